@@ -1,0 +1,127 @@
+//! How long a lay-down and a recommended width take.
+
+use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use std::hint::black_box;
+use tautspan::{
+    Bed, Bonds, Job, Order, Point, Recess, Section, Split, Survey, builtin_films, recommend,
+    tool_named,
+};
+
+/// A recess through points, pads and tips left to the case.
+fn recess(points: &[Point]) -> Recess {
+    let section = Section::new("bench", points).expect("a section");
+    Recess::find(section, Survey::default()).expect("a recess")
+}
+
+/// A rounded recess between level flats: half a cosine period, 80 wide and 20 deep, cut into
+/// `n` facets; the right flat falls by `slope`.
+fn rounded(n: u32, slope: f64) -> Vec<Point> {
+    let mut points = vec![Point::new(-100.0, 0.0)];
+    points.extend((0..=n).map(|i| {
+        let t = f64::from(i) / f64::from(n);
+        Point::new(
+            80.0 * t - 40.0,
+            -10.0 * (1.0 - (std::f64::consts::TAU * t).cos()),
+        )
+    }));
+    points.push(Point::new(100.0, -60.0 * slope));
+    points
+}
+
+/// A deep channel with steep walls, lips and feet rounded in 25 facets each: 103 in all.
+fn channel() -> Vec<Point> {
+    let mut points = vec![Point::new(-100.0, 0.0)];
+    let mut arc = |x: f64, y: f64, r: f64, from: f64, to: f64| {
+        for i in 0..=25_u32 {
+            let a = (from + (to - from) * f64::from(i) / 25.0).to_radians();
+            points.push(Point::new(x + r * a.cos(), y + r * a.sin()));
+        }
+    };
+    arc(-40.0, -5.0, 5.0, 90.0, 5.0);
+    arc(-24.0, -45.0, 5.0, 185.0, 270.0);
+    arc(24.0, -45.0, 5.0, 270.0, 355.0);
+    arc(40.0, -5.0, 5.0, 175.0, 90.0);
+    points.push(Point::new(100.0, 0.0));
+    points
+}
+
+fn both_orders(c: &mut Criterion) {
+    let mut group = c.benchmark_group("both orders, 100 facets");
+    for (name, points) in [("rounded", rounded(100, 0.0)), ("channel", channel())] {
+        let recess = recess(&points);
+        let bed = Bed::new(&recess, 10.0, 0.0);
+        let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
+        group.bench_function(name, |b| {
+            b.iter(|| {
+                let deepest = bed.lay(black_box(bonds), Order::DeepestFirst);
+                let edge = bed.lay(black_box(bonds), Order::EdgeFirst);
+                (deepest, edge)
+            });
+        });
+    }
+    group.finish();
+}
+
+fn per_facet(c: &mut Criterion) {
+    let mut group = c.benchmark_group("deepest-first");
+    group.sample_size(10);
+    for n in [100, 1000, 10_000, 100_000, 900_000] {
+        let recess = recess(&rounded(n, 0.0));
+        let bed = Bed::new(&recess, 10.0, 0.0);
+        let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
+        group.throughput(Throughput::Elements(u64::from(n)));
+        group.bench_function(BenchmarkId::from_parameter(n), |b| {
+            b.iter(|| bed.lay(black_box(bonds), Order::DeepestFirst));
+        });
+    }
+    group.finish();
+}
+
+fn width(c: &mut Criterion) {
+    let mut group = c.benchmark_group("recommend, 100 facets");
+    let films = builtin_films();
+    let film = films.iter().find(|f| f.name == "wrap-cast");
+    let film = film.expect("the film class is built in");
+    let tool = tool_named("fingertip").expect("the tool is built in");
+    for (name, slope) in [("one root", 0.0), ("scan", 0.02)] {
+        let recess = recess(&rounded(100, slope));
+        let bed = Bed::new(&recess, tool.pad(), 0.0);
+        let job = Job {
+            bed: &bed,
+            film,
+            tool: &tool,
+            split: Split::Even,
+            assumptions: &[],
+            handling: None,
+        };
+        group.bench_function(name, |b| b.iter(|| recommend(black_box(&job), &[])));
+    }
+    group.finish();
+}
+
+fn check_table(c: &mut Criterion) {
+    // The trapezoid of the check table at its five bridges, both orders.
+    let points = [
+        (-160.0, 0.0),
+        (-40.0, 0.0),
+        (-20.0, -25.0),
+        (20.0, -25.0),
+        (40.0, 0.0),
+        (160.0, 0.0),
+    ];
+    let recess = recess(&points.map(|(x, y)| Point::new(x, y)));
+    let bed = Bed::new(&recess, 0.0, 0.0);
+    c.bench_function("check table, trapezoid, 10 rows", |b| {
+        b.iter(|| {
+            for bridge in [80.0, 100.0, 150.0, 200.0, 300.0] {
+                let bonds = bed.bonds_for_bridge(bridge, Split::Even).expect("it fits");
+                for order in [Order::DeepestFirst, Order::EdgeFirst] {
+                    black_box(bed.lay(bonds, order).map(|l| l.peak(&bed))).ok();
+                }
+            }
+        });
+    });
+}
+
+criterion_group!(benches, both_orders, per_facet, width, check_table);
+criterion_main!(benches);

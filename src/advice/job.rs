@@ -1,0 +1,399 @@
+//! What an answer is asked for: a bed, a film class, a tool.
+
+use super::handling::Handling;
+use super::plain::plain_rule;
+use super::report::{
+    Check, FilmReport, OrderReport, OutOfReachReport, PROGRAM, PeakAt, Place, PlainRule,
+    ProfileRow, SCHEMA, SectionReport, ToolReport,
+};
+use crate::film::StretchLaw;
+use crate::film::{FilmClass, Tool};
+use crate::laydown::{Bed, Bonds, Conditions, LayError, Laydown, Order, Sample, Split};
+use crate::section::{Kind, Side};
+
+/// Spacing of the profile, mm.
+const PROFILE_SPACING: f64 = 1.0;
+/// Gap from which a tip that cannot reach is worth a warning, mm.
+const WORTH_A_WARNING: f64 = 1.0;
+/// Fall of an outer tension from which it is worth a note, and a warning, relative.
+const FALL_NOTED: f64 = 1e-3;
+const FALL_WARNED: f64 = 0.02;
+
+/// One recess, one film class, one tool.
+#[derive(Debug, Clone, Copy)]
+pub struct Job<'a> {
+    /// The recess as the tool's tip can press film on to it.
+    pub bed: &'a Bed<'a>,
+    /// The film class.
+    pub film: &'a FilmClass,
+    /// The tool; its pad and tip are those of `bed`.
+    pub tool: &'a Tool,
+    /// Where a growing bridge grows.
+    pub split: Split,
+    /// Assumptions the caller made where nothing was said.
+    pub assumptions: &'a [String],
+    /// How film, lips and flats are; `None`: one temperature, nothing dragging, rolled.
+    /// Checks heed it; widths are found without it so far.
+    pub handling: Option<&'a Handling>,
+}
+
+impl Job<'_> {
+    /// The section as data.
+    pub fn section_report(&self) -> SectionReport {
+        let recess = self.bed.recess();
+        SectionReport {
+            name: recess.section().name().to_owned(),
+            kind: recess.kind(),
+            mouth_mm: recess.mouth(),
+            depth_mm: recess.depth(),
+            points: recess
+                .section()
+                .line()
+                .points()
+                .iter()
+                .map(|p| [p.x, p.y])
+                .collect(),
+        }
+    }
+
+    /// The film class as data.
+    pub fn film_report(&self) -> FilmReport {
+        FilmReport {
+            name: self.film.name.clone(),
+            limit_pct: 100.0 * self.film.limit(),
+            recess_limit_pct: self.film.recess_limit().map(|l| 100.0 * l),
+            provenance: self.film.limit_source().to_owned(),
+        }
+    }
+
+    /// The plain rule: bridge at least extra over limit.
+    pub fn plain_rule(&self) -> PlainRule {
+        plain_rule(self.bed.recess(), self.film.limit())
+    }
+
+    /// Numbers that decide and are invented.
+    pub fn invented(&self) -> Vec<String> {
+        let mut all = self.film.invented_deciding();
+        all.extend(self.tool.invented_deciding());
+        all.extend(self.handling.iter().flat_map(|h| h.invented.clone()));
+        all
+    }
+
+    /// What was assumed, the model's own assumptions last.
+    pub fn all_assumptions(&self) -> Vec<String> {
+        let mut all = self.assumptions.to_vec();
+        all.extend(self.bed.recess().assumptions().iter().cloned());
+        all.push(self.handling.map_or_else(
+            || "the whole bridge at one temperature, no friction on lips and flats, film rolled down; a warm mouth between cold flats stretches far more: see `tautspan check --warm mouth --lip pencil`".to_owned(),
+            |h| h.assumption.clone(),
+        ));
+        all.push("the section goes on alike for more than a bridge width along the recess: ends and corners stretch two ways and are not modelled".to_owned());
+        all
+    }
+
+    /// Lays the film once and reports it.
+    ///
+    /// # Errors
+    /// [`LayError`] if the bond lines cannot be, or the march does not converge.
+    pub fn check(&self, bonds: Bonds, order: Order, with_profile: bool) -> Result<Check, LayError> {
+        let laid = match self.handling {
+            Some(handling) => self.bed.lay_under(bonds, order, &handling.conditions)?,
+            None => self.bed.lay(bonds, order)?,
+        };
+        Ok(self.report(bonds, &laid, with_profile))
+    }
+
+    /// The bond lines an order takes for a total reach, mm: a middle push has none.
+    pub(crate) fn bonds_for(&self, reach: f64, order: Order) -> Bonds {
+        let reach = if order == Order::MiddlePush {
+            0.0
+        } else {
+            reach
+        };
+        self.bed.bonds_for_reach(reach, self.split)
+    }
+
+    /// A place of the bed as data.
+    fn place(&self, s: f64) -> Place {
+        let p = self.bed.line().at(s);
+        Place {
+            s_mm: s,
+            x_mm: p.x,
+            y_mm: p.y,
+        }
+    }
+
+    /// A lay-down as data.
+    fn report(&self, bonds: Bonds, laid: &Laydown, with_profile: bool) -> Check {
+        let recess = self.bed.recess();
+        let peak = laid.peak(self.bed);
+        let percent = |lambda: f64| 100.0 * (lambda - 1.0);
+        let peak_pct = peak.map(|p| percent(p.lambda));
+        let recess_peak_pct = laid.recess_peak().map(percent);
+        let limits = Limits::of(self.film);
+        let margin_pct = match (peak, laid.recess_peak()) {
+            (Some(p), Some(r)) => Some(-100.0 * limits.excess((p.lambda, r))),
+            _ => None,
+        };
+        let mean = laid.mean();
+        let penalty = peak
+            .filter(|_| mean > 1e-9)
+            .map(|p| (p.lambda - 1.0) / mean);
+        let reach = bonds.reach(recess);
+        let away = self.bed.out_of_reach(laid.bonds().0, laid.bonds().1);
+        let rows = if with_profile {
+            laid.profile(self.bed, PROFILE_SPACING)
+        } else {
+            Vec::new()
+        };
+        let lips = self.bed.lips();
+        let usual = Conditions::default();
+        let conditions = self.handling.map_or(&usual, |h| &h.conditions);
+        Check {
+            schema: SCHEMA,
+            program: PROGRAM.to_owned(),
+            section: self.section_report(),
+            film: self.film_report(),
+            order: OrderReport {
+                name: laid.order().name().to_owned(),
+                steps: self.steps(laid.order()),
+            },
+            tool: ToolReport {
+                name: self.tool.name.clone(),
+                pad_mm: self.tool.pad(),
+                tip_radius_mm: self.tool.tip_radius(),
+                contact_length_mm: self.tool.contact_length(),
+            },
+            laying: conditions.laying.name().to_owned(),
+            lip_friction: conditions.lip_friction,
+            drag_kpa: 1000.0 * conditions.drag,
+            warm: self
+                .handling
+                .map_or_else(|| "whole".to_owned(), |h| h.warm.clone()),
+            bridge_mm: laid.bridge(),
+            reach_left_mm: reach.0,
+            reach_right_mm: reach.1,
+            bond_left: self.place(laid.bonds().0),
+            bond_right: self.place(laid.bonds().1),
+            lip_left: self.place(lips.0),
+            lip_right: self.place(lips.1),
+            press: self.place(laid.press()),
+            arc_mm: laid.arc(),
+            extra_mm: laid.extra(),
+            fed_in_mm: laid.fed_in(),
+            mean_pct: 100.0 * mean,
+            peak_pct,
+            no_finite_peak: !laid.is_finite(),
+            recess_peak_pct,
+            deepest_pct: laid.at_press().map(percent),
+            peak_at: peak.map(|p| PeakAt {
+                place: self.place(p.s),
+                zone: p.zone,
+            }),
+            within_limit: margin_pct.is_some_and(|m| m >= 0.0),
+            margin_pct,
+            order_penalty: penalty,
+            out_of_reach: OutOfReachReport {
+                area_mm2: away.area,
+                gap_mm: away.gap,
+            },
+            profile: rows.iter().map(|r| self.row(r)).collect(),
+            invented: self.invented(),
+            warnings: self.check_warnings(laid, away.gap),
+            assumptions: self.all_assumptions(),
+        }
+    }
+
+    /// A sample as data. Thickness is that of the film over its local stretch.
+    fn row(&self, sample: &Sample) -> ProfileRow {
+        ProfileRow {
+            place: Place {
+                s_mm: sample.s,
+                x_mm: sample.point.x,
+                y_mm: sample.point.y,
+            },
+            film_mm: sample.film,
+            elongation_pct: 100.0 * (sample.lambda - 1.0),
+            thickness_um: 1000.0 * self.film.thickness() / sample.lambda,
+        }
+    }
+
+    /// Warnings of one lay-down.
+    fn check_warnings(&self, laid: &Laydown, gap: f64) -> Vec<String> {
+        let mut all = self.bed.recess().warnings().to_vec();
+        if !laid.is_finite() {
+            all.push("edge first into a sharp corner with a pointed press has no finite peak; give the tool's `--pad`".to_owned());
+        }
+        if gap >= WORTH_A_WARNING {
+            all.push(format!(
+                "the {} leaves up to {gap:.1} mm of the recess out of reach: the film bridges there and may lift; a smaller `--tip-radius` reaches deeper",
+                self.tool.name
+            ));
+        }
+        all.extend(self.march_warnings(laid));
+        let air_shut_in =
+            matches!(laid.order(), Order::DeepestFirst) && self.film.air_channels == Some(false);
+        if air_shut_in
+            && laid.bonds().1 - laid.bonds().0 > self.bed.lips().1 - self.bed.lips().0 + 1e-6
+        {
+            all.push(format!(
+                "{} has no air channels: with film left free over the flats, work the air towards an open end, or choose `--order middle-push`",
+                self.film.name
+            ));
+        }
+        if laid.order() == Order::EdgeFirst
+            && self.film.air_channels == Some(false)
+            && self.film.recess
+        {
+            all.push(format!(
+                "{} has no air channels: edge first shuts air into the recess; leave an end open and work towards it",
+                self.film.name
+            ));
+        }
+        if !self.film.recess {
+            all.push(format!(
+                "{} is not meant for recesses; choose another class (`tautspan films`)",
+                self.film.name
+            ));
+        }
+        all
+    }
+
+    /// What the general march has to say.
+    fn march_warnings(&self, laid: &Laydown) -> Vec<String> {
+        let mut all = Vec::new();
+        let Some(report) = laid.march() else {
+            return all;
+        };
+        if report.fall >= FALL_NOTED {
+            let percent = 100.0 * report.fall;
+            all.push(if report.fall <= FALL_WARNED {
+                format!(
+                    "film that rests loses up to {percent:.1} % of its tension on the way, which the model leaves out: no matter for the width"
+                )
+            } else {
+                format!(
+                    "film that rests loses up to {percent:.1} % of its tension on the way, which the model leaves out: the true peak may differ; a lower `--lip-friction` shows by how much"
+                )
+            });
+        }
+        let (left, right) = self.bed.lips();
+        for (side, reach) in [
+            ("left", report.useful.0.map(|s| left - s)),
+            ("right", report.useful.1.map(|s| s - right)),
+        ] {
+            if let Some(reach) = reach.filter(|r| *r >= 0.0) {
+                all.push(format!(
+                    "drag ends the stretch {reach:.1} mm beyond the {side} lip: film left free further out gains nothing; lift it (`--flats lifted`)"
+                ));
+            }
+        }
+        if let (Some(StretchLaw::Curve(curve)), Some(peak)) = (
+            self.handling.map(|h| &h.conditions.law),
+            laid.peak(self.bed),
+        ) && peak.lambda - 1.0 > curve.tested_to()
+        {
+            all.push(format!(
+                "the film is stretched beyond the {:.0} % its tensile curve was tested to, and the curve is taken to go on straight there; test further",
+                100.0 * curve.tested_to()
+            ));
+        }
+        all
+    }
+
+    /// What the hands do, step by step.
+    fn steps(&self, order: Order) -> Vec<String> {
+        let step = self.bed.recess().kind() == Kind::Step;
+        let (deep, up) = if step {
+            (
+                "press the film into the foot of the step",
+                "work up the wall and out along the lower flat to the tapes",
+            )
+        } else {
+            (
+                "press the film on to the deepest part, along the whole recess",
+                "work outwards over floor, walls and lips to the tapes",
+            )
+        };
+        let steps: Vec<&str> = match order {
+            Order::DeepestFirst => vec![
+                "bond the film outside the two tapes, free and taut between them",
+                deep,
+                up,
+            ],
+            Order::MiddlePush if step => {
+                vec![
+                    "bond the film down to the lip, free beyond it",
+                    deep,
+                    "work up the wall, then lay the lower flat",
+                ]
+            }
+            Order::MiddlePush => {
+                vec![
+                    "bond both flats up to the lips",
+                    "push in along the middle, towards the end that is open",
+                    "work outwards up both walls",
+                ]
+            }
+            Order::EdgeFirst => vec![
+                "lay the flats up to the lips",
+                "work down the walls",
+                "press the last film down at the deepest part",
+            ],
+            Order::OneWay { loose: Side::Right } => {
+                vec![
+                    "lay the left flat",
+                    "work down the wall, over the floor and up the other wall, the right side loose",
+                    "lay the right flat",
+                ]
+            }
+            Order::OneWay { loose: Side::Left } => {
+                vec![
+                    "lay the right flat",
+                    "work down the wall, over the floor and up the other wall, the left side loose",
+                    "lay the left flat",
+                ]
+            }
+        };
+        steps.into_iter().map(str::to_owned).collect()
+    }
+}
+
+/// Limits of a film class, plain ratios.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Limits {
+    pub(crate) all: f64,
+    pub(crate) recess: Option<f64>,
+}
+
+impl Limits {
+    pub(crate) fn of(film: &FilmClass) -> Self {
+        Self {
+            all: film.limit(),
+            recess: film.recess_limit(),
+        }
+    }
+
+    /// How far peak and recess peak (stretch ratios) are beyond the limits; at most 0 is
+    /// within.
+    pub(crate) fn excess(&self, (peak, recess_peak): (f64, f64)) -> f64 {
+        let all = peak - 1.0 - self.all;
+        self.recess
+            .map_or(all, |limit| all.max(recess_peak - 1.0 - limit))
+    }
+
+    /// The same sign as [`Limits::excess`], written in reciprocals: the peak falls about as
+    /// one over the bridge, so this is nearly straight in the reach and a root is near.
+    pub(crate) fn shortfall(&self, (peak, recess_peak): (f64, f64)) -> f64 {
+        let one = |lambda: f64, limit: f64| 1.0 / limit - 1.0 / (lambda - 1.0).max(1e-12);
+        let all = one(peak, self.all);
+        self.recess
+            .map_or(all, |limit| all.max(one(recess_peak, limit)))
+    }
+
+    /// Does the limit between the lips decide?
+    pub(crate) fn recess_decides(&self, (peak, recess_peak): (f64, f64)) -> bool {
+        self.recess
+            .is_some_and(|limit| recess_peak - limit > peak - self.all)
+    }
+}

@@ -1,0 +1,350 @@
+//! The answers as data: what `--json` prints, what pictures, card and page read.
+//!
+//! Lengths are mm, elongations percent, thicknesses µm; every key carries its unit.
+//! [`SCHEMA`] rises when a key changes its meaning, not when one is added.
+
+use crate::section::{Kind, Zone};
+use serde::{Deserialize, Serialize};
+
+/// Version of the JSON keys.
+pub const SCHEMA: u32 = 1;
+
+/// Name and version of this program, as written into each answer.
+pub const PROGRAM: &str = concat!("tautspan ", env!("CARGO_PKG_VERSION"));
+
+/// The section of an answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SectionReport {
+    /// Name of the section.
+    pub name: String,
+    /// Channel or step.
+    pub kind: Kind,
+    /// Taut length lip to lip (channel) or lip to foot (step), mm.
+    pub mouth_mm: f64,
+    /// Largest distance below the mouth line, or level difference of a step, mm.
+    pub depth_mm: f64,
+    /// The surveyed points `[x, y]`, mm, left to right.
+    pub points: Vec<[f64; 2]>,
+}
+
+/// The film class of an answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FilmReport {
+    /// Name of the class.
+    pub name: String,
+    /// Limit of local elongation, percent.
+    pub limit_pct: f64,
+    /// Lower limit between the lips, percent, if the class has one.
+    pub recess_limit_pct: Option<f64>,
+    /// Where the limit comes from, in words.
+    pub provenance: String,
+}
+
+/// The order of an answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct OrderReport {
+    /// `deepest-first`, `edge-first`, `middle-push` or `one-way`.
+    pub name: String,
+    /// What the hands do, step by step.
+    pub steps: Vec<String>,
+}
+
+/// The tool of an answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ToolReport {
+    /// Name of the tool.
+    pub name: String,
+    /// Contact width along the panel in the section, mm.
+    pub pad_mm: f64,
+    /// Radius of the tip, mm.
+    pub tip_radius_mm: f64,
+    /// Contact length along the channel, mm, if known.
+    pub contact_length_mm: Option<f64>,
+}
+
+/// A place on the panel.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Place {
+    /// Arc length along what the film is laid on, mm from the left end of the survey.
+    pub s_mm: f64,
+    /// Abscissa, mm.
+    pub x_mm: f64,
+    /// Ordinate, mm.
+    pub y_mm: f64,
+}
+
+/// Where the film is stretched most.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct PeakAt {
+    /// The place.
+    #[serde(flatten)]
+    pub place: Place,
+    /// Its zone.
+    pub zone: Zone,
+}
+
+/// What the tip of the tool cannot touch between the bond lines.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct OutOfReachReport {
+    /// Area between panel and film, mm².
+    pub area_mm2: f64,
+    /// Largest distance between panel and film, mm.
+    pub gap_mm: f64,
+}
+
+/// One point of the laid film.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ProfileRow {
+    /// Where on the panel.
+    #[serde(flatten)]
+    pub place: Place,
+    /// Position on the flat, unstretched film, mm from the left bond line.
+    pub film_mm: f64,
+    /// Local elongation, percent.
+    pub elongation_pct: f64,
+    /// Thickness of the stretched film, µm.
+    pub thickness_um: f64,
+}
+
+/// One lay-down: a section, a film, a tool, bond lines and an order.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Check {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// [`PROGRAM`].
+    pub program: String,
+    /// The section.
+    pub section: SectionReport,
+    /// The film class.
+    pub film: FilmReport,
+    /// The order.
+    pub order: OrderReport,
+    /// The tool.
+    pub tool: ToolReport,
+    /// Laying rule: `rolled` or `dabbed`.
+    pub laying: String,
+    /// Friction coefficient of the film on the lips.
+    pub lip_friction: f64,
+    /// Drag on film that slides over the flats, kPa.
+    #[serde(default)]
+    pub drag_kpa: f64,
+    /// Which film is warmed, and to how many degC where that matters: `whole`, `mouth:80`.
+    pub warm: String,
+    /// Taut length between the bond lines, mm.
+    pub bridge_mm: f64,
+    /// Unbonded panel left of the left lip (or foot), mm.
+    pub reach_left_mm: f64,
+    /// Unbonded panel right of the right lip (or foot), mm.
+    pub reach_right_mm: f64,
+    /// Left bond line.
+    pub bond_left: Place,
+    /// Right bond line.
+    pub bond_right: Place,
+    /// Left lip; for a step that rises to the right, the foot.
+    pub lip_left: Place,
+    /// Right lip; for a step that falls to the right, the foot.
+    pub lip_right: Place,
+    /// Where the tool presses.
+    pub press: Place,
+    /// Panel between the bond lines as the tool can follow it, mm.
+    pub arc_mm: f64,
+    /// Arc less bridge, mm.
+    pub extra_mm: f64,
+    /// Film fed in from the loose side, mm: the shift of artwork and sheet edge there.
+    pub fed_in_mm: f64,
+    /// Extra over bridge, percent; 0 with the far side loose.
+    pub mean_pct: f64,
+    /// Largest local elongation, percent; `None` if it is not finite.
+    pub peak_pct: Option<f64>,
+    /// The peak grows without bound: edge-first into a sharp corner with no pad.
+    pub no_finite_peak: bool,
+    /// Largest elongation between the lips, percent.
+    pub recess_peak_pct: Option<f64>,
+    /// Elongation laid at the press, percent.
+    pub deepest_pct: Option<f64>,
+    /// Where the peak is first met, counted from the press outwards (edge-first: the press).
+    pub peak_at: Option<PeakAt>,
+    /// Peak at most the limit, and recess peak at most the recess limit.
+    pub within_limit: bool,
+    /// Limit less peak, percentage points (the smaller of both limits' margins).
+    pub margin_pct: Option<f64>,
+    /// Peak over mean; `None` if either is not there or the mean is 0.
+    pub order_penalty: Option<f64>,
+    /// What the tool's tip leaves out of reach.
+    pub out_of_reach: OutOfReachReport,
+    /// The laid film: every vertex and at most 1 mm apart, both sides of a jump. Empty
+    /// where the profile was not asked for, or the peak is not finite.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub profile: Vec<ProfileRow>,
+    /// Numbers that decided and are invented; while there are any: training numbers.
+    pub invented: Vec<String>,
+    /// What was seen, what it does to the answer, which option helps.
+    pub warnings: Vec<String>,
+    /// What was assumed because it was not said.
+    pub assumptions: Vec<String>,
+}
+
+/// One width and order of a sweep.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SweepRow {
+    /// Bridge width, mm.
+    pub bridge_mm: f64,
+    /// Order.
+    pub order: String,
+    /// Largest local elongation, percent; `None` if it is not finite.
+    pub peak_pct: Option<f64>,
+    /// Largest elongation between the lips, percent.
+    pub recess_peak_pct: Option<f64>,
+    /// Mean elongation, percent: below it no order can go, so this is the plain rule.
+    pub mean_pct: f64,
+}
+
+/// The plain rule: bridge at least extra over limit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct PlainRule {
+    /// Arc less taut length of the bare section, mm; of a step, at the least bridge.
+    pub extra_mm: f64,
+    /// Least bridge at the film's limit, mm; `None` where no film was named.
+    pub least_bridge_mm: Option<f64>,
+}
+
+/// What to do in the bay.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Recommended {
+    /// Order of pressing.
+    pub order: String,
+    /// Bridge width, mm.
+    pub bridge_mm: f64,
+    /// Unbonded panel beyond the left lip, mm.
+    pub reach_left_mm: f64,
+    /// Unbonded panel beyond the right lip, mm.
+    pub reach_right_mm: f64,
+    /// Distance between the two tapes, measured straight, mm.
+    pub tape_to_tape_mm: f64,
+    /// Peak elongation, percent.
+    pub peak_pct: f64,
+    /// Mean elongation, percent.
+    pub mean_pct: f64,
+}
+
+/// Something else that would do.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Alternative {
+    /// More clear panel, and how much on each side, mm.
+    MoreClear {
+        /// Clear panel needed beyond the left lip, mm.
+        clear_left_mm: f64,
+        /// Clear panel needed beyond the right lip, mm.
+        clear_right_mm: f64,
+        /// Bridge width it would make possible, mm.
+        bridge_mm: f64,
+    },
+    /// Lay one-way with the far side loose.
+    FarSideLoose {
+        /// How far artwork and sheet edge beyond the recess move, mm.
+        artwork_shift_mm: f64,
+    },
+    /// Another class of the catalogue.
+    FilmClass {
+        /// Its name.
+        name: String,
+        /// Bridge width with it, mm.
+        bridge_mm: f64,
+        /// Its limit, percent.
+        limit_pct: f64,
+    },
+    /// Cut the film over the recess and lay a strip in.
+    ReliefCut {
+        /// Width of the inlay strip, mm: arc less taut length and two overlaps.
+        strip_mm: f64,
+        /// Each overlap, mm.
+        overlap_mm: f64,
+    },
+    /// Leave the recess bare.
+    LeaveBare,
+}
+
+/// What the family of shapes behind tape readings does to the answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FamilyReport {
+    /// Smallest nominal width over the family, mm; `None` if a member has none.
+    pub from_mm: Option<f64>,
+    /// Largest nominal width over the family, mm; `None` if a member has none.
+    pub to_mm: Option<f64>,
+    /// Number of shapes that fit.
+    pub members: usize,
+    /// The shape the answer is given for: the one that needs most.
+    pub answered_for: String,
+    /// The one more reading that would narrow the range most, in words.
+    pub narrow_by: Option<String>,
+}
+
+/// The main job's answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Recommendation {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// [`PROGRAM`].
+    pub program: String,
+    /// The section.
+    pub section: SectionReport,
+    /// The film class.
+    pub film: FilmReport,
+    /// The plain rule.
+    pub plain_rule: PlainRule,
+    /// Recommended width rounded up to 5 mm.
+    pub nominal_bridge_mm: Option<f64>,
+    /// The width itself, mm.
+    pub unrounded_bridge_mm: Option<f64>,
+    /// The width that keeps the limit in 95 % of draws; not computed yet.
+    pub assured_bridge_mm: Option<f64>,
+    /// Intervals of width within the limits, deepest first, mm.
+    pub feasible: Vec<[f64; 2]>,
+    /// What to do, or nothing.
+    pub recommended: Option<Recommended>,
+    /// What decided the width: `limit`, `recess-limit`, `mouth` (even the narrowest
+    /// bridge will do), or `none` when there is no width.
+    pub decided_by: String,
+    /// Why, in words.
+    pub reason: String,
+    /// The orders at the recommended width (or the widest there is), without profile.
+    pub orders: Vec<Check>,
+    /// What else would do.
+    pub alternatives: Vec<Alternative>,
+    /// Range of the answer over the shapes that tape readings leave open.
+    pub family: Option<FamilyReport>,
+    /// What was seen, what it does to the answer, which option helps.
+    pub warnings: Vec<String>,
+    /// What was assumed because it was not said.
+    pub assumptions: Vec<String>,
+    /// Numbers that decided and are invented.
+    pub invented: Vec<String>,
+}
+
+/// Peak against bridge width.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Sweep {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// [`PROGRAM`].
+    pub program: String,
+    /// The section.
+    pub section: SectionReport,
+    /// The film class.
+    pub film: FilmReport,
+    /// The plain rule.
+    pub plain_rule: PlainRule,
+    /// Recommended width, mm, if any.
+    pub nominal_bridge_mm: Option<f64>,
+    /// Intervals of width within the limits, deepest first, mm.
+    pub feasible: Vec<[f64; 2]>,
+    /// One row a width and order, widths ascending.
+    pub rows: Vec<SweepRow>,
+    /// Numbers that decided and are invented.
+    pub invented: Vec<String>,
+    /// What was seen, what it does to the answer, which option helps.
+    pub warnings: Vec<String>,
+    /// What was assumed because it was not said.
+    pub assumptions: Vec<String>,
+}

@@ -1,0 +1,62 @@
+//! Peak against bridge width, every order.
+
+use super::job::Job;
+use super::report::{PROGRAM, SCHEMA, Sweep, SweepRow};
+use super::width::{WIDTH_STEP, recommend};
+use crate::laydown::Order;
+
+/// Most widths of a sweep; with more clear panel the step grows.
+const MOST_WIDTHS: f64 = 400.0;
+
+/// Lays the film at every step of width, from the mouth to the widest bridge.
+pub fn sweep(job: &Job<'_>) -> Sweep {
+    let advice = recommend(job, &[]);
+    let most = job.bed.most_reach(job.split);
+    let least = job.bed.bridge_for_reach(0.0, job.split);
+    let widest = job.bed.bridge_for_reach(most, job.split);
+    let step = WIDTH_STEP
+        * ((widest - least) / WIDTH_STEP / MOST_WIDTHS)
+            .ceil()
+            .max(1.0);
+    let mut widths = vec![least];
+    let mut width = (least / step).floor() * step + step;
+    while width < widest {
+        widths.push(width);
+        width += step;
+    }
+    if widest > least {
+        widths.push(widest);
+    }
+    let mut rows = Vec::with_capacity(3 * widths.len());
+    for width in widths {
+        let Ok(bonds) = job.bed.bonds_for_bridge(width, job.split) else {
+            continue;
+        };
+        for order in [Order::DeepestFirst, Order::EdgeFirst] {
+            let Ok(laid) = job.bed.lay(bonds, order) else {
+                continue;
+            };
+            let percent = |l: f64| 100.0 * (l - 1.0);
+            rows.push(SweepRow {
+                bridge_mm: width,
+                order: order.name().to_owned(),
+                peak_pct: laid.peak(job.bed).map(|p| percent(p.lambda)),
+                recess_peak_pct: laid.recess_peak().map(percent),
+                mean_pct: 100.0 * laid.mean(),
+            });
+        }
+    }
+    Sweep {
+        schema: SCHEMA,
+        program: PROGRAM.to_owned(),
+        section: advice.section,
+        film: advice.film,
+        plain_rule: advice.plain_rule,
+        nominal_bridge_mm: advice.nominal_bridge_mm,
+        feasible: advice.feasible,
+        rows,
+        invented: advice.invented,
+        warnings: advice.warnings,
+        assumptions: advice.assumptions,
+    }
+}

@@ -1,0 +1,399 @@
+//! The main job: the bridge width that keeps the film within its limit.
+//!
+//! Widths are those of deepest-first. With one valley between level straight flats the
+//! peak falls as the reach grows, and the least reach is one bracketed root. Otherwise it
+//! need not fall: every 5 mm of reach is tried, the ends of the feasible intervals are
+//! refined by a root, and the answer is the smallest width of the interval that goes on
+//! to the widest bridge. An interval narrower than the 5 mm of the scan can be missed.
+//!
+//! Middle push and edge-first need no reach; each is taken where it is within the limit
+//! and its rule (see [`recommend`]) prefers it.
+
+use super::job::{Job, Limits};
+use super::report::{Alternative, PROGRAM, Recommendation, Recommended, SCHEMA};
+use crate::film::FilmClass;
+use crate::laydown::{Bed, Order};
+use crate::root::bracketed;
+use crate::section::{Kind, Recess, Side, Survey};
+
+/// Step of width that a tape can show, mm; also the step of the scan.
+pub const WIDTH_STEP: f64 = 5.0;
+/// Accuracy of the unrounded width, mm.
+const WIDTH_TOLERANCE: f64 = 1e-7;
+/// Clear panel on each side at which it is given up that more would help, mm.
+const MOST_CLEAR: f64 = 3000.0;
+/// Overlap of an inlay strip over each cut edge, mm; common practice, no source.
+pub const OVERLAP: f64 = 10.0;
+
+/// A width with the order that takes it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Choice {
+    order: Order,
+    /// Total reach, mm, and the reach at the width rounded up.
+    reach: f64,
+    rounded: f64,
+}
+
+/// Intervals of total reach within the limits, mm.
+pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, monotone: bool) -> Vec<(f64, f64)> {
+    let mut stations = vec![(0.0, excess(0.0))];
+    if !monotone {
+        let mut reach = WIDTH_STEP;
+        while reach < most {
+            stations.push((reach, excess(reach)));
+            reach += WIDTH_STEP;
+        }
+    }
+    if most > 0.0 {
+        stations.push((most, excess(most)));
+    }
+    let mut intervals = Vec::new();
+    let mut start = (stations[0].1 <= 0.0).then_some(0.0);
+    for pair in stations.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        if (a.1 <= 0.0) == (b.1 <= 0.0) {
+            continue;
+        }
+        let Some(edge) = bracketed(&excess, a, b, WIDTH_TOLERANCE) else {
+            continue;
+        };
+        match start.take() {
+            Some(from) => intervals.push((from, edge)),
+            None => start = Some(edge),
+        }
+    }
+    intervals.extend(start.map(|from| (from, most)));
+    intervals
+}
+
+/// Intervals of total reach, mm, in which an order is within the limits.
+fn feasible_reaches(job: &Job<'_>, limits: Limits, order: Order) -> Vec<(f64, f64)> {
+    let most = job.bed.most_reach(job.split);
+    let excess = |reach: f64| {
+        let bonds = job.bonds_for(reach, order);
+        if order == Order::DeepestFirst {
+            let (left, right) = (job.bed.locate(bonds.left), job.bed.locate(bonds.right));
+            return limits.shortfall(job.bed.deepest_first_peaks(left, right));
+        }
+        let laid = job.bed.lay(bonds, order).ok();
+        let peaks = laid.and_then(|l| Some((l.peak(job.bed)?.lambda, l.recess_peak()?)));
+        peaks.map_or(f64::INFINITY, |p| limits.shortfall(p))
+    };
+    feasible(
+        excess,
+        most,
+        order == Order::DeepestFirst && job.bed.recess().is_level(),
+    )
+}
+
+/// The least usable reach of a list of intervals, with its rounding.
+fn least_reach(job: &Job<'_>, intervals: &[(f64, f64)]) -> Option<(f64, f64)> {
+    let most = job.bed.most_reach(job.split);
+    let &(from, to) = intervals.last()?;
+    let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
+    let nominal = rounded_up(width(from));
+    if nominal <= width(to) {
+        let bonds = job.bed.bonds_for_bridge(nominal, job.split).ok()?;
+        let (left, right) = bonds.reach(job.bed.recess());
+        return Some((from, left + right));
+    }
+    // The widest bridge itself is a width a tape can be laid to.
+    (to >= most).then_some((from, most))
+}
+
+/// Rounds up to the step of a tape; a rounding error above a step does not count.
+fn rounded_up(width: f64) -> f64 {
+    ((width - 1e-9) / WIDTH_STEP).ceil() * WIDTH_STEP
+}
+
+/// Part of the depth that the tool may leave out of reach before no width is named: film
+/// that bridges half the recess is not laid in it.
+const MOST_OUT_OF_REACH: f64 = 0.5;
+
+/// The gap under the film if the tool's tip cannot get into the recess, mm.
+fn out_of_reach(job: &Job<'_>) -> Option<f64> {
+    let (left, right) = job.bed.lips();
+    let gap = job.bed.out_of_reach(left, right).gap;
+    (gap > MOST_OUT_OF_REACH * job.bed.recess().depth()).then_some(gap)
+}
+
+/// Deepest-first intervals and the choice they and the other orders lead to.
+fn choose(job: &Job<'_>) -> (Vec<(f64, f64)>, Option<Choice>) {
+    let limits = Limits::of(job.film);
+    let intervals = feasible_reaches(job, limits, Order::DeepestFirst);
+    if !job.film.recess || out_of_reach(job).is_some() {
+        return (intervals, None);
+    }
+    let at_lips = Choice {
+        order: Order::MiddlePush,
+        reach: 0.0,
+        rounded: 0.0,
+    };
+    let push_ok = intervals.first().is_some_and(|i| i.0 <= 0.0);
+    if push_ok && job.film.air_channels == Some(false) {
+        return (intervals, Some(at_lips));
+    }
+    let deepest = least_reach(job, &intervals).map(|(reach, rounded)| {
+        if reach <= 0.0 {
+            at_lips
+        } else {
+            Choice {
+                order: Order::DeepestFirst,
+                reach,
+                rounded,
+            }
+        }
+    });
+    if deepest == Some(at_lips) {
+        return (intervals, deepest);
+    }
+    let edge = edge_first(job, limits).filter(|e| deepest.is_none_or(|d| e.reach < d.reach));
+    (intervals, edge.or(deepest))
+}
+
+/// Edge-first within the limits at its least reach, if at all.
+fn edge_first(job: &Job<'_>, limits: Limits) -> Option<Choice> {
+    let order = Order::EdgeFirst;
+    if job.bed.recess().kind() == Kind::Channel {
+        // Flats are laid without strain: reach changes nothing.
+        let laid = job.bed.lay(job.bonds_for(0.0, order), order).ok()?;
+        let peaks = (laid.peak(job.bed)?.lambda, laid.recess_peak()?);
+        return (limits.excess(peaks) <= 0.0).then_some(Choice {
+            order,
+            reach: 0.0,
+            rounded: 0.0,
+        });
+    }
+    let (reach, rounded) = least_reach(job, &feasible_reaches(job, limits, order))?;
+    // At the foot itself a step is laid as a middle push.
+    (reach > 0.0).then_some(Choice {
+        order,
+        reach,
+        rounded,
+    })
+}
+
+/// Finds the recommended bridge width.
+///
+/// Deepest-first at the smallest width within the class's limits; called middle push when
+/// that width is the mouth. Film without air channels: the middle push wherever it is
+/// within the limits. Edge-first only where it is within the limits at a narrower bridge.
+/// A class not allowed in a recess gets no width.
+///
+/// # Arguments
+/// * `job`: recess, film class, tool.
+/// * `others`: classes to look through for another that would do.
+///
+/// # Accuracy
+/// The unrounded width is good to 1e-7 mm and on the safe side of the limit.
+pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
+    let (intervals, choice) = choose(job);
+    let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
+    let most = job.bed.most_reach(job.split);
+    let shown = choice.map_or(most, |c| c.rounded);
+    let mut orders = Vec::new();
+    for order in [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst] {
+        if let Ok(check) = job.check(job.bonds_for(shown, order), order, false) {
+            orders.push(check);
+        }
+    }
+    let recommended = choice.and_then(|c| recommended(job, c));
+    let mut warnings: Vec<String> = Vec::new();
+    for order in &orders {
+        let taken = choice.is_none_or(|c| c.order.name() == order.order.name);
+        for warning in order.warnings.iter().filter(|_| taken) {
+            if !warnings.contains(warning) {
+                warnings.push(warning.clone());
+            }
+        }
+    }
+    if let (Some(c), Some(last)) = (choice, intervals.last())
+        && c.order == Order::DeepestFirst
+        && last.1 < most
+    {
+        warnings.push(format!(
+            "wider is not safer here: beyond a bridge of {:.0} mm the peak is over the limit again",
+            width(last.1)
+        ));
+    }
+    let unrounded = choice.map(|c| width(c.reach));
+    let nominal = choice.map(|c| {
+        if c.reach <= 0.0 {
+            rounded_up(width(0.0))
+        } else {
+            width(c.rounded)
+        }
+    });
+    Recommendation {
+        schema: SCHEMA,
+        program: PROGRAM.to_owned(),
+        section: job.section_report(),
+        film: job.film_report(),
+        plain_rule: job.plain_rule(),
+        nominal_bridge_mm: nominal,
+        unrounded_bridge_mm: unrounded,
+        assured_bridge_mm: None,
+        feasible: intervals.iter().map(|i| [width(i.0), width(i.1)]).collect(),
+        decided_by: decided_by(job, choice).to_owned(),
+        reason: reason(job, choice, width(most)),
+        alternatives: if choice.is_some() {
+            Vec::new()
+        } else {
+            alternatives(job, others)
+        },
+        recommended,
+        orders,
+        family: None,
+        warnings,
+        assumptions: job.all_assumptions(),
+        invented: job.invented(),
+    }
+}
+
+/// The choice as data.
+fn recommended(job: &Job<'_>, choice: Choice) -> Option<Recommended> {
+    let bonds = job.bonds_for(choice.rounded, choice.order);
+    let check = job.check(bonds, choice.order, false).ok()?;
+    let panel = job.bed.recess().panel();
+    Some(Recommended {
+        order: choice.order.name().to_owned(),
+        bridge_mm: check.bridge_mm,
+        reach_left_mm: check.reach_left_mm,
+        reach_right_mm: check.reach_right_mm,
+        tape_to_tape_mm: (panel.at(bonds.right) - panel.at(bonds.left)).norm(),
+        peak_pct: check.peak_pct?,
+        mean_pct: check.mean_pct,
+    })
+}
+
+/// Which number decided.
+fn decided_by(job: &Job<'_>, choice: Option<Choice>) -> &'static str {
+    let Some(c) = choice else { return "none" };
+    if c.reach <= 0.0 {
+        return "mouth";
+    }
+    let laid = job.bed.lay(job.bonds_for(c.reach, c.order), c.order).ok();
+    let peaks = laid.and_then(|l| Some((l.peak(job.bed)?.lambda, l.recess_peak()?)));
+    match peaks {
+        Some(p) if Limits::of(job.film).recess_decides(p) => "recess-limit",
+        _ => "limit",
+    }
+}
+
+/// Why this width, or why none, in one sentence.
+fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64) -> String {
+    let alone = 100.0 * job.film.limit();
+    let limit = match job.film.recess_limit() {
+        Some(recess) => format!(
+            "{alone:.0} % (and of {:.0} % between the lips)",
+            100.0 * recess
+        ),
+        None => format!("{alone:.0} %"),
+    };
+    let plain = job.plain_rule().least_bridge_mm.unwrap_or(0.0);
+    let Some(c) = choice else {
+        if let Some(gap) = out_of_reach(job) {
+            return format!(
+                "the {} cannot get in: {gap:.1} of {:.1} mm stay out of its reach; take one with a smaller tip",
+                job.tool.name,
+                job.bed.recess().depth()
+            );
+        }
+        if !job.film.recess {
+            return format!("{} is not meant for recesses", job.film.name);
+        }
+        if plain > widest {
+            return format!(
+                "the plain rule alone needs a bridge of {plain:.0} mm for a limit of {alone:.0} %, but mouth and clear panel give {widest:.0} mm"
+            );
+        }
+        return format!(
+            "even the widest bridge of {widest:.0} mm leaves a peak over the limit of {limit}"
+        );
+    };
+    match c.order {
+        Order::MiddlePush if job.film.air_channels == Some(false) => format!(
+            "film without air channels is pushed in along the middle, bonded at the lips, and that stays within the limit of {limit}"
+        ),
+        Order::MiddlePush if job.bed.recess().kind() == Kind::Step => format!(
+            "bonded at the lip and pressed into the foot, the peak is within the limit of {limit} already"
+        ),
+        Order::MiddlePush => {
+            format!("bonded right at the lips, the peak is within the limit of {limit} already")
+        }
+        Order::EdgeFirst => format!(
+            "edge first stays within the limit of {limit} at a narrower bridge than deepest first"
+        ),
+        _ => format!(
+            "the smallest width, in steps of {WIDTH_STEP} mm, from which deepest first stays within the limit of {limit}"
+        ),
+    }
+}
+
+/// What would do where no width does.
+fn alternatives(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
+    let mut all = Vec::new();
+    if job.film.recess {
+        all.extend(more_clear(job));
+    }
+    let (left, right) = job.bed.lips();
+    let one_way = job.bonds_for(
+        job.bed.most_reach(job.split),
+        Order::OneWay { loose: Side::Right },
+    );
+    if let Ok(check) = job.check(one_way, Order::OneWay { loose: Side::Right }, false) {
+        all.push(Alternative::FarSideLoose {
+            artwork_shift_mm: check.fed_in_mm,
+        });
+    }
+    let classes = others.iter().filter(|f| f.name != job.film.name);
+    let mut fitting: Vec<(f64, &FilmClass)> = classes
+        .filter_map(|film| {
+            let other = Job { film, ..*job };
+            let choice = choose(&other).1?;
+            Some((job.bed.bridge_for_reach(choice.rounded, job.split), film))
+        })
+        .collect();
+    // The nearest class first: the one with the lowest limit that still does.
+    fitting.sort_by(|a, b| a.1.limit().total_cmp(&b.1.limit()));
+    all.extend(
+        fitting
+            .into_iter()
+            .map(|(bridge_mm, film)| Alternative::FilmClass {
+                name: film.name.clone(),
+                bridge_mm,
+                limit_pct: 100.0 * film.limit(),
+            }),
+    );
+    let strip = (right - left - job.bed.taut(left, right)).max(0.0) + 2.0 * OVERLAP;
+    all.push(Alternative::ReliefCut {
+        strip_mm: strip,
+        overlap_mm: OVERLAP,
+    });
+    all.push(Alternative::LeaveBare);
+    all
+}
+
+/// How much clear panel would make a width possible.
+fn more_clear(job: &Job<'_>) -> Option<Alternative> {
+    let old = job.bed.recess();
+    let survey = Survey {
+        clear_left: old.survey().clear_left.max(MOST_CLEAR),
+        clear_right: old.survey().clear_right.max(MOST_CLEAR),
+        ..*old.survey()
+    };
+    let recess = Recess::find(old.section().clone(), survey).ok()?;
+    let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
+    let wider = Job { bed: &bed, ..*job };
+    let choice = choose(&wider)
+        .1
+        .filter(|c| c.order == Order::DeepestFirst)?;
+    let (left, right) = bed
+        .bonds_for_reach(choice.rounded, job.split)
+        .reach(&recess);
+    Some(Alternative::MoreClear {
+        clear_left_mm: left,
+        clear_right_mm: right,
+        bridge_mm: bed.bridge_for_reach(choice.rounded, job.split),
+    })
+}

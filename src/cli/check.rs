@@ -1,0 +1,161 @@
+//! `tautspan check`: one lay-down.
+
+use super::handling::HandlingArgs;
+use super::input::{
+    BridgeArgs, FilmArgs, OrderArg, SectionArgs, Setting, SideArg, SplitArg, order,
+};
+use super::{Outcome, draw, out, out_json, words};
+use anyhow::{Result, bail};
+use std::path::PathBuf;
+use tautspan::{Bonds, Check, Order, Units};
+
+pub(crate) const EXAMPLES: &str = "Examples:
+  tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
+  tautspan check door.csv --film wrap-cast --order middle-push
+  tautspan check door.csv --film wrap-cast --bridge 150 --warm mouth:80 --lip pencil
+  tautspan check door.csv --film wrap-cast --bond-left -75 --bond-right 60 --order edge-first --json";
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    section: SectionArgs,
+    #[command(flatten)]
+    film: FilmArgs,
+    #[command(flatten)]
+    handling: HandlingArgs,
+    #[command(flatten)]
+    bridge: BridgeArgs,
+    /// Order of pressing
+    #[arg(long, value_enum, default_value = "deepest-first")]
+    order: OrderArg,
+    /// Which side runs loose, for --order one-way
+    #[arg(long, value_enum, default_value = "right")]
+    loose: SideArg,
+    /// Where the bridge grows
+    #[arg(long, value_enum, default_value = "even")]
+    split: SplitArg,
+    /// Print the answer as JSON
+    #[arg(long)]
+    json: bool,
+    /// Write pictures, SVG and PNG, into this folder
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Overwrite existing files
+    #[arg(long)]
+    force: bool,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    setting.handling = Some(args.handling.handling(&setting.film, args.film.folder())?);
+    let (section, notes) = args.section.read_one()?;
+    setting.assumptions.extend(notes);
+    let recess = args.section.recess(section)?;
+    let bed = setting.bed(&recess);
+    let job = setting.job(&bed);
+    let order = order(args.order, args.loose);
+    if order == Order::MiddlePush && args.bridge.is_given() {
+        bail!(
+            "`--order middle-push` with a bridge was found, but a middle push is bonded at the lips and takes no bridge\n\nhint: leave `--bridge` or the bond lines out, or choose `--order deepest-first`"
+        );
+    }
+    let bonds = match args.bridge.bonds(&bed, setting.split)? {
+        Some(bonds) => bonds,
+        None if order == Order::MiddlePush || order.feeds_in() => {
+            Bonds::with_reach(&recess, 0.0, 0.0)
+        }
+        None => bail!(
+            "no bridge was given, but `--order {}` needs one\n\nhint: add `--bridge MM`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
+            order.name()
+        ),
+    };
+    let check = job.check(bonds, order, true)?;
+    if let Some(folder) = &args.out {
+        let files = draw::pictures(
+            &job,
+            std::slice::from_ref(&check),
+            &["film", "elongation"],
+            tautspan::Paper::Slide,
+        )?;
+        draw::save(folder, recess.section().name(), &files, args.force)?;
+    }
+    if args.json {
+        out_json(&check)?;
+    } else {
+        out(&text(&check, args.section.units()))?;
+    }
+    Ok(Outcome::of(check.within_limit))
+}
+
+fn text(c: &Check, units: Units) -> String {
+    let length = |mm: f64| words::length(mm, units);
+    let mut text = format!(
+        "{}: {}, bridge {}, film {}\n\n",
+        c.section.name,
+        words::order(&c.order.name),
+        length(c.bridge_mm),
+        c.film.name
+    );
+    match c.peak_pct {
+        Some(peak) => text.push_str(&format!(
+            "  Peak      {}, {}: {} the limit of {} %\n",
+            words::percent(Some(peak)),
+            words::peak_place(c, units),
+            if peak <= c.film.limit_pct {
+                "within"
+            } else {
+                "over"
+            },
+            words::trimmed(c.film.limit_pct, 1)
+        )),
+        None => text.push_str("  Peak      not finite: over any limit\n"),
+    }
+    if let (Some(limit), Some(peak)) = (c.film.recess_limit_pct, c.recess_peak_pct) {
+        text.push_str(&format!(
+            "  Recess    {}: {} the limit of {} % between the lips\n",
+            words::percent(Some(peak)),
+            if peak <= limit { "within" } else { "over" },
+            words::trimmed(limit, 1)
+        ));
+    }
+    if let Some(margin) = c.margin_pct {
+        text.push_str(&format!(
+            "  Margin    {margin:.1} points: {}\n",
+            if c.within_limit {
+                "acceptable"
+            } else {
+                "not acceptable"
+            }
+        ));
+    }
+    text.push_str(&format!("  Mean      {:.1} %", c.mean_pct));
+    text.push_str(&c.order_penalty.map_or_else(
+        || "\n".to_owned(),
+        |p| format!("; the order puts the peak at {p:.2} times that\n"),
+    ));
+    if let Some(deepest) = c.deepest_pct {
+        text.push_str(&format!("  At press  {deepest:.1} %\n"));
+    }
+    text.push_str(&format!(
+        "  Extra     {}: panel {} under film {}\n",
+        length(c.extra_mm),
+        length(c.arc_mm),
+        length(c.bridge_mm)
+    ));
+    if c.fed_in_mm > 0.0 {
+        text.push_str(&format!(
+            "  Fed in    {} of film from the loose side: artwork and sheet edge move by that\n",
+            length(c.fed_in_mm)
+        ));
+    }
+    text.push_str(&format!(
+        "  Reach     {} to the left, {} to the right\n",
+        length(c.reach_left_mm),
+        length(c.reach_right_mm)
+    ));
+    text.push_str(&words::list("Note", &c.warnings));
+    text.push_str(&words::list("Assumed", &c.assumptions));
+    text.push_str(&words::training(&c.invented));
+    text.push_str(words::CAUTIONS);
+    text
+}

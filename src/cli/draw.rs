@@ -1,0 +1,159 @@
+//! `tautspan draw`: pictures.
+
+use super::files::{Draft, write_all};
+use super::input::{BridgeArgs, FilmArgs, SectionArgs, Setting, SplitArg};
+use super::{Outcome, note};
+use anyhow::{Result, bail};
+use clap::ValueEnum;
+use std::path::{Path, PathBuf};
+
+use tautspan::{
+    Bonds, Check, Job, Order, Paper, Picture, elongation_along, film_on_panel, peak_against_width,
+};
+
+pub(crate) const EXAMPLES: &str = "Examples:
+  tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
+  tautspan draw door.csv --film wrap-cast --bridge 150 --figure film --out slides";
+
+/// Names of the pictures, as in the file names.
+const FIGURES: [&str; 3] = ["film", "elongation", "width"];
+
+/// Size of a picture.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum PaperArg {
+    /// 1600 x 900, for a projector
+    Slide,
+    /// The width of an A4 page
+    Print,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    section: SectionArgs,
+    #[command(flatten)]
+    film: FilmArgs,
+    #[command(flatten)]
+    bridge: BridgeArgs,
+    /// Where the bridge grows
+    #[arg(long, value_enum, default_value = "even")]
+    split: SplitArg,
+    /// Which picture: film, elongation, width; repeat for several [default: all three]
+    #[arg(long, value_name = "NAME")]
+    figure: Vec<String>,
+    /// Size: a slide (1600 x 900) or the width of an A4 page
+    #[arg(long, value_enum, default_value = "slide")]
+    paper: PaperArg,
+    /// Folder to write to
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// Overwrite existing files
+    #[arg(long)]
+    force: bool,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    if let Some(name) = args.figure.iter().find(|f| !FIGURES.contains(&f.as_str())) {
+        bail!(
+            "`--figure {name}` was found, but one of {} was expected",
+            FIGURES.join(", ")
+        );
+    }
+    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    let (section, notes) = args.section.read_one()?;
+    setting.assumptions.extend(notes);
+    let recess = args.section.recess(section)?;
+    let bed = setting.bed(&recess);
+    let job = setting.job(&bed);
+    let checks = match args.bridge.bonds(&bed, setting.split)? {
+        Some(bonds) => [Order::DeepestFirst, Order::EdgeFirst]
+            .into_iter()
+            .map(|order| job.check(bonds, order, false))
+            .collect::<Result<Vec<_>, _>>()?,
+        None => tautspan::recommend(&job, &[]).orders,
+    };
+    let names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
+    let paper = match args.paper {
+        PaperArg::Slide => Paper::Slide,
+        PaperArg::Print => Paper::Print,
+    };
+    let files = pictures(&job, &checks, &names, paper)?;
+    save(&args.out, recess.section().name(), &files, args.force)?;
+    Ok(Outcome::Acceptable)
+}
+
+/// Draws the pictures asked for (all, if none is named), for the lay-downs given.
+pub(crate) fn pictures(
+    job: &Job<'_>,
+    checks: &[Check],
+    names: &[&str],
+    paper: Paper,
+) -> Result<Vec<(&'static str, Picture)>> {
+    let wanted = |name: &str| names.is_empty() || names.contains(&name);
+    let outer = job.bed.recess().outer();
+    let mut full = Vec::with_capacity(checks.len());
+    for check in checks {
+        // The same lay-down again, with its profile.
+        let order = match check.order.name.as_str() {
+            "edge-first" => Order::EdgeFirst,
+            "middle-push" => Order::MiddlePush,
+            "one-way" => {
+                full.push(check.clone());
+                continue;
+            }
+            _ => Order::DeepestFirst,
+        };
+        let bonds = Bonds {
+            left: outer.0 - check.reach_left_mm,
+            right: outer.1 + check.reach_right_mm,
+        };
+        full.push(job.check(bonds, order, true)?);
+    }
+    let mut files = Vec::new();
+    if wanted("film") && !full.is_empty() {
+        files.push(("film", film_on_panel(&full, paper)?));
+    }
+    if wanted("elongation") && !full.is_empty() {
+        files.push(("elongation", elongation_along(&full, paper)?));
+    }
+    if wanted("width") {
+        files.push(("width", peak_against_width(&tautspan::sweep(job), paper)?));
+    }
+    Ok(files)
+}
+
+/// Writes pictures as `<section>-<figure>.svg` and `.png`.
+pub(crate) fn save(
+    folder: &Path,
+    section: &str,
+    files: &[(&str, Picture)],
+    force: bool,
+) -> Result<()> {
+    // A section's name may hold anything; a file's name keeps what every system allows.
+    let safe: String = section
+        .chars()
+        .map(|c| {
+            if c.is_alphanumeric() || matches!(c, '-' | '_' | '.') {
+                c
+            } else {
+                '-'
+            }
+        })
+        .collect();
+    let mut drafts = Vec::new();
+    for (name, picture) in files {
+        drafts.push(Draft {
+            path: folder.join(format!("{safe}-{name}.svg")),
+            bytes: picture.svg.clone().into_bytes(),
+        });
+        drafts.push(Draft {
+            path: folder.join(format!("{safe}-{name}.png")),
+            bytes: picture.png.clone(),
+        });
+    }
+    write_all(&drafts, force)?;
+    for draft in &drafts {
+        note(&format!("wrote {}", draft.path.display()));
+    }
+    Ok(())
+}

@@ -1,0 +1,453 @@
+//! What the commands take in: sections, films, tools, bond lines.
+
+use super::words;
+use anyhow::{Context, Result, anyhow, bail};
+use clap::ValueEnum;
+use std::io::Read;
+use std::path::Path;
+use tautspan::{
+    Bed, Bonds, FilmClass, Handling, Job, Number, Order, Recess, Section, Side, Split, Survey,
+    TapeFamily, Tool, Units, closest,
+};
+
+/// Units of what is typed and printed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum UnitsArg {
+    /// Millimetres
+    Mm,
+    /// Inches
+    In,
+}
+
+/// Where a section comes from, and how it is read.
+#[derive(Debug, clap::Args)]
+pub(crate) struct SectionArgs {
+    /// Section file: CSV with a header `x_mm,y_mm` (or _cm, _in), x to the right, y out of
+    /// the panel, recesses negative
+    #[arg(value_name = "SECTION")]
+    file: Option<std::path::PathBuf>,
+    /// Points in mm: "x,y x,y .."
+    #[arg(
+        long,
+        value_name = "POINTS",
+        group = "typed",
+        allow_hyphen_values = true
+    )]
+    points: Option<String>,
+    /// A shape: "channel:mouth=80,floor=40,depth=25,lip-radius=3"; also groove, step, round
+    #[arg(long, value_name = "SHAPE", group = "typed")]
+    shape: Option<String>,
+    /// Tape and rule: "mouth=80,depth=25,tape=104", tape being the length pressed along the
+    /// recess lip to lip; left= and right= wall angles in degrees if known
+    #[arg(long, value_name = "READINGS", group = "typed")]
+    tape: Option<String>,
+    /// Heights of a comb gauge at a fixed spacing: "pitch=5: 0,0,-2,-11,.."
+    #[arg(
+        long,
+        value_name = "HEIGHTS",
+        group = "typed",
+        allow_hyphen_values = true
+    )]
+    comb: Option<String>,
+    /// Units of --shape, --tape, --comb and of the printed text; JSON is always mm
+    #[arg(long, value_enum, default_value = "mm")]
+    units: UnitsArg,
+    /// Name for headings and files (default: the file's)
+    #[arg(long, value_name = "NAME")]
+    name: Option<String>,
+    /// Reading tolerance of the gauge, mm
+    #[arg(
+        long,
+        value_name = "MM",
+        default_value_t = 0.5,
+        allow_negative_numbers = true
+    )]
+    gauge_tolerance: f64,
+    /// Clear panel beyond the left lip or foot, mm (to trim, edge, handle, next recess) [default: 300]
+    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
+    clear_left: Option<f64>,
+    /// Clear panel beyond the right lip or foot, mm [default: 300]
+    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
+    clear_right: Option<f64>,
+    /// Press moved along the panel, mm, + to the right
+    #[arg(
+        long,
+        value_name = "MM",
+        default_value_t = 0.0,
+        allow_negative_numbers = true
+    )]
+    press_offset: f64,
+    /// Which recess, counted from the left from 1 [default: the deepest]
+    #[arg(long, value_name = "N")]
+    valley: Option<usize>,
+}
+
+/// What was read.
+pub(crate) enum Readings {
+    /// One section.
+    One(Section),
+    /// The shapes that fit a tape reading.
+    Family(TapeFamily),
+}
+
+impl SectionArgs {
+    /// Units of the printed text.
+    pub(crate) fn units(&self) -> Units {
+        match self.units {
+            UnitsArg::Mm => Units::Mm,
+            UnitsArg::In => Units::Inch,
+        }
+    }
+
+    /// Reads the section, or the family behind tape readings.
+    pub(crate) fn read(&self) -> Result<Readings> {
+        let units = self.units();
+        let typed = [&self.points, &self.shape, &self.tape, &self.comb];
+        if self.file.is_some() && typed.iter().any(|t| t.is_some()) {
+            bail!(
+                "a section file and a typed section were given, but one of them was expected\n\nhint: leave the file out, or --points, --shape, --tape and --comb"
+            );
+        }
+        let section = if let Some(file) = &self.file {
+            let bytes = read_file(file)?;
+            let stem = file.file_stem().map_or_else(
+                || "section".to_owned(),
+                |s| s.to_string_lossy().into_owned(),
+            );
+            tautspan::read_csv(&file.display().to_string(), &bytes)?.named(&stem)
+        } else if let Some(text) = &self.points {
+            tautspan::read_points("points", text, Units::Mm)?
+        } else if let Some(text) = &self.shape {
+            tautspan::read_shape(text, units)?
+        } else if let Some(text) = &self.comb {
+            tautspan::read_comb("comb", text, units)?
+        } else if let Some(text) = &self.tape {
+            return Ok(Readings::Family(tautspan::read_tape(text, units)?));
+        } else {
+            bail!(
+                "no section was given, but a file, --points, --shape, --tape or --comb was expected\n\nhint: `tautspan demo` writes five recesses to try; then `tautspan recommend fernhill/deep-channel.csv --film wrap-cast`"
+            );
+        };
+        Ok(Readings::One(match &self.name {
+            Some(name) => section.named(name),
+            None => section,
+        }))
+    }
+
+    /// One section: for tape readings, the even, sharp one of the shapes that fit.
+    pub(crate) fn read_one(&self) -> Result<(Section, Vec<String>)> {
+        Ok(match self.read()? {
+            Readings::One(section) => (section, Vec::new()),
+            Readings::Family(family) => {
+                let member = family.nominal_member();
+                let note = format!(
+                    "{} shapes fit these tape readings; this is for the plainest of them: {}",
+                    family.members().len(),
+                    member.words
+                );
+                (self.renamed(member.section.clone()), vec![note])
+            }
+        })
+    }
+
+    /// The section under the name asked for.
+    pub(crate) fn renamed(&self, section: Section) -> Section {
+        match &self.name {
+            Some(name) => section.named(name),
+            None => section,
+        }
+    }
+
+    /// How the section is to be read.
+    pub(crate) fn survey(&self) -> Survey {
+        let usual = Survey::default();
+        Survey {
+            gauge_tolerance: self.gauge_tolerance,
+            clear_left: self.clear_left.unwrap_or(usual.clear_left),
+            clear_right: self.clear_right.unwrap_or(usual.clear_right),
+            press_offset: self.press_offset,
+            valley: self.valley,
+        }
+    }
+
+    /// What was assumed because it was not said.
+    pub(crate) fn assumptions(&self) -> Vec<String> {
+        let usual = Survey::default();
+        let units = self.units();
+        match (self.clear_left, self.clear_right) {
+            (None, None) => vec![format!(
+                "{} of clear panel beyond each lip (`--clear-left`, `--clear-right`)",
+                words::length(usual.clear_left, units)
+            )],
+            (None, _) => vec![format!(
+                "{} of clear panel to the left (`--clear-left`)",
+                words::length(usual.clear_left, units)
+            )],
+            (_, None) => vec![format!(
+                "{} of clear panel to the right (`--clear-right`)",
+                words::length(usual.clear_right, units)
+            )],
+            _ => Vec::new(),
+        }
+    }
+
+    /// Finds the recess of a section.
+    pub(crate) fn recess(&self, section: Section) -> Result<Recess> {
+        let name = section.name().to_owned();
+        Recess::find(section, self.survey()).map_err(|e| anyhow!("{name}: {e}"))
+    }
+}
+
+/// Film class and tool.
+#[derive(Debug, clap::Args)]
+pub(crate) struct FilmArgs {
+    /// Film class: a name of the catalogue (`tautspan films`) or a TOML file of your own
+    #[arg(long, value_name = "CLASS")]
+    film: String,
+    /// Tool: fingertip, felt-edge, roller, or a TOML file
+    #[arg(long, value_name = "TOOL", default_value = "fingertip")]
+    tool: String,
+    /// Contact width of the tool along the panel in the section, mm, instead of the tool's
+    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
+    pad: Option<f64>,
+    /// Radius of the tool's tip, mm, instead of the tool's
+    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
+    tip_radius: Option<f64>,
+}
+
+impl FilmArgs {
+    /// The film class.
+    pub(crate) fn film(&self) -> Result<FilmClass> {
+        film(&self.film)
+    }
+
+    /// The folder of the film's file, against which paths in it count.
+    pub(crate) fn folder(&self) -> &Path {
+        match Path::new(&self.film).parent() {
+            Some(folder) if is_file(&self.film) => folder,
+            _ => Path::new(""),
+        }
+    }
+
+    /// The tool, with what the options put in place of its numbers.
+    pub(crate) fn tool(&self) -> Result<Tool> {
+        let mut tool = tool(&self.tool)?;
+        let given = |option: &str, value: f64| {
+            if !value.is_finite() || !(0.0..=1000.0).contains(&value) {
+                bail!(
+                    "`{option}` is {value}, but a length from 0 to 1000 mm was expected\n\nhint: for a fingertip some 10 mm of pad and 6 mm of tip radius are usual"
+                );
+            }
+            Ok(Number {
+                value,
+                source: format!("given by {option}"),
+            })
+        };
+        if let Some(pad) = self.pad {
+            tool.pad_mm = given("--pad", pad)?;
+        }
+        if let Some(radius) = self.tip_radius {
+            tool.tip_radius_mm = given("--tip-radius", radius)?;
+        }
+        Ok(tool)
+    }
+}
+
+/// Most bytes of a file that are read: a million points with room to spare.
+const MOST_BYTES: u64 = 256 << 20;
+
+/// Reads a file, unless it has no end.
+fn read_file(path: &Path) -> Result<Vec<u8>> {
+    let failed = || format!("`{}` could not be read", path.display());
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).with_context(failed)?;
+    file.take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .with_context(failed)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        bail!(
+            "`{}` is larger than 256 MiB, which no section or class is\n\nhint: is it the right file?",
+            path.display()
+        );
+    }
+    Ok(bytes)
+}
+
+/// Is the name meant as a file?
+fn is_file(name: &str) -> bool {
+    Path::new(name).exists() || name.contains(['/', '\\']) || name.ends_with(".toml")
+}
+
+/// A film class by name or file.
+pub(crate) fn film(name: &str) -> Result<FilmClass> {
+    if let Some(class) = tautspan::film_named(name) {
+        return Ok(class);
+    }
+    if is_file(name) {
+        let text = String::from_utf8_lossy(&read_file(Path::new(name))?).into_owned();
+        return tautspan::parse_film(name, &text).map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
+    }
+    Err(unknown("film class", name, &tautspan::film_names()))
+}
+
+/// A tool by name or file.
+pub(crate) fn tool(name: &str) -> Result<Tool> {
+    if let Some(tool) = tautspan::tool_named(name) {
+        return Ok(tool);
+    }
+    if is_file(name) {
+        let text = String::from_utf8_lossy(&read_file(Path::new(name))?).into_owned();
+        return tautspan::parse_tool(name, &text).map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
+    }
+    Err(unknown("tool", name, &tautspan::tool_names()))
+}
+
+fn unknown(what: &str, name: &str, names: &[&str]) -> anyhow::Error {
+    let hint = closest(name, names.iter().copied()).map_or_else(
+        || "a file of your own is given by its path".to_owned(),
+        |n| format!("did you mean `{n}`?"),
+    );
+    anyhow!(
+        "{what} `{name}` is not in the catalogue, which has: {}\n\nhint: {hint}",
+        names.join(", ")
+    )
+}
+
+/// Order of pressing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum OrderArg {
+    /// Press the deepest part first, then work outwards
+    DeepestFirst,
+    /// Lay the flats, then work down the walls
+    EdgeFirst,
+    /// Deepest first with the film bonded right at the lips
+    MiddlePush,
+    /// Lay from one side to the other, the far side feeding in
+    OneWay,
+}
+
+/// A side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SideArg {
+    /// The left
+    Left,
+    /// The right
+    Right,
+}
+
+/// Where the bridge grows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SplitArg {
+    /// On both sides alike until one is full (a step: on its lower flat)
+    Even,
+    /// To the left first
+    Left,
+    /// To the right first
+    Right,
+}
+
+/// Width and bond lines.
+#[derive(Debug, clap::Args)]
+pub(crate) struct BridgeArgs {
+    /// Bridge width, mm: taut length of the unbonded film
+    #[arg(long, value_name = "MM", allow_negative_numbers = true, conflicts_with_all = ["bond_left", "bond_right"])]
+    bridge: Option<f64>,
+    /// Left bond line as x of the section, mm, instead of a width
+    #[arg(
+        long,
+        value_name = "X",
+        requires = "bond_right",
+        allow_negative_numbers = true
+    )]
+    bond_left: Option<f64>,
+    /// Right bond line as x of the section, mm
+    #[arg(
+        long,
+        value_name = "X",
+        requires = "bond_left",
+        allow_negative_numbers = true
+    )]
+    bond_right: Option<f64>,
+}
+
+impl BridgeArgs {
+    /// Was a width, or were bond lines given?
+    pub(crate) fn is_given(&self) -> bool {
+        self.bridge.is_some() || self.bond_left.is_some()
+    }
+
+    /// Bond lines for an order; `None` where no width was given.
+    pub(crate) fn bonds(&self, bed: &Bed<'_>, split: Split) -> Result<Option<Bonds>> {
+        if let (Some(left), Some(right)) = (self.bond_left, self.bond_right) {
+            return Ok(Some(Bonds::at_x(bed.recess(), left, right)?));
+        }
+        self.bridge
+            .map(|b| bed.bonds_for_bridge(b, split))
+            .transpose()
+            .map_err(Into::into)
+    }
+}
+
+impl From<SplitArg> for Split {
+    fn from(split: SplitArg) -> Self {
+        match split {
+            SplitArg::Even => Self::Even,
+            SplitArg::Left => Self::Left,
+            SplitArg::Right => Self::Right,
+        }
+    }
+}
+
+/// The order meant by the options.
+pub(crate) fn order(order: OrderArg, loose: SideArg) -> Order {
+    match order {
+        OrderArg::DeepestFirst => Order::DeepestFirst,
+        OrderArg::EdgeFirst => Order::EdgeFirst,
+        OrderArg::MiddlePush => Order::MiddlePush,
+        OrderArg::OneWay => Order::OneWay {
+            loose: if loose == SideArg::Left {
+                Side::Left
+            } else {
+                Side::Right
+            },
+        },
+    }
+}
+
+/// Everything a command with a film needs, for one section after another.
+pub(crate) struct Setting {
+    pub(crate) film: FilmClass,
+    pub(crate) tool: Tool,
+    pub(crate) split: Split,
+    pub(crate) assumptions: Vec<String>,
+    pub(crate) handling: Option<Handling>,
+}
+
+impl Setting {
+    pub(crate) fn new(section: &SectionArgs, film: &FilmArgs, split: SplitArg) -> Result<Self> {
+        Ok(Self {
+            film: film.film()?,
+            tool: film.tool()?,
+            split: split.into(),
+            assumptions: section.assumptions(),
+            handling: None,
+        })
+    }
+
+    /// Prepares the bed of a recess for the tool.
+    pub(crate) fn bed<'a>(&self, recess: &'a Recess) -> Bed<'a> {
+        Bed::new(recess, self.tool.pad(), self.tool.tip_radius())
+    }
+
+    /// The job on a bed.
+    pub(crate) fn job<'a>(&'a self, bed: &'a Bed<'a>) -> Job<'a> {
+        Job {
+            bed,
+            film: &self.film,
+            tool: &self.tool,
+            split: self.split,
+            assumptions: &self.assumptions,
+            handling: self.handling.as_ref(),
+        }
+    }
+}

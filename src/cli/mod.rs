@@ -1,0 +1,130 @@
+//! The commands, one file each; what they share is in `input`, `words` and `files`.
+
+mod check;
+mod demo;
+mod draw;
+mod files;
+mod films;
+mod handling;
+mod input;
+mod recommend;
+mod section;
+mod sweep;
+mod tools;
+mod words;
+
+use anyhow::Result;
+use clap::{CommandFactory, Parser, Subcommand};
+use std::io::Write;
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    /// Done, and the answer is acceptable where the command judges.
+    Acceptable,
+    /// Done, and the answer is not acceptable.
+    NotAcceptable,
+}
+
+impl Outcome {
+    fn of(acceptable: bool) -> Self {
+        if acceptable {
+            Self::Acceptable
+        } else {
+            Self::NotAcceptable
+        }
+    }
+}
+
+/// How far self-adhesive film is stretched over a recess, and the bridge width that keeps
+/// it within its limit.
+///
+/// A section of the recess goes in (a CSV of points, a shape, or a few readings with tape
+/// and rule); out comes how wide to leave the film unbonded across it, in which order to
+/// press, and where the tape goes.
+#[derive(Debug, Parser)]
+#[command(
+    name = "tautspan",
+    version,
+    after_help = "Start here:\n  tautspan demo                                   write the demo recesses to ./fernhill\n  tautspan recommend fernhill/deep-channel.csv --film wrap-cast\n  tautspan recommend --tape \"mouth=80,depth=25,tape=104\" --film wrap-cast\n\nData goes to stdout, the rest to stderr. Exit 0: done and acceptable; 1: done, not\nacceptable; 2: bad input or usage."
+)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// The main job: bridge width, order and tape positions for a section and a film class
+    #[command(after_help = recommend::EXAMPLES)]
+    Recommend(recommend::Args),
+    /// One lay-down: the elongation for a given bridge and order
+    #[command(after_help = check::EXAMPLES)]
+    Check(check::Args),
+    /// Peak elongation against bridge width, all orders, as a table
+    #[command(after_help = sweep::EXAMPLES)]
+    Sweep(sweep::Args),
+    /// What the program sees in a section: lips, foot, depth, plain rule; convert to CSV
+    #[command(after_help = section::EXAMPLES)]
+    Section(section::Args),
+    /// List the film classes, show one, or validate a file
+    Films(films::Args),
+    /// List the tools, show one, or validate a file
+    Tools(tools::Args),
+    /// Pictures, SVG and PNG: film on the panel, elongation along it, peak against width
+    #[command(after_help = draw::EXAMPLES)]
+    Draw(draw::Args),
+    /// Write the demo recesses of the Fernhill travelling library (an invented van)
+    Demo(demo::Args),
+    /// Print the completion script of a shell
+    Completions {
+        /// bash, elvish, fish, powershell or zsh
+        shell: clap_complete::Shell,
+    },
+}
+
+/// Runs a command.
+pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
+    match &cli.command {
+        Command::Recommend(args) => recommend::run(args),
+        Command::Check(args) => check::run(args),
+        Command::Sweep(args) => sweep::run(args),
+        Command::Section(args) => section::run(args),
+        Command::Films(args) => films::run(args),
+        Command::Tools(args) => tools::run(args),
+        Command::Draw(args) => draw::run(args),
+        Command::Demo(args) => demo::run(args),
+        Command::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut Cli::command(), "tautspan", &mut script);
+            out(&String::from_utf8_lossy(&script))
+        }
+    }
+}
+
+/// Prints to stdout.
+fn out(text: &str) -> Result<Outcome> {
+    let mut stdout = std::io::stdout().lock();
+    stdout.write_all(text.as_bytes())?;
+    stdout.flush()?;
+    Ok(Outcome::Acceptable)
+}
+
+/// Prints a note to stderr.
+fn note(text: &str) {
+    let _ = writeln!(std::io::stderr(), "{text}");
+}
+
+/// Prints an answer as JSON.
+fn out_json(answer: &impl serde::Serialize) -> Result<Outcome> {
+    let mut text = serde_json::to_string_pretty(answer)?;
+    text.push('\n');
+    out(&text)
+}
+
+/// Was the error a reader that went away?
+pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error
+        .downcast_ref::<std::io::Error>()
+        .is_some_and(|e| e.kind() == std::io::ErrorKind::BrokenPipe)
+}

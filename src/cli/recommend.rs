@@ -1,0 +1,318 @@
+//! `tautspan recommend`: the main job.
+
+use super::input::{FilmArgs, Readings, SectionArgs, Setting, SplitArg};
+use super::{Outcome, draw, note, out, out_json, words};
+use anyhow::Result;
+use std::path::PathBuf;
+use tautspan::{Alternative, FamilyReport, Recess, Recommendation, Section, TapeFamily, Units};
+
+pub(crate) const EXAMPLES: &str = "Examples:
+  tautspan recommend door.csv --film wrap-cast
+  tautspan recommend --tape \"mouth=80,depth=25,tape=104\" --film wrap-cast
+  tautspan recommend --shape \"step:drop=6,wall=60\" --film polymeric --clear-right 120
+  tautspan recommend door.csv --film wrap-cast --out out --force    with pictures";
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    section: SectionArgs,
+    #[command(flatten)]
+    film: FilmArgs,
+    /// Where a growing bridge grows
+    #[arg(long, value_enum, default_value = "even")]
+    split: SplitArg,
+    /// Print the answer as JSON
+    #[arg(long)]
+    json: bool,
+    /// Write three pictures, SVG and PNG, into this folder
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Overwrite existing files
+    #[arg(long)]
+    force: bool,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    let setting = Setting::new(&args.section, &args.film, args.split)?;
+    let (section, answer) = match args.section.read()? {
+        Readings::One(section) => {
+            let answer = recommend(args, &setting, section.clone())?;
+            (section, answer)
+        }
+        Readings::Family(family) => recommend_family(args, &setting, &family)?,
+    };
+    if let Some(folder) = &args.out {
+        let recess = args.section.recess(section)?;
+        let bed = setting.bed(&recess);
+        let job = setting.job(&bed);
+        let files = draw::pictures(&job, &answer.orders, &[], tautspan::Paper::Slide)?;
+        draw::save(folder, recess.section().name(), &files, args.force)?;
+    }
+    if args.json {
+        out_json(&answer)?;
+    } else {
+        out(&text(&answer, args.section.units()))?;
+    }
+    Ok(Outcome::of(answer.recommended.is_some()))
+}
+
+/// The answer for one section.
+fn recommend(args: &Args, setting: &Setting, section: Section) -> Result<Recommendation> {
+    let recess: Recess = args.section.recess(section)?;
+    let bed = setting.bed(&recess);
+    Ok(tautspan::recommend(
+        &setting.job(&bed),
+        &tautspan::builtin_films(),
+    ))
+}
+
+/// The answer for the shape of a family that needs most, with the family's range.
+fn recommend_family(
+    args: &Args,
+    setting: &Setting,
+    family: &TapeFamily,
+) -> Result<(Section, Recommendation)> {
+    let mut answers = Vec::with_capacity(family.members().len());
+    for member in family.members() {
+        let section = args.section.renamed(member.section.clone());
+        answers.push((section.clone(), recommend(args, setting, section)?));
+    }
+    let widths: Vec<Option<f64>> = answers.iter().map(|a| a.1.nominal_bridge_mm).collect();
+    let unrounded: Vec<Option<f64>> = answers.iter().map(|a| a.1.unrounded_bridge_mm).collect();
+    let need = |i: usize| unrounded[i].unwrap_or(f64::INFINITY);
+    let worst = (0..widths.len())
+        .max_by(|&a, &b| need(a).total_cmp(&need(b)))
+        .unwrap_or_default();
+    let all: Option<Vec<f64>> = widths.iter().copied().collect();
+    let range = all.map(|w| {
+        (
+            w.iter().copied().fold(f64::INFINITY, f64::min),
+            w.iter().copied().fold(0.0, f64::max),
+        )
+    });
+    let (section, mut answer) = answers.swap_remove(worst);
+    answer.family = Some(FamilyReport {
+        from_mm: range.map(|r| r.0),
+        to_mm: range.map(|r| r.1),
+        members: family.members().len(),
+        answered_for: family.members()[worst].words.clone(),
+        narrow_by: family.narrow_by(&unrounded),
+    });
+    note(&format!(
+        "{} shapes fit these readings; the answer is for the one that needs most",
+        family.members().len()
+    ));
+    Ok((section, answer))
+}
+
+/// The answer as people read it.
+fn text(answer: &Recommendation, units: Units) -> String {
+    let length = |mm: f64| words::length(mm, units);
+    let mut text = String::new();
+    let s = &answer.section;
+    let kind = format!("{:?}", s.kind).to_lowercase();
+    text.push_str(&format!(
+        "{}: {kind}, {} wide, {} deep; film {}\n\n",
+        s.name,
+        length(s.mouth_mm),
+        length(s.depth_mm),
+        answer.film.name
+    ));
+    let plain = answer.plain_rule;
+    text.push_str(&format!(
+        "  Plain rule  {} of extra panel, so at least ",
+        length(plain.extra_mm)
+    ));
+    text.push_str(&format!(
+        "{} of bridge for a limit of {} %\n",
+        length(plain.least_bridge_mm.unwrap_or(0.0)),
+        words::trimmed(answer.film.limit_pct, 1)
+    ));
+    text.push_str(&as_reached(answer, units));
+    match &answer.recommended {
+        Some(r) => {
+            text.push_str(&format!(
+                "  Bridge      {}, {}\n",
+                length(r.bridge_mm),
+                words::order(&r.order)
+            ));
+            text.push_str(&format!(
+                "  Tape        {} beyond the left {}, {} beyond the right {}; {} from tape to tape\n",
+                length(r.reach_left_mm),
+                end_name(answer, true),
+                length(r.reach_right_mm),
+                end_name(answer, false),
+                length(r.tape_to_tape_mm)
+            ));
+            let check = answer.orders.iter().find(|o| o.order.name == r.order);
+            let at = check.map_or_else(String::new, |c| words::peak_place(c, units));
+            text.push_str(&format!(
+                "  Peak        {:.1} %, {at}; limit {} %{}, margin {:.1} points\n",
+                r.peak_pct,
+                words::trimmed(answer.film.limit_pct, 1),
+                recess_limit(answer),
+                check.and_then(|c| c.margin_pct).unwrap_or(0.0)
+            ));
+        }
+        None => text.push_str("  Bridge      none\n"),
+    }
+    text.push_str(&format!("  Why         {}\n", answer.reason));
+    if let Some(family) = &answer.family {
+        text.push_str(&family_words(family, units));
+    }
+    text.push_str(&orders(answer, units));
+    if let Some(check) = answer
+        .recommended
+        .as_ref()
+        .and_then(|r| answer.orders.iter().find(|o| o.order.name == r.order))
+    {
+        text.push_str("\nOrder of work\n");
+        for (i, step) in check.order.steps.iter().enumerate() {
+            text.push_str(&format!("  {}. {step}\n", i + 1));
+        }
+    }
+    let options: Vec<String> = answer
+        .alternatives
+        .iter()
+        .map(|a| alternative(a, units))
+        .collect();
+    text.push_str(&words::list("What would do", &options));
+    text.push_str(&words::list("Note", &answer.warnings));
+    text.push_str(&words::list("Assumed", &answer.assumptions));
+    text.push_str(&words::training(&answer.invented));
+    text.push_str(words::CAUTIONS);
+    text
+}
+
+/// The limit between the lips, if the class has one.
+fn recess_limit(answer: &Recommendation) -> String {
+    answer
+        .film
+        .recess_limit_pct
+        .map_or_else(String::new, |limit| {
+            format!(", {} % between the lips", words::trimmed(limit, 1))
+        })
+}
+
+/// The extra as the tool's tip reaches it, where that differs from the bare panel's.
+fn as_reached(answer: &Recommendation, units: Units) -> String {
+    let bare = answer.plain_rule.extra_mm;
+    let Some(order) = answer
+        .orders
+        .iter()
+        .find(|o| (o.extra_mm - bare).abs() >= 0.1)
+    else {
+        return String::new();
+    };
+    let length = |mm: f64| words::length(mm, units);
+    if answer.section.kind == tautspan::Kind::Step {
+        // A step's extra grows with the bridge: only the chosen one compares.
+        return match answer.orders.first() {
+            Some(first) if (first.extra_mm - bare).abs() >= 0.1 => format!(
+                "              at the bridge below, as the {} reaches it: {} of extra\n",
+                first.tool.name,
+                length(first.extra_mm)
+            ),
+            _ => String::new(),
+        };
+    }
+    format!(
+        "              as the {} reaches it: {} of extra, so at least {}\n",
+        order.tool.name,
+        length(order.extra_mm),
+        length(order.extra_mm / answer.film.limit_pct * 100.0)
+    )
+}
+
+/// What the reach on a side is counted from.
+fn end_name(answer: &Recommendation, left: bool) -> &'static str {
+    if answer.section.kind == tautspan::Kind::Channel {
+        return "lip";
+    }
+    // The lower side of a step is where the film is lower.
+    let points = &answer.section.points;
+    let falls = points.first().map_or(0.0, |p| p[1]) > points.last().map_or(0.0, |p| p[1]);
+    if falls == left { "lip" } else { "foot" }
+}
+
+/// The range over the shapes that fit.
+fn family_words(family: &FamilyReport, units: Units) -> String {
+    let range = match (family.from_mm, family.to_mm) {
+        (Some(a), Some(b)) => format!("{} to {}", words::length(a, units), words::length(b, units)),
+        _ => "no width for some or all".to_owned(),
+    };
+    let mut text = format!(
+        "  Range       {range} of the {} shapes that fit the readings; the answer is for {}\n",
+        family.members, family.answered_for
+    );
+    if let Some(narrow) = &family.narrow_by {
+        text.push_str(&format!("  Measure     {narrow}\n"));
+    }
+    text
+}
+
+/// The table of orders.
+fn orders(answer: &Recommendation, units: Units) -> String {
+    let mut text = format!(
+        "\n  {:<22}{:>10}{:>12}{:>10}{:>14}  {}\n",
+        "Order", "bridge", "peak", "mean", "peak / mean", "verdict"
+    );
+    for o in &answer.orders {
+        text.push_str(&format!(
+            "  {:<22}{:>10}{:>12}{:>10}{:>14}  {}\n",
+            words::order(&o.order.name),
+            words::length(o.bridge_mm, units),
+            words::percent(o.peak_pct),
+            words::percent(Some(o.mean_pct)),
+            o.order_penalty
+                .map_or_else(|| "-".to_owned(), |p| format!("{p:.2}")),
+            if o.within_limit {
+                "within the limit"
+            } else {
+                "over the limit"
+            }
+        ));
+    }
+    text
+}
+
+/// An alternative in words.
+fn alternative(a: &Alternative, units: Units) -> String {
+    let length = |mm: f64| words::length(mm, units);
+    match a {
+        Alternative::MoreClear {
+            clear_left_mm,
+            clear_right_mm,
+            bridge_mm,
+        } => format!(
+            "more clear panel: needs {} clear to the left and {} to the right, for a bridge of {}",
+            length(*clear_left_mm),
+            length(*clear_right_mm),
+            length(*bridge_mm)
+        ),
+        Alternative::FarSideLoose { artwork_shift_mm } => format!(
+            "far side loose (`--order one-way`): no stretch, but artwork and sheet edge beyond move by {}; not at a closed end",
+            length(*artwork_shift_mm)
+        ),
+        Alternative::FilmClass {
+            name,
+            bridge_mm,
+            limit_pct,
+        } => {
+            format!(
+                "film class {name} (limit {} %): bridge {}",
+                words::trimmed(*limit_pct, 1),
+                length(*bridge_mm)
+            )
+        }
+        Alternative::ReliefCut {
+            strip_mm,
+            overlap_mm,
+        } => format!(
+            "relief cut over the recess and an inlay strip {} wide, with {} of overlap on each side; never cut on paint",
+            length(*strip_mm),
+            length(*overlap_mm)
+        ),
+        Alternative::LeaveBare => "leave the recess bare".to_owned(),
+    }
+}

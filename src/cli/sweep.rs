@@ -1,0 +1,119 @@
+//! `tautspan sweep`: peak against bridge width.
+
+use super::input::{FilmArgs, SectionArgs, Setting, SplitArg};
+use super::{Outcome, draw, out, out_json, words};
+use anyhow::Result;
+use std::path::PathBuf;
+use tautspan::Sweep;
+
+pub(crate) const EXAMPLES: &str = "Examples:
+  tautspan sweep door.csv --film wrap-cast
+  tautspan sweep door.csv --film wrap-cast --csv > sweep.csv";
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    section: SectionArgs,
+    #[command(flatten)]
+    film: FilmArgs,
+    /// Where a growing bridge grows
+    #[arg(long, value_enum, default_value = "even")]
+    split: SplitArg,
+    /// Print the rows as JSON
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// Print the rows as CSV
+    #[arg(long)]
+    csv: bool,
+    /// Write the curve, SVG and PNG, into this folder
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Overwrite existing files
+    #[arg(long)]
+    force: bool,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    let (section, notes) = args.section.read_one()?;
+    setting.assumptions.extend(notes);
+    let recess = args.section.recess(section)?;
+    let bed = setting.bed(&recess);
+    let job = setting.job(&bed);
+    let sweep = tautspan::sweep(&job);
+    if let Some(folder) = &args.out {
+        let files = draw::pictures(&job, &[], &["width"], tautspan::Paper::Slide)?;
+        draw::save(folder, recess.section().name(), &files, args.force)?;
+    }
+    if args.json {
+        out_json(&sweep)
+    } else if args.csv {
+        out(&csv(&sweep))
+    } else {
+        out(&table(&sweep, args.section.units()))
+    }
+}
+
+fn csv(sweep: &Sweep) -> String {
+    let mut text = "bridge_mm,order,peak_pct,recess_peak_pct,mean_pct\n".to_owned();
+    let cell = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.6}"));
+    for row in &sweep.rows {
+        text.push_str(&format!(
+            "{:.4},{},{},{},{:.6}\n",
+            row.bridge_mm,
+            row.order,
+            cell(row.peak_pct),
+            cell(row.recess_peak_pct),
+            row.mean_pct
+        ));
+    }
+    text
+}
+
+fn table(sweep: &Sweep, units: tautspan::Units) -> String {
+    let limit = sweep.film.limit_pct;
+    let mut text = format!(
+        "{}, film {}: peak elongation, limit {} %\n\n{:>12}{:>16}{:>14}{:>14}\n",
+        sweep.section.name,
+        sweep.film.name,
+        words::trimmed(limit, 1),
+        "bridge",
+        "deepest first",
+        "edge first",
+        "plain rule"
+    );
+    for pair in sweep.rows.chunks(2) {
+        let peak = |name: &str| {
+            pair.iter()
+                .find(|r| r.order == name)
+                .map(|r| words::percent(r.peak_pct))
+                .unwrap_or_default()
+        };
+        text.push_str(&format!(
+            "{:>12}{:>16}{:>14}{:>14}\n",
+            words::length(pair[0].bridge_mm, units),
+            peak("deepest-first"),
+            peak("edge-first"),
+            words::percent(Some(pair[0].mean_pct))
+        ));
+    }
+    let feasible: Vec<String> = sweep
+        .feasible
+        .iter()
+        .map(|[a, b]| {
+            format!(
+                "{} to {}",
+                words::length(*a, units),
+                words::length(*b, units)
+            )
+        })
+        .collect();
+    text.push_str(&words::list(
+        "Within the limit, deepest point first",
+        &feasible,
+    ));
+    text.push_str(&words::list("Note", &sweep.warnings));
+    text.push_str(&words::list("Assumed", &sweep.assumptions));
+    text.push_str(&words::training(&sweep.invented));
+    text
+}

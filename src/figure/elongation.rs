@@ -1,0 +1,370 @@
+//! Elongation along the panel, from the left bond line: one line an order.
+
+use super::canvas::{Canvas, INK, Side, Type};
+use super::chart::{self, Curve, Frame};
+use super::place::{Box2, Placer};
+use super::sheet::{self, MARGIN};
+use super::{Paper, words};
+use crate::advice::report::Check;
+
+/// Draws the picture.
+pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
+    let mut canvas = Canvas::new(paper);
+    let body = sheet::head(&mut canvas, &words::answer(checks), &second_line(checks));
+    let foot = words::training(&checks[0].invented).map_or(body.bottom, |note| {
+        sheet::foot(&mut canvas, &note, body.width()) - 6.0
+    });
+    let frame = frame(
+        checks,
+        Box2 {
+            bottom: foot,
+            ..body
+        },
+    );
+    let origin = origin(checks);
+    let a = frame.area;
+    let mut placer = Placer::new(
+        Box2 {
+            left: a.left + 4.0,
+            top: a.top - 34.0,
+            right: canvas.width - MARGIN + 2.0,
+            bottom: a.bottom,
+        },
+        8.0,
+    );
+    let first = &checks[0];
+    let (lip, other) = (first.lip_left.s_mm - origin, first.lip_right.s_mm - origin);
+    chart::shade(&mut canvas, &frame, lip, other);
+    placer.edges = vec![frame.x_at(lip), frame.x_at(other)];
+    chart::axes(
+        &mut canvas,
+        &frame,
+        "mm along the panel, from the left bond line",
+        "elongation",
+    );
+    chart::limit_line(&mut canvas, &frame, first.film.limit_pct, &mut placer);
+    let inner = first.film.recess_limit_pct.map(|limit| {
+        let ends = [lip, other].map(|x| x.clamp(frame.x[0], frame.x[1]));
+        (
+            limit,
+            chart::recess_limit(&mut canvas, &frame, limit, ends, &mut placer),
+        )
+    });
+    landmarks(&mut canvas, &frame, checks, origin);
+    canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
+    let curves: Vec<Curve> = words::grouped(checks)
+        .into_iter()
+        .filter(|(check, _)| words::no_film(check).is_none())
+        .map(|(check, names)| Curve {
+            name: words::together(&names),
+            ..curve(check, &frame, origin)
+        })
+        .collect();
+    let lines = curves.iter().flat_map(|c| &c.runs);
+    lines.for_each(|run| placer.avoid_line(run));
+    risers(&mut canvas, checks, &frame, origin, &mut placer);
+    chart::leaving(
+        &mut canvas,
+        &frame,
+        &leaving(checks, &frame, origin),
+        &mut placer,
+    );
+    chart::curves(&mut canvas, &curves, &mut placer);
+    if let Some((limit, line)) = inner {
+        chart::name_recess_limit(&mut canvas, limit, line, &mut placer);
+    }
+    canvas
+}
+
+fn second_line(checks: &[Check]) -> String {
+    let first = &checks[0];
+    let missing: Vec<String> = checks
+        .iter()
+        .filter_map(|c| {
+            words::no_film(c).map(|why| format!(" {}: {why}.", words::order(&c.order.name)))
+        })
+        .collect();
+    let same = checks
+        .iter()
+        .all(|c| (c.bridge_mm - first.bridge_mm).abs() < 0.05);
+    let bridge = if same {
+        format!(", bridge {}", words::mm(first.bridge_mm))
+    } else {
+        String::new()
+    };
+    format!("{}{bridge}.{}", words::subject(first), missing.concat())
+}
+
+/// Arc length of the leftmost bond line, mm.
+fn origin(checks: &[Check]) -> f64 {
+    checks
+        .iter()
+        .map(|c| c.bond_left.s_mm)
+        .fold(f64::INFINITY, f64::min)
+}
+
+fn frame(checks: &[Check], body: Box2) -> Frame {
+    let limit = checks[0].film.limit_pct;
+    let largest = checks
+        .iter()
+        .flat_map(|c| &c.profile)
+        .map(|r| r.elongation_pct)
+        .fold(0.0, f64::max);
+    let top = chart::top_of(limit, largest);
+    let end = checks
+        .iter()
+        .map(|c| c.bond_right.s_mm)
+        .fold(f64::NEG_INFINITY, f64::max)
+        - origin(checks);
+    let right = Type::Value.width(&format!("limit {}", words::percent(limit))) + 12.0;
+    let area = Box2 {
+        left: MARGIN + 100.0,
+        top: body.top + 98.0,
+        right: body.right - right,
+        bottom: body.bottom - 92.0,
+    };
+    Frame {
+        area,
+        x: [0.0, end.max(1e-6)],
+        top,
+    }
+}
+
+fn data(check: &Check, origin: f64) -> Vec<[f64; 2]> {
+    check
+        .profile
+        .iter()
+        .map(|r| [r.place.s_mm - origin, r.elongation_pct])
+        .collect()
+}
+
+/// An order's line, parted where the elongation jumps.
+fn curve(check: &Check, frame: &Frame, origin: f64) -> Curve {
+    let data = data(check, origin);
+    let runs = data
+        .chunk_by(|a, b| !jumps(*a, *b, frame))
+        .flat_map(|run| frame.line(run))
+        .collect();
+    let more = check.peak_pct.map_or_else(String::new, |p| {
+        format!(
+            ", peak {}",
+            words::elongation_beside(p, check.film.limit_pct)
+        )
+    });
+    Curve {
+        name: words::order(&check.order.name),
+        more,
+        order: check.order.name.clone(),
+        runs,
+    }
+}
+
+/// Whether two neighbours are the sides of a jump that can be seen as one.
+fn jumps(a: [f64; 2], b: [f64; 2], frame: &Frame) -> bool {
+    (b[0] - a[0]).abs() < 1e-9 && (b[1] - a[1]).abs() > 0.03 * frame.top
+}
+
+/// Thin uprights where the elongation jumps.
+fn risers(canvas: &mut Canvas, checks: &[Check], frame: &Frame, origin: f64, placer: &mut Placer) {
+    for check in checks.iter().filter(|c| words::no_film(c).is_none()) {
+        let (colour, _) = chart::look(&check.order.name);
+        for w in data(check, origin)
+            .windows(2)
+            .filter(|w| jumps(w[0], w[1], frame))
+        {
+            for riser in frame.line(w) {
+                canvas.stroke(&riser, colour, 1.6);
+                placer.avoid_line(&riser);
+            }
+        }
+    }
+}
+
+/// Orders that leave at the top: where, and how far they rise.
+fn leaving(checks: &[Check], frame: &Frame, origin: f64) -> Vec<chart::Leaving> {
+    let mut found = Vec::new();
+    for (check, names) in words::grouped(checks) {
+        if words::no_film(check).is_some() {
+            continue;
+        }
+        let data = data(check, origin);
+        let over: Vec<&[f64; 2]> = data.iter().filter(|d| d[1] > frame.top).collect();
+        if let (Some(from), Some(to)) = (over.first(), over.last()) {
+            let peak = over.iter().map(|d| d[1]).fold(0.0, f64::max);
+            found.push(chart::Leaving {
+                order: check.order.name.clone(),
+                at: (from[0] + to[0]) / 2.0,
+                words: format!("{}: {}", words::together(&names), words::elongation(peak)),
+            });
+        }
+    }
+    found
+}
+
+/// Lips, feet and press ticked above the area; words that would touch are joined.
+fn landmarks(canvas: &mut Canvas, frame: &Frame, checks: &[Check], origin: f64) {
+    let check = &checks[0];
+    let ends = words::ends(check);
+    let mut marks = vec![
+        (check.lip_left.s_mm, ends[0]),
+        (check.press.s_mm, "press"),
+        (check.lip_right.s_mm, ends[1]),
+    ];
+    marks.extend(feet(checks).into_iter().map(|s| (s, "foot")));
+    marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let y = frame.area.top;
+    let mut groups: Vec<(f64, f64, String)> = Vec::new();
+    for (s, word) in marks {
+        let x = frame
+            .x_at(s - origin)
+            .clamp(frame.area.left, frame.area.right);
+        canvas.stroke(&[[x, y - 12.0], [x, y]], INK, 2.0);
+        groups.push((x, x, word.to_owned()));
+    }
+    for (from, to, word) in joined(groups) {
+        canvas.write(
+            &word,
+            [(from + to) / 2.0, y - 22.0],
+            Side::Centre,
+            Type::Body,
+        );
+    }
+}
+
+/// Joins neighbours whose words would come nearer than a letter's width.
+fn joined(mut groups: Vec<(f64, f64, String)>) -> Vec<(f64, f64, String)> {
+    let half = |g: &(f64, f64, String)| Type::Body.width(&g.2) / 2.0;
+    let mid = |g: &(f64, f64, String)| (g.0 + g.1) / 2.0;
+    while let Some(i) = (1..groups.len()).find(|&i| {
+        let (a, b) = (&groups[i - 1], &groups[i]);
+        mid(b) - half(b) - mid(a) - half(a) < 14.0
+    }) {
+        let b = groups.remove(i);
+        let a = &mut groups[i - 1];
+        a.1 = b.1;
+        if (b.0 - a.0).abs() < 1.0 && a.2 != b.2 {
+            a.2 = format!("{} and {}", a.2, b.2);
+        } else if a.2 != b.2 || (b.0 - a.0).abs() >= 1.0 {
+            a.2 = format!("{}, {}", a.2, b.2);
+        }
+    }
+    groups
+}
+
+/// Feet of a channel, arc lengths: on each side the place farthest below the chord from
+/// lip to press, if the panel turns there and not all along (a round groove has none).
+fn feet(checks: &[Check]) -> Vec<f64> {
+    let Some(check) = checks.iter().find(|c| c.profile.len() > 2) else {
+        return Vec::new();
+    };
+    let line: Vec<[f64; 3]> = check
+        .profile
+        .iter()
+        .map(|r| [r.place.s_mm, r.place.x_mm, r.place.y_mm])
+        .collect();
+    let (l, p, r) = (check.lip_left.s_mm, check.press.s_mm, check.lip_right.s_mm);
+    [(l, p), (p, r)]
+        .into_iter()
+        .filter_map(|(from, to)| foot_between(&line, from, to))
+        .collect()
+}
+
+fn foot_between(line: &[[f64; 3]], from: f64, to: f64) -> Option<f64> {
+    let mut part: Vec<&[f64; 3]> = line
+        .iter()
+        .filter(|r| r[0] >= from - 1e-9 && r[0] <= to + 1e-9)
+        .collect();
+    part.dedup_by(|b, a| b[0] - a[0] < 1e-9);
+    let (a, b) = (part.first()?, part.last()?);
+    let (dx, dy) = (b[1] - a[1], b[2] - a[2]);
+    let chord = dx.hypot(dy);
+    let below = |r: &[f64; 3]| ((r[1] - a[1]) * dy - (r[2] - a[2]) * dx) / chord.max(1e-9);
+    let low = part.iter().max_by(|p, q| below(p).total_cmp(&below(q)))?;
+    if below(low) < 0.05 * chord || chord < 1e-9 {
+        return None;
+    }
+    let reach = 0.15 * (to - from);
+    let turn = |near: f64| -> f64 {
+        part.windows(3)
+            .filter(|w| (w[1][0] - low[0]).abs() <= near)
+            .map(|w| turning(w[0], w[1], w[2]).max(0.0))
+            .sum()
+    };
+    (turn(reach) > 0.6 * turn(f64::INFINITY)).then_some(low[0])
+}
+
+/// Turn to the left at the middle point, radians; 0 where two points are one.
+fn turning(a: &[f64; 3], b: &[f64; 3], c: &[f64; 3]) -> f64 {
+    let (u, v) = ([b[1] - a[1], b[2] - a[2]], [c[1] - b[1], c[2] - b[2]]);
+    (u[0] * v[1] - u[1] * v[0]).atan2(u[0] * v[0] + u[1] * v[1])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample;
+    use super::*;
+
+    #[test]
+    fn channels_of_every_size_are_laid_out_without_a_touch() {
+        for (name, checks) in sample::many_sizes() {
+            for n in 1..=3 {
+                let canvas = draw(&checks[..n], Paper::Print);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name}, {n} orders");
+                assert!(canvas.finite(), "{name}");
+            }
+        }
+    }
+
+    #[test]
+    fn no_text_touches_a_line_a_text_or_an_edge() {
+        for (name, checks) in sample::all_checks() {
+            for paper in [Paper::Slide, Paper::Print] {
+                let canvas = draw(&checks, paper);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
+                assert!(canvas.finite(), "{name} {paper:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_line_has_its_name() {
+        for paper in [Paper::Slide, Paper::Print] {
+            for (name, checks) in sample::all_checks() {
+                let canvas = draw(&checks, paper);
+                let said = canvas.said();
+                let drawn = |c: &&Check| words::no_film(c).is_none();
+                for (check, names) in words::grouped(&checks).iter().filter(|g| drawn(&g.0)) {
+                    let order = words::together(names);
+                    assert!(canvas.has_words(&order), "{name} {paper:?}: {order}");
+                    let peak = words::elongation_beside(
+                        check.peak_pct.unwrap_or(0.0),
+                        check.film.limit_pct,
+                    );
+                    assert!(said.contains(&peak), "{name} {paper:?}: {peak}");
+                }
+                for word in ["lip", "press", "limit"] {
+                    assert!(said.contains(word), "{name} {paper:?}: {word}");
+                }
+                if let Some(limit) = checks[0].film.recess_limit_pct {
+                    let label = format!("limit in the recess {}", words::percent(limit));
+                    assert!(said.contains(&label), "{name} {paper:?}: {label}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_feet_of_a_channel_are_its_corners_and_a_groove_has_none() {
+        // Reference: by hand. Bond line 35 before the lip, wall of hypot(20, 25) mm.
+        let checks = sample::channel();
+        let feet = feet(&checks);
+        let wall = 20.0_f64.hypot(25.0);
+        let lip = checks[0].lip_left.s_mm;
+        assert_eq!(feet.len(), 2);
+        assert!(
+            (feet[0] - lip - wall).abs() < 1e-6 && (feet[1] - feet[0] - 40.0).abs() < 1e-6,
+            "{feet:?}"
+        );
+        assert!(super::feet(&sample::groove()).is_empty());
+    }
+}

@@ -1,0 +1,233 @@
+//! The film on the panel, true to scale, one order under the other.
+//!
+//! Steps: choose the scale (`plan`), draw each order (`row`), then the note and the scale
+//! of colours.
+
+use super::canvas::{Canvas, INK, Side, Type, wrap};
+use super::cividis::{STEPS, step_colour};
+use super::place::Box2;
+use super::plan::{Layout, Panel, Plan, has_words, tick_step};
+use super::ribbon::Sample;
+use super::row::{Row, hatch, over_limit};
+use super::sheet::{self, MARGIN};
+use super::{Paper, words};
+use crate::advice::report::Check;
+
+/// Draws the picture.
+pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
+    let mut canvas = Canvas::new(paper);
+    let body = sheet::head(&mut canvas, &words::answer(checks), &second_line(checks));
+    let merged = merged(checks);
+    let checks = &merged[..];
+    let panel = Panel::around_all(checks);
+    let over = checks.iter().any(is_over);
+    let bar = scale_bar_width(over);
+    // The foot must be known before the scale, and its words name the step of the ticks.
+    let room = foot_room(&canvas, checks, bar);
+    let plan = Plan::new(
+        checks,
+        &panel,
+        Box2 {
+            top: body.top + 12.0,
+            bottom: room,
+            ..body
+        },
+    );
+    let step = tick_step(checks, plan.scale);
+    let beside_bar = canvas.width - 2.0 * MARGIN - bar - 60.0;
+    sheet::foot(&mut canvas, &note(checks, step), beside_bar);
+    if step.is_some() {
+        scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
+    }
+    for (i, check) in checks.iter().enumerate() {
+        let alone = i == 0 || plan.layout == Layout::Columns;
+        let labelled = alone || !same_bonds(check, &checks[i - 1]);
+        let worded = alone || has_words(checks, i);
+        Row {
+            check,
+            panel: &panel,
+            plan: &plan,
+            cell: plan.cells[i],
+            step,
+            labelled,
+            worded,
+        }
+        .draw(&mut canvas);
+    }
+    canvas
+}
+
+fn second_line(checks: &[Check]) -> String {
+    let first = &checks[0];
+    let bridge = if one_bridge(checks) {
+        format!(", bridge {}", words::mm(first.bridge_mm))
+    } else {
+        String::new()
+    };
+    format!("{}{bridge}", words::subject(first))
+}
+
+/// Orders laid alike are drawn once, with all their names.
+fn merged(checks: &[Check]) -> Vec<Check> {
+    let one = |(check, names): (&Check, Vec<String>)| {
+        let mut check = check.clone();
+        if names.len() > 1 {
+            check.order.name = words::together(&names);
+        }
+        check
+    };
+    words::grouped(checks).into_iter().map(one).collect()
+}
+
+fn one_bridge(checks: &[Check]) -> bool {
+    checks.iter().all(|c| same_bonds(c, &checks[0]))
+}
+
+fn same_bonds(a: &Check, b: &Check) -> bool {
+    (a.bond_left.s_mm - b.bond_left.s_mm).abs() < 0.05
+        && (a.bond_right.s_mm - b.bond_right.s_mm).abs() < 0.05
+}
+
+fn is_over(check: &Check) -> bool {
+    check
+        .profile
+        .iter()
+        .any(|r| over_limit(r.elongation_pct, check))
+}
+
+fn note(checks: &[Check], step: Option<f64>) -> String {
+    let ticks = step.map(|step| {
+        format!(
+            "Drawn true to scale. A tick across the film every {} of unstretched film: where ticks stand apart, it is stretched.",
+            words::mm(step)
+        )
+    });
+    let invented = words::training(&checks[0].invented);
+    [ticks, invented]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// Bottom of what the orders may take.
+fn foot_room(canvas: &Canvas, checks: &[Check], bar: f64) -> f64 {
+    let longest = note(checks, Some(100.0));
+    let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
+    let lines = wrap(&longest, width, Type::Body).len().max(2);
+    let lines = f64::from(u32::try_from(lines).unwrap_or(3));
+    canvas.height - 44.0 - (lines * Type::Body.leading()).max(92.0) - 6.0
+}
+
+/// Width of one cell of the colour scale, and of the cell for what is over.
+const CELL: f64 = 16.0;
+const OVER: f64 = 56.0;
+
+fn scale_bar_width(over: bool) -> f64 {
+    CELL * f64::from(u32::try_from(STEPS).unwrap_or(20))
+        + if over { 30.0 + OVER } else { 24.0 }
+        + 20.0
+}
+
+/// The colour scale at the bottom right: 0, the limit, and what is over it.
+fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64) {
+    let left = canvas.width - MARGIN - width;
+    let (top, bottom) = (canvas.height - 44.0 - 52.0, canvas.height - 44.0 - 30.0);
+    let mut x = left;
+    for k in 0..STEPS {
+        let cell = Box2 {
+            left: x,
+            top,
+            right: x + CELL + if k + 1 < STEPS { 1.0 } else { 0.0 },
+            bottom,
+        };
+        canvas.fill(&cell.corners(), step_colour(k));
+        x += CELL;
+    }
+    let baseline = canvas.height - 44.0;
+    canvas.write("elongation", [left, top - 12.0], Side::Left, Type::Body);
+    canvas.write(
+        &words::percent(0.0),
+        [left, baseline],
+        Side::Left,
+        Type::Body,
+    );
+    let label = format!("limit {}", words::percent(limit));
+    canvas.stroke(&[[x, top - 6.0], [x, bottom + 6.0]], INK, 2.0);
+    canvas.write(&label, [x, baseline], Side::Right, Type::Body);
+    if over {
+        let cell = Box2 {
+            left: x + 24.0,
+            top,
+            right: x + 24.0 + OVER,
+            bottom,
+        };
+        canvas.fill(&cell.corners(), step_colour(STEPS - 1));
+        let samples: Vec<Sample> = [cell.left, cell.right]
+            .map(|x| Sample {
+                segment: 0,
+                part: 0.0,
+                near: [x, bottom],
+                far: [x, top],
+            })
+            .to_vec();
+        hatch(canvas, &samples);
+        canvas.write(
+            "over",
+            [cell.centre()[0], baseline],
+            Side::Centre,
+            Type::Body,
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample;
+    use super::*;
+
+    #[test]
+    fn channels_of_every_size_are_laid_out_without_a_touch() {
+        for (name, checks) in sample::many_sizes() {
+            for n in 1..=3 {
+                let canvas = draw(&checks[..n], Paper::Print);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name}, {n} orders");
+                assert!(canvas.finite(), "{name}");
+            }
+        }
+    }
+
+    #[test]
+    fn no_text_touches_a_line_a_text_or_an_edge() {
+        for (name, checks) in sample::all_checks() {
+            for paper in [Paper::Slide, Paper::Print] {
+                let canvas = draw(&checks, paper);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
+                assert!(canvas.finite(), "{name} {paper:?}");
+                let peaks = merged(&checks)
+                    .iter()
+                    .filter(|c| c.peak_pct.is_some())
+                    .count();
+                let said = canvas.said();
+                let first = &checks[0];
+                let [left, right] = words::ends(first);
+                for word in ["press", left, right, "limit"] {
+                    assert!(said.contains(word), "{name} {paper:?}: {word}");
+                }
+                for (reach, end) in [(first.reach_left_mm, left), (first.reach_right_mm, right)] {
+                    let label = if reach < 0.05 {
+                        format!("at the {end}")
+                    } else {
+                        format!("{} from the {end}", words::mm(reach))
+                    };
+                    assert!(said.contains(&label), "{name} {paper:?}: {label}");
+                }
+                assert_eq!(
+                    canvas.count_words("peak: ") + canvas.count_words("over: "),
+                    peaks,
+                    "{name} {paper:?}"
+                );
+            }
+        }
+    }
+}

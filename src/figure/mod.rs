@@ -1,0 +1,160 @@
+//! Pictures of the answers: SVG without text nodes or system fonts, and PNG of the same.
+//!
+//! A picture's title is the answer, and its data carry their own labels. Colour is
+//! elongation on one scale, 0 to the film's limit; a second sign (ticks, dashes, hatching,
+//! words) always says the same, so that a grey copy reads alike.
+
+mod canvas;
+mod chart;
+mod cividis;
+mod elongation;
+mod film_on_panel;
+mod place;
+mod plan;
+mod ribbon;
+mod row;
+#[cfg(test)]
+mod sample;
+mod sheet;
+mod width;
+mod words;
+
+use crate::advice::report::{Check, Sweep};
+
+/// A finished picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// SVG, text as paths, with `<title>` and `<desc>`.
+    pub svg: String,
+    /// PNG of the same drawing.
+    pub png: Vec<u8>,
+    /// The answer: the picture's title.
+    pub title: String,
+}
+
+/// What a picture is for. The drawing is the same; print is laid out narrower, so that its
+/// smallest text has 9 pt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// A slide of 1600 by 900 pixels; smallest text 25 pixels.
+    Slide,
+    /// 180 mm wide, for A4 with margins of 15 mm; PNG at 300 dots an inch.
+    Print,
+}
+
+impl Paper {
+    /// Width and height of the drawing, in its own units (pixels of a slide).
+    fn units(self) -> (f64, f64) {
+        match self {
+            Self::Slide => (1600.0, 900.0),
+            Self::Print => (1380.0, 920.0),
+        }
+    }
+
+    /// Width and height as the SVG states them.
+    fn size(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Slide => ("1600", "900"),
+            Self::Print => ("180mm", "120mm"),
+        }
+    }
+
+    /// Size in the units usvg writes: CSS pixels, 96 an inch.
+    fn written(self, units: (f64, f64)) -> (f64, f64) {
+        match self {
+            Self::Slide => units,
+            Self::Print => (180.0 / 25.4 * 96.0, 120.0 / 25.4 * 96.0),
+        }
+    }
+
+    /// Width and height of the PNG.
+    fn pixels(self) -> (u32, u32) {
+        match self {
+            Self::Slide => (1600, 900),
+            Self::Print => (2126, 1417),
+        }
+    }
+}
+
+/// Why a picture could not be drawn.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum FigureError {
+    /// Nothing to draw.
+    #[error("there is nothing to draw: {found}, but {expected} was expected")]
+    Nothing {
+        /// What was given.
+        found: &'static str,
+        /// What was expected.
+        expected: &'static str,
+    },
+    /// More orders than fit one above another.
+    #[error(
+        "{found} orders are too many for one picture, at most {most} fit; draw them in two pictures"
+    )]
+    TooMany {
+        /// Orders given.
+        found: usize,
+        /// Orders that fit.
+        most: usize,
+    },
+    /// The answers do not belong side by side: one scale and one section a picture.
+    #[error(
+        "the answers differ in their {what}, but one picture has one; draw one picture for each"
+    )]
+    Mixed {
+        /// What differs.
+        what: &'static str,
+    },
+    /// A number the picture is drawn from is not finite, or a limit not positive.
+    #[error("{what} is `{found}`, but {expected} was expected")]
+    Number {
+        /// Which number.
+        what: &'static str,
+        /// Its value.
+        found: String,
+        /// What was expected.
+        expected: &'static str,
+    },
+    /// plotters refused.
+    #[error("the picture could not be drawn: {0}")]
+    Draw(String),
+    /// usvg or resvg refused.
+    #[error("the picture could not be rendered: {0}")]
+    Render(String),
+}
+
+/// Most orders in one picture.
+const MOST: usize = 3;
+
+/// Draws the film on the panel, true to scale, one order under the other.
+///
+/// # Errors
+/// [`FigureError::Nothing`] without checks, [`FigureError::TooMany`] with more than three,
+/// [`FigureError::Mixed`] if they differ in section or limit, [`FigureError::Number`] if a
+/// number is not finite.
+pub fn film_on_panel(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+    sheet::examine(checks)?;
+    let canvas = film_on_panel::draw(checks, paper);
+    canvas.finish(paper, &words::answer(checks), &words::described(checks))
+}
+
+/// Draws the elongation along the panel, one line an order.
+///
+/// # Errors
+/// As [`film_on_panel`].
+pub fn elongation_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+    sheet::examine(checks)?;
+    let canvas = elongation::draw(checks, paper);
+    canvas.finish(paper, &words::answer(checks), &words::described(checks))
+}
+
+/// Draws the peak against the bridge width, one line an order, with the plain rule.
+///
+/// # Errors
+/// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
+pub fn peak_against_width(sweep: &Sweep, paper: Paper) -> Result<Picture, FigureError> {
+    width::examine(sweep)?;
+    let title = width::answer(sweep);
+    let canvas = width::draw(sweep, paper);
+    canvas.finish(paper, &title, &width::described(sweep))
+}

@@ -1,0 +1,268 @@
+//! Numbers and names as people read them in the pictures.
+
+use crate::advice::report::Check;
+use crate::section::{Kind, Zone};
+
+/// Thin space: between a number and its unit or percent sign.
+const THIN: char = '\u{2009}';
+const MINUS: &str = "\u{2212}";
+
+/// A number with at most `digits` decimals, no trailing zeros, a real minus sign.
+pub(super) fn number(v: f64, digits: usize) -> String {
+    let mut text = format!("{v:.digits$}");
+    if text.contains('.') {
+        text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
+    }
+    if text == "-0" {
+        "0".to_owned()
+    } else {
+        text.replace('-', MINUS)
+    }
+}
+
+/// Percent with at most one decimal.
+pub(super) fn percent(v: f64) -> String {
+    format!("{}{THIN}%", number(v, 1))
+}
+
+/// An elongation that was computed: always one decimal, so that values compare at a glance.
+pub(super) fn elongation(v: f64) -> String {
+    format!("{v:.1}{THIN}%").replace('-', MINUS)
+}
+
+/// An elongation beside its limit: more decimals where one would hide that it is over.
+pub(super) fn elongation_beside(v: f64, limit: f64) -> String {
+    let shown = |digits: usize| format!("{v:.digits$}");
+    let hides = |text: &str| v > limit && text.parse::<f64>().is_ok_and(|t| t <= limit);
+    let text = (1..=3).map(shown).find(|t| !hides(t));
+    match text {
+        Some(text) => format!("{text}{THIN}%").replace('-', MINUS),
+        None => format!("just over {}", percent(limit)),
+    }
+}
+
+/// The names of orders laid alike, as one heading.
+pub(super) fn together(names: &[String]) -> String {
+    match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => {
+            let rest: Vec<String> = rest.iter().map(|n| lower(n)).collect();
+            upper(&format!("{} and {}", rest.join(", "), lower(last)))
+        }
+        _ => names.concat(),
+    }
+}
+
+/// What the picture is of: section, film and tool, as their makers spell them.
+pub(super) fn subject(check: &Check) -> String {
+    format!(
+        "{}, film {}, {}",
+        check.section.name, check.film.name, check.tool.name
+    )
+}
+
+/// Orders laid alike, each group by its first and with all its names.
+pub(super) fn grouped(checks: &[Check]) -> Vec<(&Check, Vec<String>)> {
+    let mut found: Vec<(&Check, Vec<String>)> = Vec::new();
+    for check in checks {
+        let name = order(&check.order.name);
+        match found.iter_mut().find(|(c, _)| alike(c, check)) {
+            Some((_, names)) => names.push(name),
+            None => found.push((check, vec![name])),
+        }
+    }
+    found
+}
+
+/// Whether two orders end with the same film on the panel: to 0.01 % everywhere.
+fn alike(a: &Check, b: &Check) -> bool {
+    let near = |a: f64, b: f64| (a - b).abs() < 0.01;
+    a.profile.len() > 1
+        && a.profile.len() == b.profile.len()
+        && near(a.peak_pct.unwrap_or(-1.0), b.peak_pct.unwrap_or(-1.0))
+        && a.within_limit == b.within_limit
+        && a.profile.iter().zip(&b.profile).all(|(p, q)| {
+            near(p.place.s_mm, q.place.s_mm) && near(p.elongation_pct, q.elongation_pct)
+        })
+}
+
+/// Millimetres with at most one decimal.
+pub(super) fn mm(v: f64) -> String {
+    format!("{}{THIN}mm", number(v, 1))
+}
+
+/// An order's name as a heading.
+pub(super) fn order(name: &str) -> String {
+    match name {
+        "deepest-first" => "Deepest point first".to_owned(),
+        "edge-first" => "Edges first".to_owned(),
+        "middle-push" => "Middle push".to_owned(),
+        "one-way" => "One way, far side loose".to_owned(),
+        other => upper(&other.replace('-', " ")),
+    }
+}
+
+/// The text with its first letter in upper case.
+pub(super) fn upper(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+/// The text with its first letter in lower case.
+pub(super) fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
+}
+
+/// Where a place is, in words.
+pub(super) fn at_zone(zone: Zone) -> &'static str {
+    match zone {
+        Zone::Flat => "on the flat",
+        Zone::Lip => "at the lip",
+        Zone::Wall => "on the wall",
+        Zone::Foot => "at the foot",
+        Zone::Floor => "on the floor",
+        Zone::Pad => "at the press",
+    }
+}
+
+/// The verdict on one order.
+pub(super) fn verdict(check: &Check) -> String {
+    let limit = check.film.limit_pct;
+    match (
+        check.peak_pct,
+        check.recess_peak_pct,
+        check.film.recess_limit_pct,
+    ) {
+        (None, ..) => "no finite peak".to_owned(),
+        _ if check.within_limit => format!("within the limit of {}", percent(limit)),
+        (Some(peak), Some(inside), Some(recess_limit))
+            if peak <= limit && inside > recess_limit =>
+        {
+            format!("over the limit of {} in the recess", percent(recess_limit))
+        }
+        _ => format!("over the limit of {}", percent(limit)),
+    }
+}
+
+/// Why there is no film to draw, if there is none.
+pub(super) fn no_film(check: &Check) -> Option<String> {
+    if check.no_finite_peak || check.peak_pct.is_none() {
+        let said = check.warnings.iter().find(|w| w.contains("finite peak"));
+        Some(said.map_or_else(
+            || {
+                format!(
+                    "no finite peak: a pad of {} pressed into a sharp corner stretches the film without bound",
+                    mm(check.tool.pad_mm)
+                )
+            },
+            |w| w.replace('`', ""),
+        ))
+    } else if check.profile.len() < 2 {
+        Some("the elongation along the panel was not computed".to_owned())
+    } else {
+        None
+    }
+}
+
+/// The answer of several orders in one sentence: the title of their pictures.
+pub(super) fn answer(checks: &[Check]) -> String {
+    let list = |checks: &[&Check]| {
+        let names: Vec<String> = checks
+            .iter()
+            .map(|c| lower(&order(&c.order.name)))
+            .collect();
+        upper(&match names.split_last() {
+            Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+            _ => names.concat(),
+        })
+    };
+    let (within, over): (Vec<&Check>, Vec<&Check>) = checks.iter().partition(|c| c.within_limit);
+    let same = over.iter().all(|c| verdict(c) == verdict(over[0]));
+    match (within.first(), over.first()) {
+        (Some(one), None) => format!("{}: {}", list(&within), verdict(one)),
+        (Some(one), Some(_)) if over.len() > 1 => {
+            format!("{}: {}; the others: over", list(&within), verdict(one))
+        }
+        (Some(one), Some(_)) => format!(
+            "{}: {}; {}: over",
+            list(&within),
+            verdict(one),
+            lower(&list(&over))
+        ),
+        (None, Some(one)) if same => format!("{}: {}", list(&over), verdict(one)),
+        (None, Some(one)) => format!(
+            "{}: over the limit of {}",
+            list(&over),
+            percent(one.film.limit_pct)
+        ),
+        (None, None) => String::new(),
+    }
+}
+
+/// Every order with its peak and verdict, for whoever cannot see the picture.
+pub(super) fn described(checks: &[Check]) -> String {
+    let lines: Vec<String> = checks
+        .iter()
+        .map(|c| {
+            let place = c.peak_at.map_or("", |p| at_zone(p.zone));
+            match c.peak_pct {
+                Some(peak) => format!(
+                    "{}, bridge {}: peak {} {place}, {}.",
+                    order(&c.order.name),
+                    mm(c.bridge_mm),
+                    elongation_beside(peak, c.film.limit_pct),
+                    verdict(c)
+                ),
+                None => format!(
+                    "{}, bridge {}: {}.",
+                    order(&c.order.name),
+                    mm(c.bridge_mm),
+                    no_film(c).unwrap_or_default()
+                ),
+            }
+        })
+        .collect();
+    lines.join(" ")
+}
+
+/// Lip or foot: what the left and the right end of the mouth are.
+pub(super) fn ends(check: &Check) -> [&'static str; 2] {
+    match check.section.kind {
+        Kind::Channel => ["lip", "lip"],
+        Kind::Step if check.lip_left.y_mm < check.lip_right.y_mm => ["foot", "lip"],
+        Kind::Step => ["lip", "foot"],
+    }
+}
+
+/// The invented numbers behind the answer, or nothing.
+pub(super) fn training(invented: &[String]) -> Option<String> {
+    if invented.is_empty() {
+        None
+    } else {
+        Some(format!(
+            "Training numbers, invented: {}.",
+            invented.join(", ")
+        ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_carry_a_real_minus_and_no_idle_zeros() {
+        assert_eq!(number(-3.0, 1), "\u{2212}3");
+        assert_eq!(number(-0.01, 1), "0");
+        assert_eq!(number(120.0, 0), "120");
+        assert_eq!(mm(12.5), "12.5\u{2009}mm");
+        assert_eq!(elongation(20.0), "20.0\u{2009}%");
+        assert_eq!(elongation_beside(20.04, 20.0), "20.04\u{2009}%");
+        assert_eq!(elongation_beside(19.96, 20.0), "20.0\u{2009}%");
+        assert_eq!(elongation_beside(20.000_01, 20.0), "just over 20\u{2009}%");
+    }
+}

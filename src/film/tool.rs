@@ -1,0 +1,72 @@
+//! A tool that presses film down: its pad and its tip.
+
+use super::fault::ProfileFault;
+use super::number::{Inspection, NOT_NEGATIVE, Number, POSITIVE};
+use serde::{Deserialize, Serialize};
+
+/// A tool, as its TOML states it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, expecting = "a tool")]
+pub struct Tool {
+    /// Name: small letters, digits and hyphens.
+    pub name: String,
+    /// What it is, in a few words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub summary: String,
+    /// Contact width along the panel in the section, mm; 0 is a point.
+    pub pad_mm: Number,
+    /// Radius of the tip, mm; 0 reaches into every corner.
+    pub tip_radius_mm: Number,
+    /// Contact length along the channel, mm; only the finger force needs it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact_length_mm: Option<Number>,
+}
+
+impl Tool {
+    /// Returns the contact width along the panel in the section, mm.
+    #[must_use]
+    pub fn pad(&self) -> f64 {
+        self.pad_mm.value
+    }
+
+    /// Returns the radius of the tip, mm.
+    #[must_use]
+    pub fn tip_radius(&self) -> f64 {
+        self.tip_radius_mm.value
+    }
+
+    /// Returns the contact length along the channel, mm, if it is known.
+    #[must_use]
+    pub fn contact_length(&self) -> Option<f64> {
+        self.contact_length_mm.as_ref().map(|n| n.value)
+    }
+
+    /// Returns which of the numbers that decide a width are invented, such as
+    /// `tool fingertip: pad_mm`.
+    #[must_use]
+    pub fn invented_deciding(&self) -> Vec<String> {
+        [
+            (&self.pad_mm, "pad_mm"),
+            (&self.tip_radius_mm, "tip_radius_mm"),
+        ]
+        .into_iter()
+        .filter(|(number, _)| number.is_invented())
+        .map(|(_, key)| format!("tool {}: {key}", self.name))
+        .collect()
+    }
+
+    /// Returns every fault of the tool, in the order of the fields; empty if there is none.
+    #[must_use]
+    pub fn faults(&self) -> Vec<ProfileFault> {
+        let mut see = Inspection::default();
+        see.name(&self.name);
+        see.number("pad_mm", &self.pad_mm, NOT_NEGATIVE);
+        see.number("tip_radius_mm", &self.tip_radius_mm, NOT_NEGATIVE);
+        see.optional(
+            "contact_length_mm",
+            self.contact_length_mm.as_ref(),
+            POSITIVE,
+        );
+        see.faults
+    }
+}

@@ -1,0 +1,102 @@
+//! The panel as a given tip can press film on to it.
+
+use crate::section::{Closing, OutOfReach, Polyline, Recess, Zone, taut_length};
+
+/// A recess with the closing by the tool's tip: what film is laid on.
+///
+/// Landmarks and the plain rule belong to the bare panel; lay-down, arc and mean to the
+/// closing. With a pointed tip (radius 0) both are the same.
+#[derive(Debug, Clone)]
+pub struct Bed<'a> {
+    recess: &'a Recess,
+    closing: Closing,
+    pad: f64,
+    press: f64,
+    lips: (f64, f64),
+}
+
+impl<'a> Bed<'a> {
+    /// Prepares a recess for a tool.
+    ///
+    /// # Arguments
+    /// * `pad`: contact width along the panel in the section, mm, 0 or more.
+    /// * `tip_radius`: radius of the tip, mm, 0 or more.
+    pub fn new(recess: &'a Recess, pad: f64, tip_radius: f64) -> Self {
+        let closing = Closing::new(recess.panel(), tip_radius);
+        let at = |s: f64| closing.line().snap(closing.locate(recess.panel(), s));
+        let (left, right) = recess.outer();
+        let (press, lips) = (at(recess.press()), (at(left), at(right)));
+        Self {
+            recess,
+            closing,
+            pad,
+            press,
+            lips,
+        }
+    }
+
+    /// The recess.
+    pub fn recess(&self) -> &'a Recess {
+        self.recess
+    }
+    /// What film is laid on.
+    pub fn line(&self) -> &Polyline {
+        self.closing.line()
+    }
+    /// Pad, mm.
+    pub fn pad(&self) -> f64 {
+        self.pad
+    }
+    /// The press, arc length on the bed, mm.
+    pub fn press(&self) -> f64 {
+        self.press
+    }
+    /// Lips (on a step's lower side the foot), arc lengths on the bed, mm.
+    pub fn lips(&self) -> (f64, f64) {
+        self.lips
+    }
+    /// A place of the bare panel, on the bed; arc lengths, mm.
+    pub fn locate(&self, s: f64) -> f64 {
+        self.closing.locate(self.recess.panel(), s)
+    }
+    /// Taut length between two places of the bed, mm.
+    pub fn taut(&self, left: f64, right: f64) -> f64 {
+        taut_length(self.line(), left, right)
+    }
+    /// What the tip leaves out of reach between two places of the bed.
+    pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
+        self.closing.out_of_reach(left, right)
+    }
+
+    /// Zone of a place of the bed: that of the bare panel at the same abscissa.
+    pub fn zone(&self, s: f64) -> Zone {
+        self.recess.zone(self.bare(s))
+    }
+
+    /// The place of the bare panel under or at a place of the bed, arc length, mm.
+    fn bare(&self, s: f64) -> f64 {
+        let panel = self.recess.panel();
+        let (mut low, mut high) = (panel.start(), panel.end());
+        // `locate` never falls: bisection to well below a zone's width.
+        while high - low > 1e-7 {
+            let middle = 0.5 * (low + high);
+            if self.locate(middle) < s {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        0.5 * (low + high)
+    }
+
+    /// Where the fronts of edge-first set out: the lips; a step's lower front, and any
+    /// front whose bond line lies inside the lip, at the bond line.
+    pub(crate) fn edge_starts(&self, left: f64, right: f64) -> (f64, f64) {
+        use crate::section::Side;
+        match self.recess.lower() {
+            None => (self.lips.0.max(left), self.lips.1.min(right)),
+            Some(Side::Right) => (self.lips.0.max(left), right),
+            Some(Side::Left) => (left, self.lips.1.min(right)),
+        }
+    }
+}

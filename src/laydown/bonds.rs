@@ -1,0 +1,270 @@
+//! Bond lines: where the film holds before the recess is laid.
+
+use super::bed::Bed;
+use crate::root::bracketed;
+use crate::section::{ON_VERTEX, Recess, Side, Zone};
+
+/// Where a growing bridge grows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Split {
+    /// Equal reach on both sides until one side is full, then the other alone.
+    Even,
+    /// To the left first.
+    Left,
+    /// To the right first.
+    Right,
+}
+
+/// Both bond lines, arc lengths on the bare panel, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bonds {
+    /// Left bond line.
+    pub left: f64,
+    /// Right bond line.
+    pub right: f64,
+}
+
+/// Bond lines that cannot be.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum BondError {
+    /// A bond line is not a finite number.
+    #[error("a bond line at {0} was found, but a finite position was expected")]
+    NotFinite(f64),
+    /// A bond line lies beyond the clear panel.
+    #[error(
+        "the {side} bond line is at x = {x} mm, but the panel is clear only from {from:.1} to {to:.1} mm\n\nhint: move it in, or raise `--clear-left` or `--clear-right` if the panel really goes on"
+    )]
+    OutsidePanel {
+        /// `left` or `right`.
+        side: &'static str,
+        /// Where it was asked for, mm.
+        x: f64,
+        /// Where the clear panel begins, mm.
+        from: f64,
+        /// Where it ends, mm.
+        to: f64,
+    },
+    /// The press is not between the bond lines.
+    #[error(
+        "the bond lines are at x = {left:.1} and {right:.1} mm, but the press at x = {press:.1} mm was expected between them\n\nhint: one bond line belongs on each side of the recess, left before right"
+    )]
+    PressOutside {
+        /// Left bond line, x in mm.
+        left: f64,
+        /// Right bond line, x in mm.
+        right: f64,
+        /// The press, x in mm.
+        press: f64,
+    },
+    /// Both bond lines on the floor.
+    #[error(
+        "both bond lines (x = {left:.1} and {right:.1} mm) are on the floor of the recess, but at least one was expected on a wall or a flat\n\nhint: film bonded on the floor at both ends bridges nothing"
+    )]
+    OnFloor {
+        /// Left bond line, x in mm.
+        left: f64,
+        /// Right bond line, x in mm.
+        right: f64,
+    },
+    /// The bridge is narrower than the mouth.
+    #[error(
+        "a bridge of {asked:.1} mm was asked for, but it must span the mouth of {least:.1} mm\n\nhint: give at least that width, or `--order middle-push` for film bonded at the lips"
+    )]
+    TooNarrow {
+        /// Bridge asked for, mm.
+        asked: f64,
+        /// Narrowest bridge, mm.
+        least: f64,
+    },
+    /// The bridge is wider than the clear panel allows.
+    #[error(
+        "a bridge of {asked:.1} mm was asked for, but {most:.1} mm is the widest here: mouth and the clear panel on both sides\n\nhint: narrow it, or raise `--clear-left` or `--clear-right` if the panel really is clear"
+    )]
+    TooWide {
+        /// Bridge asked for, mm.
+        asked: f64,
+        /// Widest bridge, mm.
+        most: f64,
+    },
+}
+
+impl Bonds {
+    /// Bond lines a given reach out on the flats, mm beyond each lip (or foot).
+    pub fn with_reach(recess: &Recess, left: f64, right: f64) -> Self {
+        let outer = recess.outer();
+        Self {
+            left: outer.0 - left,
+            right: outer.1 + right,
+        }
+    }
+
+    /// Bond lines at given abscissas of the section, mm.
+    ///
+    /// # Errors
+    /// [`BondError::OutsidePanel`] beyond the clear panel, [`BondError::NotFinite`].
+    pub fn at_x(recess: &Recess, left: f64, right: f64) -> Result<Self, BondError> {
+        let panel = recess.panel();
+        let (from, to) = (
+            panel.points()[0].x,
+            panel.points()[panel.points().len() - 1].x,
+        );
+        let place = |side, x: f64| {
+            if !x.is_finite() {
+                return Err(BondError::NotFinite(x));
+            }
+            panel
+                .at_x(x)
+                .ok_or(BondError::OutsidePanel { side, x, from, to })
+        };
+        Ok(Self {
+            left: place("left", left)?,
+            right: place("right", right)?,
+        })
+    }
+
+    /// Unbonded panel beyond each lip (or foot), mm; negative for a bond line inside.
+    pub fn reach(&self, recess: &Recess) -> (f64, f64) {
+        let outer = recess.outer();
+        (outer.0 - self.left, self.right - outer.1)
+    }
+}
+
+impl Bed<'_> {
+    /// Both bond lines as arc lengths on the bed, checked, mm.
+    pub(crate) fn place(&self, bonds: Bonds) -> Result<(f64, f64), BondError> {
+        let recess = self.recess();
+        for s in [bonds.left, bonds.right] {
+            if !s.is_finite() {
+                return Err(BondError::NotFinite(s));
+            }
+        }
+        let panel = recess.panel();
+        let x = |s: f64| panel.at(s).x;
+        let slack = 1e-9 * (1.0 + panel.end().abs());
+        for (side, s) in [("left", bonds.left), ("right", bonds.right)] {
+            if s < panel.start() - slack || s > panel.end() + slack {
+                let (from, to) = (x(panel.start()), x(panel.end()));
+                return Err(BondError::OutsidePanel {
+                    side,
+                    x: x(s),
+                    from,
+                    to,
+                });
+            }
+        }
+        let press = self.press();
+        // A bond line at the press, but for rounding, is at the press.
+        let snap = |s: f64| {
+            if (s - press).abs() <= ON_VERTEX {
+                press
+            } else {
+                s
+            }
+        };
+        let (left, right) = (
+            snap(self.locate(bonds.left)),
+            snap(self.locate(bonds.right)),
+        );
+        if !(left <= press && press <= right && left < right) {
+            return Err(BondError::PressOutside {
+                left: x(bonds.left),
+                right: x(bonds.right),
+                press: self.line().at(press).x,
+            });
+        }
+        if recess.zone(bonds.left) == Zone::Floor && recess.zone(bonds.right) == Zone::Floor {
+            return Err(BondError::OnFloor {
+                left: x(bonds.left),
+                right: x(bonds.right),
+            });
+        }
+        Ok((left, right))
+    }
+
+    /// Largest total reach, mm.
+    pub(crate) fn most_reach(&self, split: Split) -> f64 {
+        let limit = self.recess().reach_limit();
+        match (split, self.recess().lower()) {
+            // Unless told, a step's bridge grows on its lower flat alone.
+            (Split::Even, Some(Side::Left)) => limit.0,
+            (Split::Even, Some(Side::Right)) => limit.1,
+            _ => limit.0 + limit.1,
+        }
+    }
+
+    /// Reach on each side for a total reach, mm.
+    pub(crate) fn share(&self, total: f64, split: Split) -> (f64, f64) {
+        let (l, r) = self.recess().reach_limit();
+        match (split, self.recess().lower()) {
+            (Split::Even, Some(Side::Left)) => (total.min(l), 0.0),
+            (Split::Even, Some(Side::Right)) => (0.0, total.min(r)),
+            (Split::Even, None) => {
+                let half = 0.5 * total;
+                if half > l {
+                    (l, (total - l).min(r))
+                } else if half > r {
+                    ((total - r).min(l), r)
+                } else {
+                    (half, half)
+                }
+            }
+            (Split::Left, _) => (total.min(l), (total - l).clamp(0.0, r)),
+            (Split::Right, _) => ((total - r).clamp(0.0, l), total.min(r)),
+        }
+    }
+
+    /// Bond lines for a total reach, mm.
+    pub(crate) fn bonds_for_reach(&self, total: f64, split: Split) -> Bonds {
+        let (left, right) = self.share(total, split);
+        Bonds::with_reach(self.recess(), left, right)
+    }
+
+    /// Bridge width for a total reach, mm.
+    pub(crate) fn bridge_for_reach(&self, total: f64, split: Split) -> f64 {
+        let bonds = self.bonds_for_reach(total, split);
+        self.taut(self.locate(bonds.left), self.locate(bonds.right))
+    }
+
+    /// Bond lines for a bridge width, mm.
+    ///
+    /// # Errors
+    /// [`BondError::TooNarrow`], [`BondError::TooWide`], [`BondError::NotFinite`].
+    pub fn bonds_for_bridge(&self, bridge: f64, split: Split) -> Result<Bonds, BondError> {
+        if !bridge.is_finite() {
+            return Err(BondError::NotFinite(bridge));
+        }
+        let most = self.most_reach(split);
+        let (least, widest) = (
+            self.bridge_for_reach(0.0, split),
+            self.bridge_for_reach(most, split),
+        );
+        let slack = 1e-9 * (1.0 + widest);
+        if bridge < least - slack {
+            return Err(BondError::TooNarrow {
+                asked: bridge,
+                least,
+            });
+        }
+        if bridge > widest + slack {
+            return Err(BondError::TooWide {
+                asked: bridge,
+                most: widest,
+            });
+        }
+        let miss = |reach: f64| self.bridge_for_reach(reach, split) - bridge;
+        // On level flats the reach is the rest of the bridge.
+        let guess = (bridge - least).clamp(0.0, most);
+        let at_guess = miss(guess);
+        let reach = if at_guess.abs() <= 1e-12 * bridge {
+            guess
+        } else if bridge - least <= slack {
+            0.0
+        } else if widest - bridge <= slack {
+            most
+        } else {
+            bracketed(miss, (0.0, least - bridge), (most, widest - bridge), 1e-11).unwrap_or(guess)
+        };
+        Ok(self.bonds_for_reach(reach, split))
+    }
+}

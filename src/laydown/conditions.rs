@@ -1,0 +1,203 @@
+//! How film, lips and flats are at the time of laying, and what can go wrong with that.
+
+use super::BondError;
+use crate::film::StretchLaw;
+
+/// How film goes down at the front.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Laying {
+    /// Rolled: at the tension it has in the free span.
+    #[default]
+    Rolled,
+    /// Dabbed square to the panel and free to slide until it is down: at that tension
+    /// times the cosine of the angle between free film and panel.
+    Dabbed,
+}
+
+impl Laying {
+    /// The name used on the command line and in JSON.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Rolled => "rolled",
+            Self::Dabbed => "dabbed",
+        }
+    }
+}
+
+/// A range of the unstretched film with a law of its own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FilmRange {
+    /// Begin and end, mm from the left bond line along the unstretched film.
+    pub from: f64,
+    /// End.
+    pub to: f64,
+    /// Its stretch law.
+    pub law: StretchLaw,
+}
+
+/// Which film has another temperature than the rest.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Warm {
+    /// None: the whole bridge is alike.
+    #[default]
+    Whole,
+    /// The film between the lips before pressing (a step: lip to foot) has this law.
+    Mouth(StretchLaw),
+    /// The film outside of that has this law.
+    Flats(StretchLaw),
+    /// Ranges of the film, left to right, not overlapping.
+    Ranges(Vec<FilmRange>),
+}
+
+/// Conditions of the laying. The default is film of one temperature, nothing dragging,
+/// rolled down: then the closed form is used.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Conditions {
+    /// Friction coefficient of film that slides over a corner, 0 or more; 0. Raising it
+    /// keeps stretch inside the recess.
+    pub lip_friction: f64,
+    /// Drag of film that slides along a facet it rests on, `MPa`, 0 or more; 0. Raising it
+    /// ends the stretch nearer to the lip.
+    pub drag: f64,
+    /// Laying rule; rolled.
+    pub laying: Laying,
+    /// Stretch law of the film; its stiffness matters only against drag and other zones.
+    pub law: StretchLaw,
+    /// Film with another law; none.
+    pub warm: Warm,
+}
+
+/// What the march saw on its way.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct MarchReport {
+    /// Steps of integration.
+    pub steps: usize,
+    /// Largest relative fall of the tension of film that rests beyond a front, 0 to 1: the
+    /// march assumes that there is none.
+    pub fall: f64,
+    /// Film held less film there was after the last step, relative.
+    pub residual: f64,
+    /// Where drag ends the stretch on the left and on the right, arc lengths, mm: the film
+    /// beyond lies as it was.
+    pub useful: (Option<f64>, Option<f64>),
+}
+
+/// Why there is no lay-down.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum LayError {
+    /// The bond lines cannot be.
+    #[error(transparent)]
+    Bonds(#[from] BondError),
+    /// A condition cannot be.
+    #[error("{what} is {found}, but {expected} was expected")]
+    Condition {
+        /// Which.
+        what: &'static str,
+        /// What was found.
+        found: f64,
+        /// What was expected.
+        expected: &'static str,
+    },
+    /// Ranges of film overlap or run back.
+    #[error(
+        "the film range from {from} to {to} mm was found, but ranges that run left to right without overlap were expected"
+    )]
+    Ranges {
+        /// Begin, mm.
+        from: f64,
+        /// End, mm.
+        to: f64,
+    },
+    /// Film slides both ways over a ridge, which the march cannot follow.
+    #[error(
+        "film runs over a ridge between two fronts, where friction was asked for, but which way it slides there is not known\n\nhint: leave friction and drag out for this order, or choose `--order deepest-first`"
+    )]
+    Ridge,
+    /// The tension of a span could not be found.
+    #[error(
+        "the tension of the free film at s = {at:.3} mm did not converge\n\nhint: less extreme friction, drag or stiffness; otherwise please report the section"
+    )]
+    NotConverged {
+        /// Arc length of the front, mm.
+        at: f64,
+    },
+    /// The steps became too many.
+    #[error(
+        "the march stalled at s = {at:.3} mm after {steps} steps\n\nhint: thin the survey out, or less extreme friction, drag or stiffness"
+    )]
+    Stalled {
+        /// Arc length of the front, mm.
+        at: f64,
+        /// Steps taken.
+        steps: usize,
+    },
+}
+
+impl Conditions {
+    /// Refuses what cannot be.
+    pub(super) fn inspect(&self) -> Result<(), LayError> {
+        for (what, found) in [("lip friction", self.lip_friction), ("drag", self.drag)] {
+            if !(found.is_finite() && found >= 0.0) {
+                return Err(LayError::Condition {
+                    what,
+                    found,
+                    expected: "a finite number, 0 or more",
+                });
+            }
+        }
+        if let Warm::Ranges(ranges) = &self.warm {
+            let mut end = f64::NEG_INFINITY;
+            for r in ranges {
+                if !(r.from.is_finite() && r.to.is_finite() && end <= r.from && r.from < r.to) {
+                    return Err(LayError::Ranges {
+                        from: r.from,
+                        to: r.to,
+                    });
+                }
+                end = r.to;
+            }
+        }
+        Ok(())
+    }
+
+    /// The film from left to right as zones with a law each, like neighbours joined.
+    ///
+    /// # Arguments
+    /// * `taut`: unstretched film between the bond lines, mm.
+    /// * `mouth`: the film between the lips before pressing, mm.
+    pub(super) fn zones(&self, taut: f64, mouth: (f64, f64)) -> Vec<(f64, &StretchLaw)> {
+        let mut zones: Vec<(f64, &StretchLaw)> = Vec::new();
+        let mut add = |to: f64, law| {
+            let to = to.clamp(0.0, taut);
+            let from = zones.last().map_or(0.0, |z| z.0);
+            if to - from <= 1e-12 * taut {
+                return;
+            }
+            match zones.last_mut() {
+                Some(last) if last.1 == law => last.0 = to,
+                _ => zones.push((to, law)),
+            }
+        };
+        match &self.warm {
+            Warm::Whole => {}
+            Warm::Mouth(inside) => {
+                add(mouth.0, &self.law);
+                add(mouth.1, inside);
+            }
+            Warm::Flats(outside) => {
+                add(mouth.0, outside);
+                add(mouth.1, &self.law);
+                add(taut, outside);
+            }
+            Warm::Ranges(ranges) => {
+                for r in ranges {
+                    add(r.from, &self.law);
+                    add(r.to, &r.law);
+                }
+            }
+        }
+        add(taut, &self.law);
+        zones
+    }
+}

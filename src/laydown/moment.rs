@@ -1,0 +1,149 @@
+//! A moment of the laying: what is down, and where the free film runs.
+
+use super::{Bed, Law, Laydown, Order};
+use crate::section::{Point, Side, hull, path_length};
+
+/// A free span of film.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// Its path, left to right, mm.
+    pub path: Vec<Point>,
+    /// Its stretch ratio.
+    pub lambda: f64,
+}
+
+/// A moment of the laying.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Moment {
+    /// Panel that the film is stuck to, arc lengths on the bed, left to right, mm.
+    pub down: Vec<(f64, f64)>,
+    /// Film still free, left to right.
+    pub free: Vec<Span>,
+}
+
+impl Laydown {
+    /// The laying after a part of it, from 0 (bridged) to 1 (down).
+    ///
+    /// Each front covers its panel at an even pace. Deepest-first: the pad is down from
+    /// the first instant after 0. Edge-first: it goes down at 1. `None` if the peak is
+    /// not finite, or `progress` is no number from 0 to 1.
+    pub fn moment(&self, bed: &Bed<'_>, progress: f64) -> Option<Moment> {
+        if !self.finite || !(0.0..=1.0).contains(&progress) {
+            return None;
+        }
+        let (left, right) = self.bonds;
+        if progress >= 1.0 {
+            return Some(Moment {
+                down: vec![(left, right)],
+                free: Vec::new(),
+            });
+        }
+        let path = |from: f64, to: f64| {
+            let chain = bed.line().between(from, to);
+            hull(&chain, 0.0)
+                .into_iter()
+                .map(|i| chain[i])
+                .collect::<Vec<Point>>()
+        };
+        let bridged = Moment {
+            down: Vec::new(),
+            free: vec![Span {
+                path: path(left, right),
+                lambda: 1.0,
+            }],
+        };
+        match self.order {
+            _ if progress <= 0.0 => Some(bridged),
+            Order::DeepestFirst | Order::MiddlePush => {
+                let a = self.pad.0 - progress * (self.pad.0 - left);
+                let b = self.pad.1 + progress * (right - self.pad.1);
+                let mut free = Vec::new();
+                for (from, to, s) in [(left, a, a), (b, right, b)] {
+                    if to > from {
+                        free.push(Span {
+                            path: path(from, to),
+                            lambda: self.lambda(s)?,
+                        });
+                    }
+                }
+                Some(Moment {
+                    down: vec![(a, b)],
+                    free,
+                })
+            }
+            Order::EdgeFirst => {
+                let (start, end) = self.closing_ends();
+                let a = start + progress * (self.pad.0 - start);
+                let b = end - progress * (end - self.pad.1);
+                // Just inside the front, so that a jump at the pad is not read.
+                let path = path(a, b);
+                let lambda = match self.front_lambda(a, b) {
+                    Some(lambda) => lambda,
+                    // The pad covers all there is to close: one press, no fronts.
+                    None => path_length(&path) / self.pressed_film()?,
+                };
+                let free = vec![Span { path, lambda }];
+                Some(Moment {
+                    down: vec![(left, a), (b, right)],
+                    free,
+                })
+            }
+            Order::OneWay { loose } => {
+                let s = if loose == Side::Right {
+                    left + progress * self.arc
+                } else {
+                    right - progress * self.arc
+                };
+                let (down, from, to) = if loose == Side::Right {
+                    ((left, s), s, right)
+                } else {
+                    ((s, right), left, s)
+                };
+                Some(Moment {
+                    down: vec![down],
+                    free: vec![Span {
+                        path: path(from, to),
+                        lambda: 1.0,
+                    }],
+                })
+            }
+        }
+    }
+
+    /// Where the two fronts of edge-first set out, arc lengths, mm.
+    fn closing_ends(&self) -> (f64, f64) {
+        let moving = |side: Side| {
+            self.pieces
+                .iter()
+                .filter(move |p| p.side == side && matches!(p.law, Law::In(_) | Law::Cell(_)))
+        };
+        let left = moving(Side::Left)
+            .map(|p| p.from)
+            .fold(self.pad.0, f64::min);
+        let right = moving(Side::Right).map(|p| p.to).fold(self.pad.1, f64::max);
+        (left, right)
+    }
+
+    /// Film that goes down in the last press of edge-first, mm.
+    fn pressed_film(&self) -> Option<f64> {
+        let pad = self
+            .pieces
+            .iter()
+            .find(|p| p.from >= self.pad.0 && p.to <= self.pad.1 && p.to > p.from)?;
+        Some(pad.film.1 - pad.film.0)
+    }
+
+    /// Stretch of the free span with the fronts at `a` and `b`; `None` if none moves.
+    fn front_lambda(&self, a: f64, b: f64) -> Option<f64> {
+        let at = |s: f64, side: Side| {
+            let piece = self.pieces.iter().find(|p| {
+                p.side == side
+                    && matches!(p.law, Law::In(_) | Law::Cell(_))
+                    && s >= p.from
+                    && s <= p.to
+            })?;
+            Some(self.read(piece, s).0)
+        };
+        at(a, Side::Left).or_else(|| at(b, Side::Right))
+    }
+}

@@ -1,0 +1,36 @@
+//! The order of pressing.
+
+use crate::section::Side;
+
+/// In which order the film is pressed on to the recess.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Order {
+    /// Press the deepest zone (a step: the foot), then work outwards to both bond lines.
+    DeepestFirst,
+    /// Lay the flats, then work down both walls on to the deepest zone.
+    EdgeFirst,
+    /// Deepest first with both bond lines at the lips: no reach.
+    MiddlePush,
+    /// Lay from one side to the other, the far side feeding in.
+    OneWay {
+        /// The side that runs loose.
+        loose: Side,
+    },
+}
+
+impl Order {
+    /// The name used on the command line and in JSON.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::DeepestFirst => "deepest-first",
+            Self::EdgeFirst => "edge-first",
+            Self::MiddlePush => "middle-push",
+            Self::OneWay { .. } => "one-way",
+        }
+    }
+
+    /// Does film feed in from a loose side?
+    pub fn feeds_in(self) -> bool {
+        matches!(self, Self::OneWay { .. })
+    }
+}

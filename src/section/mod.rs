@@ -1,0 +1,219 @@
+//! The section of a recess: read, checked, measured, and the taut film over it.
+
+mod closing;
+mod crossing;
+mod fault;
+mod landmarks;
+mod outline;
+mod pocket;
+mod polyline;
+mod prolong;
+mod read;
+mod shape;
+mod tape;
+mod taut;
+mod typed;
+
+pub use closing::{Closing, OutOfReach};
+pub use fault::{Fault, SectionError};
+pub use landmarks::{Kind, Landmark, Recess, RecessError, Side, Survey, Zone};
+pub(crate) use polyline::{ON_VERTEX, cross};
+pub use polyline::{Point, Polyline, Vector};
+pub use read::{read_comb, read_csv, read_points, write_csv};
+pub use shape::read_shape;
+pub use tape::{Member, TapeFamily, read_tape};
+pub(crate) use taut::{hull, taut_length};
+pub use taut::{path_length, taut_film};
+
+/// Longest section that is accepted, mm.
+pub const LONGEST: f64 = 100_000.0;
+/// Most points that are accepted.
+pub const MOST_POINTS: usize = 1_000_000;
+
+/// Units of what a person types; inside, and in JSON, all is mm.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Units {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches of 25.4 mm.
+    Inch,
+}
+
+impl Units {
+    /// Millimetres in one unit.
+    pub fn in_mm(self) -> f64 {
+        match self {
+            Self::Mm => 1.0,
+            Self::Inch => 25.4,
+        }
+    }
+}
+
+/// A surveyed cross-section, left to right, solid below and film above.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Section {
+    name: String,
+    line: Polyline,
+    warnings: Vec<String>,
+}
+
+impl Section {
+    /// Checks a chain of points, mm, and takes it as a section.
+    ///
+    /// Repeated points are dropped with a warning. Vertical walls are legal.
+    ///
+    /// # Errors
+    /// [`SectionError`] with every fault found, each with the number of its point
+    /// (counted from 1): a coordinate that is not finite, fewer than three points,
+    /// listed right to left, x running back, crossing itself, longer than [`LONGEST`],
+    /// more than [`MOST_POINTS`].
+    pub fn new(name: &str, points: &[Point]) -> Result<Self, SectionError> {
+        let placed: Vec<(usize, Point)> = points
+            .iter()
+            .enumerate()
+            .map(|(i, &p)| (i + 1, p))
+            .collect();
+        Self::from_placed(name, &placed, Vec::new())
+    }
+
+    /// As [`Section::new`], with the place (line or number) of each point, and with the
+    /// faults a reader has found already.
+    pub(crate) fn from_placed(
+        name: &str,
+        placed: &[(usize, Point)],
+        mut faults: Vec<Fault>,
+    ) -> Result<Self, SectionError> {
+        let mut warnings = Vec::new();
+        let mut kept: Vec<(usize, Point)> = Vec::with_capacity(placed.len());
+        let mut repeated = Vec::new();
+        for &(place, p) in placed {
+            if !(p.x.is_finite() && p.y.is_finite()) {
+                faults.push(Fault::at(
+                    place,
+                    format!("the point is ({}, {})", p.x, p.y),
+                    "finite coordinates",
+                ));
+            } else if kept.last().is_some_and(|&(_, q)| (q - p).norm() <= 1e-9) {
+                repeated.push(place);
+            } else {
+                kept.push((place, p));
+            }
+        }
+        if !repeated.is_empty() {
+            warnings.push(format!(
+                "{} repeated point{} dropped (first at {})",
+                repeated.len(),
+                if repeated.len() == 1 { "" } else { "s" },
+                repeated[0]
+            ));
+        }
+        faults.extend(faults_of_chain(&kept, faults.is_empty()));
+        if faults.is_empty() {
+            let points = kept.iter().map(|&(_, p)| p).collect();
+            Ok(Self {
+                name: name.to_owned(),
+                line: Polyline::new(points, 0.0),
+                warnings,
+            })
+        } else {
+            faults.sort_by_key(|f| f.place.unwrap_or(usize::MAX));
+            Err(SectionError {
+                name: name.to_owned(),
+                faults,
+            })
+        }
+    }
+
+    /// Name for headings and file names.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The surveyed points with their arc lengths, mm from the left end.
+    pub fn line(&self) -> &Polyline {
+        &self.line
+    }
+
+    /// What was mended on reading, in words.
+    pub fn warnings(&self) -> &[String] {
+        &self.warnings
+    }
+
+    /// The same section under another name.
+    #[must_use]
+    pub fn named(mut self, name: &str) -> Self {
+        name.clone_into(&mut self.name);
+        self
+    }
+}
+
+/// Faults of the chain as a whole. `complete`: no point was lost to an earlier fault, so
+/// that a short chain is worth a line of its own.
+fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    if kept.len() < 3 {
+        if complete {
+            faults.push(Fault::whole(
+                format!("{} different points", kept.len()),
+                "at least three",
+            ));
+        }
+        return faults;
+    }
+    if kept.len() > MOST_POINTS {
+        faults.push(Fault::whole(
+            format!("{} points", kept.len()),
+            format!("at most {MOST_POINTS}; thin the survey out"),
+        ));
+        return faults;
+    }
+    let length: f64 = kept.windows(2).map(|w| (w[1].1 - w[0].1).norm()).sum();
+    if length > LONGEST {
+        faults.push(Fault::whole(
+            format!("a section {:.3} m long", length / 1000.0),
+            "at most 100 m; are the units mm?",
+        ));
+    }
+    let back = kept.windows(2).filter(|w| w[1].1.x < w[0].1.x).count();
+    if back == kept.len() - 1 || (back > 0 && kept.windows(2).all(|w| w[1].1.x <= w[0].1.x)) {
+        faults.push(Fault::at(
+            kept[0].0,
+            "the points run from right to left",
+            "left to right; reverse their order",
+        ));
+        return faults;
+    }
+    for w in kept.windows(2).filter(|w| w[1].1.x < w[0].1.x) {
+        faults.push(Fault::at(
+            w[1].0,
+            format!("x runs back from {} to {}", w[0].1.x, w[1].1.x),
+            "x that never falls: undercuts are not supported yet, square the wall off as vertical",
+        ));
+    }
+    // A vertical wall may go one way only: up and down again on one x is a crossing.
+    for w in kept.windows(3) {
+        let (a, b) = (w[1].1 - w[0].1, w[2].1 - w[1].1);
+        if a.x.abs() < 1e-12 && b.x.abs() < 1e-12 && a.y * b.y < 0.0 {
+            faults.push(Fault::at(
+                w[2].0,
+                "the section runs back along itself",
+                "a chain that does not cross or overlap itself",
+            ));
+        }
+    }
+    if back > 0 {
+        let points: Vec<Point> = kept.iter().map(|&(_, p)| p).collect();
+        if let Some((i, j)) = crossing::first_crossing(&points) {
+            faults.push(Fault::at(
+                kept[j].0,
+                format!(
+                    "the section crosses its own stretch that starts at {}",
+                    kept[i].0
+                ),
+                "a chain that does not cross itself",
+            ));
+        }
+    }
+    faults
+}

@@ -1,0 +1,131 @@
+//! A chain of points with its arc length: what the film is laid on.
+
+use nalgebra::{Point2, Vector2};
+
+/// A point of the section plane, mm: x to the right, y out of the panel.
+pub type Point = Point2<f64>;
+/// A displacement in the section plane, mm.
+pub type Vector = Vector2<f64>;
+
+/// Distance along the panel within which a place is on a vertex, mm: far below what can be
+/// pressed, far above rounding.
+pub(crate) const ON_VERTEX: f64 = 1e-6;
+
+/// Returns the turn from `a` to `b`: positive to the left, mm².
+pub(crate) fn cross(a: Vector, b: Vector) -> f64 {
+    a.x * b.y - a.y * b.x
+}
+
+/// Points joined by straight facets, with the arc length `s` of each, mm.
+///
+/// `s` is counted from a chosen origin, so that a panel prolonged to the left of its
+/// survey keeps the arc lengths of the survey and has negative ones before it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Polyline {
+    points: Vec<Point>,
+    lengths: Vec<f64>,
+}
+
+impl Polyline {
+    /// Joins at least two points; the first one gets the arc length `start`, mm.
+    pub(crate) fn new(points: Vec<Point>, start: f64) -> Self {
+        debug_assert!(points.len() >= 2);
+        let mut s = start;
+        let mut lengths = Vec::with_capacity(points.len());
+        lengths.push(s);
+        for pair in points.windows(2) {
+            s += (pair[1] - pair[0]).norm();
+            lengths.push(s);
+        }
+        Self { points, lengths }
+    }
+
+    /// The points, left to right, mm.
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
+    /// The arc length of each point, mm.
+    pub fn lengths(&self) -> &[f64] {
+        &self.lengths
+    }
+
+    /// Arc length of the first point, mm.
+    pub fn start(&self) -> f64 {
+        self.lengths[0]
+    }
+
+    /// Arc length of the last point, mm.
+    pub fn end(&self) -> f64 {
+        self.lengths[self.lengths.len() - 1]
+    }
+
+    /// Index of the facet that holds `s`; a vertex belongs to the facet on its right.
+    pub(crate) fn facet(&self, s: f64) -> usize {
+        let after = self.lengths.partition_point(|&l| l <= s);
+        after.clamp(1, self.points.len() - 1) - 1
+    }
+
+    /// The point at arc length `s`, mm; beyond the ends, the end facet goes on straight.
+    pub fn at(&self, s: f64) -> Point {
+        let i = self.facet(s);
+        let (s0, s1) = (self.lengths[i], self.lengths[i + 1]);
+        let (a, b) = (self.points[i], self.points[i + 1]);
+        // From the nearer end, so that a vertex is met to the last bit.
+        if s - s0 <= s1 - s {
+            a + (b - a) * ((s - s0) / (s1 - s0))
+        } else {
+            b + (a - b) * ((s1 - s) / (s1 - s0))
+        }
+    }
+
+    /// The arc length of a vertex within [`ON_VERTEX`] of `s`, else `s` itself, mm.
+    pub(crate) fn snap(&self, s: f64) -> f64 {
+        let after = self.lengths.partition_point(|&l| l < s);
+        let near = [after.checked_sub(1), Some(after)];
+        near.into_iter()
+            .flatten()
+            .filter_map(|i| self.lengths.get(i).copied())
+            .filter(|l| (l - s).abs() <= ON_VERTEX)
+            .min_by(|a, b| (a - s).abs().total_cmp(&(b - s).abs()))
+            .unwrap_or(s)
+    }
+
+    /// The arc length at abscissa `x`, mm, for a chain whose x never runs back; on a
+    /// vertical wall the upper end, beyond the ends `None`.
+    pub fn at_x(&self, x: f64) -> Option<f64> {
+        let n = self.points.len();
+        if !(self.points[0].x <= x && x <= self.points[n - 1].x) {
+            return None;
+        }
+        let first = self.points.partition_point(|p| p.x < x);
+        let beyond = self.points.partition_point(|p| p.x <= x);
+        if beyond > first {
+            // One or more points stand at this x: the highest of them.
+            let top =
+                (first..beyond).max_by(|&i, &j| self.points[i].y.total_cmp(&self.points[j].y))?;
+            return Some(self.lengths[top]);
+        }
+        let (a, b) = (self.points[first - 1], self.points[first]);
+        let t = (x - a.x) / (b.x - a.x);
+        Some(self.lengths[first - 1] + t * (self.lengths[first] - self.lengths[first - 1]))
+    }
+
+    /// The chain between two arc lengths, its ends included, from `from` to `to` (which
+    /// may be the smaller: then it runs right to left).
+    pub(crate) fn between(&self, from: f64, to: f64) -> Vec<Point> {
+        let (low, high) = (from.min(to), from.max(to));
+        let i = self.lengths.partition_point(|&l| l <= low);
+        let j = self.lengths.partition_point(|&l| l < high);
+        let mut chain = Vec::with_capacity(j.saturating_sub(i) + 2);
+        chain.push(self.at(low));
+        if i < j {
+            chain.extend_from_slice(&self.points[i..j]);
+        }
+        chain.push(self.at(high));
+        if from > to {
+            chain.reverse();
+        }
+        chain
+    }
+}

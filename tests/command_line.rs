@@ -1,0 +1,790 @@
+//! The program as a user runs it: answers, errors, exit codes, files.
+
+#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+use approx::assert_abs_diff_eq;
+use assert_cmd::Command;
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+
+fn tautspan() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_tautspan"));
+    command.current_dir(env!("CARGO_MANIFEST_DIR"));
+    command
+}
+
+/// Runs and returns exit code, stdout, stderr.
+fn run(args: &[&str]) -> (i32, String, String) {
+    let output = tautspan().args(args).output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (
+        output.status.code().unwrap(),
+        text(output.stdout),
+        text(output.stderr),
+    )
+}
+
+fn json(args: &[&str]) -> Value {
+    let (_, out, err) = run(args);
+    serde_json::from_str(&out).unwrap_or_else(|e| panic!("{args:?}: {e}\n{out}\n{err}"))
+}
+
+const DEEP: &str = "profiles/recesses/deep-channel.csv";
+
+/// Every frictionless row of the check table, through the JSON of `check`.
+/// Reference: tests/checks/README.md (independent numerics, good to 1e-6 relative); the
+/// rows are printed to 4 decimals of a percent, so 2e-4 points.
+#[test]
+fn the_check_table_comes_out_of_the_json() {
+    let rows: Vec<Value> =
+        serde_json::from_str(&fs::read_to_string("tests/checks/laydown.json").unwrap()).unwrap();
+    let mut done = 0;
+    for row in rows.iter().filter(|r| r["lip_friction"] == 0.0) {
+        let file = format!("tests/checks/{}.csv", row["case"].as_str().unwrap());
+        let number = |key: &str| row[key].as_f64().unwrap().to_string();
+        let answer = json(&[
+            "check",
+            &file,
+            "--film",
+            "wrap-cast",
+            "--gauge-tolerance",
+            "0",
+            "--tip-radius",
+            "0",
+            "--lip-friction",
+            "0",
+            "--pad",
+            &number("pad_mm"),
+            "--order",
+            row["order"].as_str().unwrap(),
+            "--bond-left",
+            &number("bond_left_x_mm"),
+            "--bond-right",
+            &number("bond_right_x_mm"),
+            "--json",
+        ]);
+        for key in ["bridge_mm", "arc_mm", "mean_pct", "peak_pct", "deepest_pct"] {
+            if let Some(expected) = row[key].as_f64() {
+                assert_abs_diff_eq!(answer[key].as_f64().unwrap(), expected, epsilon = 2e-4);
+                done += 1;
+            }
+        }
+    }
+    assert!(done > 70, "only {done} numbers were compared");
+}
+
+/// A bridge width gives the same lay-down as its bond lines.
+#[test]
+fn a_bridge_width_and_its_bond_lines_are_one() {
+    let file = "tests/checks/trapezoid-80-40-25.csv";
+    let common = ["check", file, "--film", "wrap-cast", "--json"];
+    let by_width = json(&[&common[..], &["--bridge", "150"]].concat());
+    let by_lines = json(&[&common[..], &["--bond-left", "-75", "--bond-right", "75"]].concat());
+    assert_eq!(by_width["peak_pct"], by_lines["peak_pct"]);
+    assert_eq!(by_width["reach_left_mm"], 35.0);
+}
+
+#[test]
+fn edge_first_into_a_sharp_v_with_a_point_has_no_finite_peak() {
+    let sharp = [
+        "tests/checks/vee-60-20.csv",
+        "--film",
+        "wrap-cast",
+        "--pad",
+        "0",
+        "--tip-radius",
+        "0",
+        "--gauge-tolerance",
+        "0",
+        "--json",
+    ];
+    let edge = json(
+        &[
+            &["check"],
+            &sharp[..],
+            &["--bridge", "120", "--order", "edge-first"],
+        ]
+        .concat(),
+    );
+    assert_eq!(edge["peak_pct"], Value::Null);
+    assert_eq!(edge["no_finite_peak"], true);
+    assert_eq!(edge["within_limit"], false);
+    assert_eq!(edge["peak_at"], Value::Null);
+    assert_eq!(edge["margin_pct"], Value::Null);
+    let all = json(&[&["recommend"], &sharp[..]].concat());
+    let orders = all["orders"].as_array().unwrap();
+    let find = |name: &str| orders.iter().find(|o| o["order"]["name"] == name).unwrap();
+    assert_eq!(find("edge-first")["no_finite_peak"], true);
+    assert!(find("deepest-first")["peak_pct"].as_f64().unwrap() <= 20.0);
+    assert!(find("middle-push")["peak_pct"].as_f64().unwrap() > 20.0);
+}
+
+#[test]
+fn every_key_of_the_plan_is_in_the_json() {
+    let check = json(&[
+        "check",
+        DEEP,
+        "--film",
+        "wrap-cast",
+        "--bridge",
+        "150",
+        "--json",
+    ]);
+    for key in [
+        "schema",
+        "program",
+        "section",
+        "film",
+        "order",
+        "tool",
+        "laying",
+        "lip_friction",
+        "warm",
+        "bridge_mm",
+        "reach_left_mm",
+        "reach_right_mm",
+        "bond_left",
+        "bond_right",
+        "arc_mm",
+        "extra_mm",
+        "mean_pct",
+        "peak_pct",
+        "no_finite_peak",
+        "recess_peak_pct",
+        "deepest_pct",
+        "peak_at",
+        "within_limit",
+        "margin_pct",
+        "order_penalty",
+        "out_of_reach",
+        "profile",
+        "warnings",
+        "assumptions",
+    ] {
+        assert!(check.get(key).is_some(), "check has no `{key}`");
+    }
+    for (object, keys) in [
+        (
+            "section",
+            &["name", "kind", "mouth_mm", "depth_mm", "points"][..],
+        ),
+        ("film", &["name", "limit_pct", "provenance"]),
+        ("order", &["name", "steps"]),
+        (
+            "tool",
+            &["name", "pad_mm", "tip_radius_mm", "contact_length_mm"],
+        ),
+        ("peak_at", &["s_mm", "x_mm", "y_mm", "zone"]),
+        ("bond_left", &["s_mm", "x_mm", "y_mm"]),
+        ("out_of_reach", &["area_mm2", "gap_mm"]),
+    ] {
+        for key in keys {
+            assert!(
+                check[object].get(key).is_some(),
+                "`{object}` has no `{key}`"
+            );
+        }
+    }
+    for row in check["profile"].as_array().unwrap() {
+        for key in [
+            "s_mm",
+            "x_mm",
+            "y_mm",
+            "film_mm",
+            "elongation_pct",
+            "thickness_um",
+        ] {
+            assert!(row[key].is_f64(), "a profile row has no number `{key}`");
+        }
+    }
+    let advice = json(&["recommend", DEEP, "--film", "wrap-cast", "--json"]);
+    for key in [
+        "schema",
+        "program",
+        "section",
+        "film",
+        "plain_rule",
+        "nominal_bridge_mm",
+        "unrounded_bridge_mm",
+        "assured_bridge_mm",
+        "feasible",
+        "recommended",
+        "decided_by",
+        "reason",
+        "orders",
+        "alternatives",
+        "warnings",
+        "assumptions",
+        "invented",
+    ] {
+        assert!(advice.get(key).is_some(), "recommend has no `{key}`");
+    }
+    for key in [
+        "order",
+        "bridge_mm",
+        "reach_left_mm",
+        "reach_right_mm",
+        "tape_to_tape_mm",
+        "peak_pct",
+        "mean_pct",
+    ] {
+        assert!(
+            advice["recommended"].get(key).is_some(),
+            "recommended has no `{key}`"
+        );
+    }
+    assert!(advice["orders"][0].get("profile").is_none());
+    let section = json(&["section", DEEP, "--json"]);
+    for key in [
+        "name",
+        "kind",
+        "mouth_mm",
+        "depth_mm",
+        "points",
+        "landmarks",
+        "faults",
+        "plain_rule",
+    ] {
+        assert!(section.get(key).is_some(), "section has no `{key}`");
+    }
+    let sweep = json(&["sweep", DEEP, "--film", "wrap-cast", "--json"]);
+    for key in ["bridge_mm", "order", "peak_pct", "recess_peak_pct"] {
+        assert!(
+            sweep["rows"][0].get(key).is_some(),
+            "a sweep row has no `{key}`"
+        );
+    }
+}
+
+#[test]
+fn the_recommended_width_is_within_the_limit_and_five_less_is_not() {
+    let answer = json(&["recommend", DEEP, "--film", "wrap-cast", "--json"]);
+    let width = answer["recommended"]["bridge_mm"].as_f64().unwrap();
+    assert_abs_diff_eq!(width % 5.0, 0.0, epsilon = 1e-6);
+    let at = |w: f64| {
+        run(&[
+            "check",
+            DEEP,
+            "--film",
+            "wrap-cast",
+            "--bridge",
+            &w.to_string(),
+        ])
+        .0
+    };
+    assert_eq!((at(width), at(width - 5.0)), (0, 1));
+    let unrounded = answer["unrounded_bridge_mm"].as_f64().unwrap();
+    assert!(unrounded > width - 5.0 && unrounded <= width);
+}
+
+#[test]
+fn every_demo_recess_gets_an_answer_from_every_class() {
+    for film in [
+        "recess-cast",
+        "wrap-cast",
+        "print-cast",
+        "polymeric",
+        "monomeric",
+    ] {
+        for recess in fs::read_dir("profiles/recesses").unwrap() {
+            let path = recess.unwrap().path();
+            let (code, out, err) = run(&["recommend", path.to_str().unwrap(), "--film", film]);
+            assert!(code < 2, "{path:?} {film}: {err}");
+            assert_eq!(code == 1, out.contains("Bridge      none"), "{out}");
+            assert!(out.contains("Training numbers"), "{out}");
+            assert!(out.contains("film maker"), "no caution: {out}");
+        }
+    }
+}
+
+#[test]
+fn no_width_says_why_and_what_would_do() {
+    let args = [
+        "recommend",
+        DEEP,
+        "--film",
+        "polymeric",
+        "--clear-left",
+        "40",
+        "--clear-right",
+        "60",
+    ];
+    let (code, out, _) = run(&args);
+    assert_eq!(code, 1);
+    assert!(
+        out.contains("the plain rule alone needs a bridge of"),
+        "{out}"
+    );
+    for word in [
+        "mm clear to the left",
+        "far side loose",
+        "film class wrap-cast",
+        "inlay strip",
+        "bare",
+    ] {
+        assert!(out.contains(word), "no `{word}` in: {out}");
+    }
+    // What it says would do, does.
+    let answer = json(&[&args[..], &["--json"]].concat());
+    let more = answer["alternatives"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|a| a["kind"] == "more-clear")
+        .unwrap();
+    let clear = |key: &str| (more[key].as_f64().unwrap() + 0.01).to_string();
+    let (code, _, _) = run(&[
+        "recommend",
+        DEEP,
+        "--film",
+        "polymeric",
+        "--clear-left",
+        &clear("clear_left_mm"),
+        "--clear-right",
+        &clear("clear_right_mm"),
+    ]);
+    assert_eq!(code, 0);
+    // Reference: strip = arc - taut + two overlaps; the bed's extra is in the orders.
+    let strip = answer["alternatives"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|a| a["kind"] == "relief-cut")
+        .unwrap();
+    let extra = answer["orders"][1]["extra_mm"].as_f64().unwrap();
+    assert_abs_diff_eq!(
+        strip["strip_mm"].as_f64().unwrap(),
+        extra + 20.0,
+        epsilon = 1e-9
+    );
+}
+
+#[test]
+fn film_without_air_channels_is_pushed_in_along_the_middle() {
+    let answer = json(&["recommend", DEEP, "--film", "recess-cast", "--json"]);
+    assert_eq!(answer["recommended"]["order"], "middle-push");
+    // Given a lower limit, only a wider bridge fits: a warning about the air.
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("stiff.toml");
+    let class = "name = \"stiff\"\nair_channels = false\nlimit_pct = { value = 15.0, source = \"own test\" }\nthickness_um = { value = 90.0, source = \"own test\" }\n";
+    fs::write(&file, class).unwrap();
+    let answer = json(&[
+        "recommend",
+        DEEP,
+        "--film",
+        file.to_str().unwrap(),
+        "--json",
+    ]);
+    assert_eq!(answer["recommended"]["order"], "deepest-first");
+    assert!(
+        answer["warnings"].to_string().contains("open end"),
+        "{}",
+        answer["warnings"]
+    );
+    assert!(!answer["invented"].to_string().contains("stiff"));
+}
+
+#[test]
+fn tape_readings_give_a_range_and_the_reading_that_narrows_it() {
+    let answer = json(&[
+        "recommend",
+        "--tape",
+        "mouth=80,depth=25,tape=104",
+        "--film",
+        "wrap-cast",
+        "--json",
+    ]);
+    let family = &answer["family"];
+    let (from, to) = (
+        family["from_mm"].as_f64().unwrap(),
+        family["to_mm"].as_f64().unwrap(),
+    );
+    assert!(from < to && answer["nominal_bridge_mm"] == to);
+    assert!(family["narrow_by"].is_string());
+    let known = json(&[
+        "recommend",
+        "--tape",
+        "mouth=80,depth=25,tape=104,left=51,right=51",
+        "--film",
+        "wrap-cast",
+        "--json",
+    ]);
+    let narrower =
+        known["family"]["to_mm"].as_f64().unwrap() - known["family"]["from_mm"].as_f64().unwrap();
+    assert!(narrower < to - from);
+}
+
+#[test]
+fn typed_sections_and_units_are_read() {
+    for (option, text) in [
+        ("--points", "-100,0 -40,0 -20,-25 20,-25 40,0 100,0"),
+        ("--shape", "channel:mouth=80,floor=40,depth=25"),
+        ("--comb", "pitch=20: 0,0,0,0,-25,-25,-25,0,0,0,0"),
+    ] {
+        let answer = json(&["section", option, text, "--json"]);
+        assert_abs_diff_eq!(answer["depth_mm"].as_f64().unwrap(), 25.0, epsilon = 1e-9);
+    }
+    let inches = json(&[
+        "section",
+        "--shape",
+        "channel:mouth=2,floor=1,depth=1",
+        "--units",
+        "in",
+        "--json",
+    ]);
+    assert_abs_diff_eq!(inches["mouth_mm"].as_f64().unwrap(), 50.8, epsilon = 1e-9);
+    let (_, csv, _) = run(&["section", "--shape", "groove:mouth=60,depth=20", "--csv"]);
+    assert!(csv.starts_with("x_mm,y_mm\n"), "{csv}");
+}
+
+/// One line a documented fault: arguments, and what the message must say.
+#[test]
+fn errors_say_where_what_and_what_to_try() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let bad = file("bad.csv", "x_mm,y_mm\n0,0\n1O,0\n20,-5\n15,inf\n");
+    let back = file("back.csv", "x_mm,y_mm\n0,0\n10,0\n8,-5\n20,-5\n30,0\n");
+    let rtl = file("rtl.csv", "x_mm,y_mm\n30,0\n20,-5\n10,-5\n0,0\n");
+    let cross = file(
+        "cross.csv",
+        "x_mm,y_mm\n0,0\n10,0\n10,-5\n5,-5\n5,5\n20,5\n",
+    );
+    let flat = file("flat.csv", "x_mm,y_mm\n0,0\n10,0\n20,0\n");
+    let short = file("short.csv", "x_mm,y_mm\n0,0\n10,0\n");
+    let long = file("long.csv", "x_mm,y_mm\n0,0\n10,-50\n200000,0\n");
+    let class = file(
+        "own.toml",
+        "name = \"own\"\nlimit_pct = { value = -3.0, source = \"\" }\nthickness_um = { value = 0.0, source = \"x\" }\n",
+    );
+    let film = ["--film", "wrap-cast"];
+    let cases: Vec<(Vec<&str>, Vec<&str>)> = vec![
+        (
+            vec!["section", &bad],
+            vec!["bad.csv:3:", "bad.csv:5:", "`1O`", "expected"],
+        ),
+        (
+            vec!["section", &back],
+            vec!["back.csv:4:", "x runs back", "undercuts"],
+        ),
+        (vec!["section", &rtl], vec!["right to left", "reverse"]),
+        (vec!["section", &cross], vec!["cross.csv:", "cross"]),
+        (vec!["section", &flat], vec!["recess", "hint:"]),
+        (vec!["section", &short], vec!["at least three"]),
+        (vec!["section", &long], vec!["100 m"]),
+        (
+            vec!["section", "nowhere.csv"],
+            vec!["nowhere.csv", "could not be read"],
+        ),
+        (vec!["section"], vec!["no section", "--shape", "demo"]),
+        (
+            vec!["section", DEEP, "--valley", "3"],
+            vec!["valley 3", "section has 1"],
+        ),
+        (
+            vec!["section", DEEP, "--press-offset", "400"],
+            vec!["press", "--press-offset"],
+        ),
+        (
+            vec!["section", DEEP, "--gauge-tolerance", "nan"],
+            vec!["--gauge-tolerance", "finite"],
+        ),
+        (
+            vec!["section", "--shape", "chanel:mouth=80"],
+            vec!["channel", "groove", "step", "round"],
+        ),
+        (
+            vec!["section", "--tape", "mouth=80,depth=25,tape=300"],
+            vec!["tape"],
+        ),
+        (vec!["films", "wrapcast"], vec!["did you mean `wrap-cast`"]),
+        (
+            vec!["films", &class],
+            vec!["own.toml:2:", "limit_pct", "thickness_um", "source"],
+        ),
+        (vec!["tools", "fingers"], vec!["fingertip"]),
+        (vec!["check", DEEP, film[0], film[1]], vec!["--bridge MM"]),
+        (
+            vec!["check", DEEP, film[0], film[1], "--bridge", "10"],
+            vec!["must span the mouth"],
+        ),
+        (
+            vec!["check", DEEP, film[0], film[1], "--bridge", "9000"],
+            vec!["widest", "--clear-left"],
+        ),
+        (
+            vec![
+                "check",
+                DEEP,
+                film[0],
+                film[1],
+                "--bridge",
+                "100",
+                "--order",
+                "middle-push",
+            ],
+            vec!["takes no bridge"],
+        ),
+        (
+            vec![
+                "check",
+                DEEP,
+                film[0],
+                film[1],
+                "--bond-left",
+                "-10",
+                "--bond-right",
+                "10",
+            ],
+            vec!["floor"],
+        ),
+        (
+            vec![
+                "check",
+                DEEP,
+                film[0],
+                film[1],
+                "--bond-left",
+                "50",
+                "--bond-right",
+                "90",
+            ],
+            vec!["press"],
+        ),
+        (
+            vec![
+                "check",
+                DEEP,
+                film[0],
+                film[1],
+                "--bond-left",
+                "-9000",
+                "--bond-right",
+                "90",
+            ],
+            vec!["clear"],
+        ),
+        (
+            vec![
+                "check", DEEP, film[0], film[1], "--bridge", "150", "--pad", "-1",
+            ],
+            vec!["--pad"],
+        ),
+        (
+            vec!["draw", DEEP, film[0], film[1], "--figure", "stage"],
+            vec!["film, elongation, width"],
+        ),
+    ];
+    for (args, words) in cases {
+        let (code, out, err) = run(&args);
+        assert_eq!(code, 2, "{args:?}: {out}{err}");
+        assert!(out.is_empty(), "{args:?} wrote to stdout: {out}");
+        assert!(err.starts_with("error: "), "{args:?}: {err}");
+        for word in words {
+            assert!(err.contains(word), "{args:?}: no `{word}` in:\n{err}");
+        }
+    }
+}
+
+#[test]
+fn help_of_every_command_teaches() {
+    let (code, out, _) = run(&["--help"]);
+    assert_eq!(code, 0);
+    for command in [
+        "recommend",
+        "check",
+        "sweep",
+        "section",
+        "films",
+        "tools",
+        "draw",
+        "demo",
+        "completions",
+    ] {
+        assert!(out.contains(command), "no `{command}` in the help");
+        let (code, help, _) = run(&[command, "--help"]);
+        assert_eq!(code, 0, "{command}");
+        assert!(help.contains("Usage:"), "{command}");
+    }
+    assert!(run(&["recommend", "--help"]).1.contains("Examples:"));
+    assert!(run(&["completions", "bash"]).1.contains("tautspan"));
+    assert_eq!(run(&["recomend"]).0, 2);
+}
+
+#[test]
+fn a_section_can_be_refused_as_json() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bad.csv");
+    fs::write(&path, "x_mm,y_mm\n0,0\nx,0\n5,y\n").unwrap();
+    let (code, out, err) = run(&["section", path.to_str().unwrap(), "--json"]);
+    let answer: Value = serde_json::from_str(&out).unwrap();
+    let lines: Vec<i64> = answer["faults"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|f| f["line"].as_i64().unwrap())
+        .collect();
+    assert_eq!((code, lines), (2, vec![3, 4]));
+    assert!(err.contains("bad.csv:3:"));
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let mut all: Vec<String> = fs::read_dir(folder)
+        .unwrap()
+        .map(|e| e.unwrap().file_name().into_string().unwrap())
+        .collect();
+    all.sort();
+    all
+}
+
+#[test]
+fn pictures_are_written_whole_and_never_over_a_file_unasked() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("new/out");
+    let args = [
+        "recommend",
+        DEEP,
+        "--film",
+        "wrap-cast",
+        "--out",
+        out.to_str().unwrap(),
+    ];
+    assert_eq!(run(&args).0, 0);
+    let six = [
+        "elongation.png",
+        "elongation.svg",
+        "film.png",
+        "film.svg",
+        "width.png",
+        "width.svg",
+    ];
+    let expected: Vec<String> = six.iter().map(|n| format!("deep-channel-{n}")).collect();
+    assert_eq!(names(&out), expected);
+    let before = fs::read(out.join("deep-channel-film.svg")).unwrap();
+    fs::remove_file(out.join("deep-channel-width.svg")).unwrap();
+    let (code, _, err) = run(&args);
+    assert_eq!(code, 2);
+    assert!(
+        err.contains("--force") && err.contains("nothing was written"),
+        "{err}"
+    );
+    assert_eq!(names(&out).len(), 5, "something was written all the same");
+    assert_eq!(run(&[&args[..], &["--force"]].concat()).0, 0);
+    assert_eq!(names(&out), expected);
+    assert_eq!(
+        fs::read(out.join("deep-channel-film.svg")).unwrap(),
+        before,
+        "same input, same picture"
+    );
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_is_an_error() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("taken");
+    fs::write(&file, "a file, not a folder").unwrap();
+    let (code, _, err) = run(&[
+        "draw",
+        DEEP,
+        "--film",
+        "wrap-cast",
+        "--out",
+        file.to_str().unwrap(),
+    ]);
+    assert_eq!(code, 2);
+    assert!(err.contains("could not be written"), "{err}");
+}
+
+#[test]
+fn the_demo_is_written_and_works() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path().join("fernhill");
+    let (code, out, _) = run(&["demo", at.to_str().unwrap()]);
+    assert_eq!(code, 0);
+    assert_eq!(names(&at).len(), 5, "{out}");
+    assert!(
+        fs::read_to_string(at.join("deep-channel.csv"))
+            .unwrap()
+            .contains("nvented")
+    );
+    assert_eq!(run(&["demo", at.to_str().unwrap()]).0, 2);
+    let deep = at.join("deep-channel.csv");
+    assert_eq!(
+        run(&["recommend", deep.to_str().unwrap(), "--film", "wrap-cast"]).0,
+        0
+    );
+}
+
+/// One-way: the film fed in is the extra, and nothing stretches.
+#[test]
+fn the_far_side_loose_feeds_in_the_extra() {
+    for loose in ["left", "right"] {
+        let answer = json(&[
+            "check",
+            DEEP,
+            "--film",
+            "wrap-cast",
+            "--bridge",
+            "150",
+            "--order",
+            "one-way",
+            "--loose",
+            loose,
+            "--json",
+        ]);
+        assert_abs_diff_eq!(answer["peak_pct"].as_f64().unwrap(), 0.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(
+            answer["fed_in_mm"].as_f64().unwrap(),
+            answer["extra_mm"].as_f64().unwrap(),
+            epsilon = 1e-9
+        );
+    }
+}
+
+#[test]
+fn check_takes_lips_flats_and_warm_zones() {
+    // Reference: mechanics.md section 6, deepest-first peak at bridge 150, printed to 0.1:
+    // even 17.1, mouth 3 times softer 27.0, friction 0.3 19.6. Between 20 and 47.6 degC the
+    // modulus of wrap-cast falls by ln 3 of ln(60/32) + part of ln(32/16).
+    let celsius = 40.0 + 20.0 * (20.0_f64 / 32.0).ln() / 0.5_f64.ln();
+    let warm = format!("mouth:{celsius}");
+    for (options, peak, listed) in [
+        (vec!["--lip-friction", "0.3"], 19.6, None),
+        (vec!["--lip", "pencil"], 19.6, Some("lip pencil-round")),
+        (
+            vec!["--warm", &warm],
+            27.05,
+            Some("film wrap-cast: modulus"),
+        ),
+        (vec!["--laying", "dabbed"], 18.2, None),
+        (vec!["--flats", "lifted", "--warm", "whole:60"], 17.1, None),
+    ] {
+        let mut all = vec![
+            "check",
+            "tests/checks/trapezoid-80-40-25.csv",
+            "--film",
+            "wrap-cast",
+            "--gauge-tolerance",
+            "0",
+            "--tip-radius",
+            "0",
+            "--pad",
+            "0",
+            "--bridge",
+            "150",
+            "--json",
+        ];
+        all.extend(&options);
+        let answer = json(&all);
+        assert_abs_diff_eq!(answer["peak_pct"].as_f64().unwrap(), peak, epsilon = 0.06);
+        let invented = answer["invented"].to_string();
+        assert!(listed.is_none_or(|l| invented.contains(l)), "{invented}");
+        if options[0] == "--warm" {
+            assert_eq!(answer["warm"], Value::String(warm.clone()));
+        }
+    }
+}

@@ -1,0 +1,212 @@
+//! Sections, random ones too, and a taut film of its own, shared by the tests.
+#![allow(
+    dead_code,
+    unreachable_pub,
+    reason = "each test file uses its part of this module"
+)]
+
+use proptest::prelude::*;
+use tautspan::{Point, Recess, Section, Survey};
+
+/// A section through points, mm.
+pub(crate) fn section(points: &[Point]) -> Section {
+    Section::new("drawn", points).expect("a section without faults")
+}
+
+/// A section through coordinates, mm.
+pub(crate) fn drawn(points: &[(f64, f64)]) -> Section {
+    let points: Vec<Point> = points.iter().map(|&(x, y)| Point::new(x, y)).collect();
+    section(&points)
+}
+
+/// A survey in which single points decide.
+pub(crate) fn exact() -> Survey {
+    Survey {
+        gauge_tolerance: 0.0,
+        ..Survey::default()
+    }
+}
+
+/// The recess of coordinates, mm, single points deciding.
+pub(crate) fn exact_recess(points: &[(f64, f64)]) -> Recess {
+    Recess::find(drawn(points), exact()).expect("a recess")
+}
+
+/// Length of a chain, mm.
+pub(crate) fn length(chain: &[Point]) -> f64 {
+    chain.windows(2).map(|w| (w[1] - w[0]).norm()).sum()
+}
+
+/// The taut film over a chain of points, by wrapping: from each corner to the point seen
+/// under the steepest upward angle, the furthest of equals. The library scans instead.
+pub(crate) fn wrapped(chain: &[Point]) -> Vec<Point> {
+    let mut corners = vec![chain[0]];
+    let mut at = 0;
+    while at + 1 < chain.len() {
+        let mut best = at + 1;
+        for i in at + 2..chain.len() {
+            let (a, b) = (chain[best] - chain[at], chain[i] - chain[at]);
+            if a.x * b.y - a.y * b.x >= 0.0 {
+                best = i;
+            }
+        }
+        corners.push(chain[best]);
+        at = best;
+    }
+    corners
+}
+
+/// One piece of wall: how far it runs, its share of the drop, and whether it is vertical.
+type Bit = (f64, f64, bool);
+
+/// One to four pieces of wall; one in five vertical.
+fn wall() -> impl Strategy<Value = Vec<Bit>> {
+    prop::collection::vec(
+        (0.5..18.0_f64, 0.05..1.0_f64, prop::bool::weighted(0.2)),
+        1..=4,
+    )
+}
+
+/// Facets of a floor: their run, mm, and the height they end at, as a share of the depth
+/// above its bottom; ridges well up in the recess, and flat runs.
+fn floor() -> impl Strategy<Value = Vec<(f64, f64)>> {
+    prop::collection::vec(
+        (
+            prop_oneof![1.0..20.0_f64, 1.0..3.0_f64],
+            prop_oneof![2 => Just(0.0), 3 => 0.0..0.25_f64, 1 => 0.3..0.85_f64],
+        ),
+        1..=5,
+    )
+}
+
+/// Where points stand on a facet that is cut, and how far off its line, mm.
+fn specks(speck: f64) -> impl Strategy<Value = Vec<(prop::sample::Index, f64, f64)>> {
+    prop::collection::vec(
+        (
+            any::<prop::sample::Index>(),
+            0.05..0.95_f64,
+            prop_oneof![Just(0.0), (-5.0..5.0_f64).prop_map(move |off| off * speck)],
+        ),
+        0..4,
+    )
+}
+
+/// A recess between (0, 0) and a right lip `rise` mm higher, ends included.
+fn dug(
+    depth: f64,
+    rise: f64,
+    left: &[Bit],
+    floor: &[(f64, f64)],
+    right: &[Bit],
+    specks: &[(prop::sample::Index, f64, f64)],
+) -> Vec<Point> {
+    let mut points = vec![Point::new(0.0, 0.0)];
+    let wall = |from: f64, to: f64, bits: &[Bit], points: &mut Vec<Point>| {
+        let all: f64 = bits.iter().map(|b| b.1).sum();
+        let (mut y, mut x) = (from, points[points.len() - 1].x);
+        for (i, b) in bits.iter().enumerate() {
+            x += if b.2 { 0.0 } else { b.0 };
+            y = if i + 1 == bits.len() {
+                to
+            } else {
+                y + (to - from) * b.1 / all
+            };
+            points.push(Point::new(x, y));
+        }
+    };
+    wall(0.0, -depth, left, &mut points);
+    let mut last = -depth;
+    for &(run, up) in floor {
+        let x = points[points.len() - 1].x + run;
+        last = -depth + up * depth.min(depth + rise);
+        points.push(Point::new(x, last));
+    }
+    wall(last, rise, right, &mut points);
+    for &(index, t, off) in specks {
+        let i = index.index(points.len() - 1);
+        let mut p = points[i] + (points[i + 1] - points[i]) * t;
+        // Off the line, but not sideways off a vertical wall.
+        if points[i + 1].x - points[i].x > 0.1 {
+            p.y += off;
+        }
+        points.insert(i + 1, p);
+    }
+    points
+}
+
+/// One valley between level straight flats.
+/// `speck`: unit of the distance of extra points off their facet, mm; 0 puts them on it.
+pub(crate) fn level_valley(speck: f64) -> impl Strategy<Value = Vec<Point>> {
+    (2.0..40.0_f64, wall(), floor(), wall(), specks(speck)).prop_map(
+        |(depth, left, floor, right, specks)| {
+            let mut points = dug(depth, 0.0, &left, &floor, &right, &specks);
+            let end = points[points.len() - 1];
+            points.insert(0, Point::new(-60.0, 0.0));
+            points.push(Point::new(end.x + 60.0, 0.0));
+            points
+        },
+    )
+}
+
+/// A flat going out to the right from `from`, as points: a slope and a crown (its fall
+/// away from straight over 60 mm, mm), in `n` facets.
+fn flat(from: Point, slope: f64, crown: f64, n: u32) -> Vec<Point> {
+    (1..=n)
+        .map(|i| {
+            let t = f64::from(i) / f64::from(n);
+            Point::new(from.x + 60.0 * t, from.y + 60.0 * slope * t - crown * t * t)
+        })
+        .collect()
+}
+
+/// Slope and crown of a flat: level and straight, sloped, crowned.
+fn any_flat() -> impl Strategy<Value = (f64, f64, u32)> {
+    prop_oneof![
+        2 => Just((0.0, 0.0, 1)),
+        1 => (-0.25..0.25_f64).prop_map(|slope| (slope, 0.0, 1)),
+        1 => (-0.1..0.1_f64, 0.0..3.0_f64, 2..6_u32),
+    ]
+}
+
+/// Anything with a recess in it: lips at two levels, sloped and crowned flats, channels,
+/// steps, now and then a second, shallower valley.
+pub(crate) fn any_section(speck: f64) -> impl Strategy<Value = Vec<Point>> {
+    let rise = prop_oneof![Just(0.0), -0.9..2.0_f64];
+    let more = prop::option::weighted(0.2, (5.0..40.0_f64, 1.0..20.0_f64, 0.1..0.8_f64));
+    (
+        (2.0..40.0_f64, rise, wall(), floor(), wall(), specks(speck)),
+        any_flat(),
+        any_flat(),
+        more,
+    )
+        .prop_map(|((depth, rise, left, floor, right, specks), l, r, more)| {
+            let mut points = dug(depth, rise * depth, &left, &floor, &right, &specks);
+            let mut all: Vec<Point> = flat(points[0], l.0, l.1, l.2)
+                .into_iter()
+                .map(|p| Point::new(-p.x, p.y))
+                .rev()
+                .collect();
+            all.append(&mut points);
+            if let Some((land, half, deep)) = more {
+                let p = all[all.len() - 1];
+                all.push(Point::new(p.x + land, p.y));
+                all.push(Point::new(p.x + land + half, p.y - deep * depth));
+                all.push(Point::new(p.x + land + 2.0 * half, p.y));
+            }
+            let end = all[all.len() - 1];
+            all.extend(flat(end, r.0, r.1, r.2));
+            all
+        })
+}
+
+/// A step down to the right with a straight wall, and its wall's run and drop, mm.
+pub(crate) fn straight_step() -> impl Strategy<Value = Vec<Point>> {
+    (2.0..40.0_f64, prop_oneof![Just(0.0), 0.0..30.0_f64]).prop_map(|(drop, run)| {
+        vec![
+            Point::new(-60.0, 0.0),
+            Point::new(0.0, 0.0),
+            Point::new(run, -drop),
+            Point::new(run + 60.0, -drop),
+        ]
+    })
+}
