@@ -6,7 +6,6 @@ use super::input::{
 };
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
-use std::path::PathBuf;
 use tautspan::{Bonds, Check, Order, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -37,12 +36,8 @@ pub(crate) struct Args {
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
-    /// Write pictures, SVG and PNG, into this folder
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    save: draw::SaveArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -70,14 +65,14 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         ),
     };
     let check = job.check(bonds, order, true)?;
-    if let Some(folder) = &args.out {
+    if let Some(folder) = &args.save.out {
         let files = draw::pictures(
             &job,
             std::slice::from_ref(&check),
             &["film", "elongation"],
             tautspan::Paper::Slide,
         )?;
-        draw::save(folder, recess.section().name(), &files, args.force)?;
+        draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {
         out_json(&check)?;

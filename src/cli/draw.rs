@@ -18,6 +18,17 @@ pub(crate) const EXAMPLES: &str = "Examples:
 /// Names of the pictures, as in the file names.
 const FIGURES: [&str; 3] = ["film", "elongation", "width"];
 
+/// Where the pictures of a command go, if it is to draw any.
+#[derive(Debug, clap::Args)]
+pub(crate) struct SaveArgs {
+    /// Write pictures of the answer, SVG and PNG, into this folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Overwrite existing files
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
 /// Size of a picture.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum PaperArg {

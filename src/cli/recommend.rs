@@ -3,7 +3,6 @@
 use super::input::{FilmArgs, Readings, SectionArgs, Setting, SplitArg};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::Result;
-use std::path::PathBuf;
 use tautspan::{Alternative, FamilyReport, Recess, Recommendation, Section, TapeFamily, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -24,12 +23,8 @@ pub(crate) struct Args {
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
-    /// Write three pictures, SVG and PNG, into this folder
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    save: draw::SaveArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -41,12 +36,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         }
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
     };
-    if let Some(folder) = &args.out {
+    if let Some(folder) = &args.save.out {
         let recess = args.section.recess(section)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
         let files = draw::pictures(&job, &answer.orders, &[], tautspan::Paper::Slide)?;
-        draw::save(folder, recess.section().name(), &files, args.force)?;
+        draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {
         out_json(&answer)?;

@@ -3,7 +3,6 @@
 use super::input::{FilmArgs, SectionArgs, Setting, SplitArg};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
-use std::path::PathBuf;
 use tautspan::Sweep;
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -25,12 +24,8 @@ pub(crate) struct Args {
     /// Print the rows as CSV
     #[arg(long)]
     csv: bool,
-    /// Write the curve, SVG and PNG, into this folder
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    save: draw::SaveArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -41,9 +36,9 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let sweep = tautspan::sweep(&job);
-    if let Some(folder) = &args.out {
+    if let Some(folder) = &args.save.out {
         let files = draw::pictures(&job, &[], &["width"], tautspan::Paper::Slide)?;
-        draw::save(folder, recess.section().name(), &files, args.force)?;
+        draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {
         out_json(&sweep)

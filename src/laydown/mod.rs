@@ -678,6 +678,10 @@ impl Laydown {
                 }
             }
         }
+        // Under a pad the stretch is even: the press itself stands for it.
+        if (from..=to).contains(&self.press) {
+            ends.extend(self.lambda(self.press).map(|lambda| (lambda, self.press)));
+        }
         let most = ends.iter().map(|e| e.0).fold(f64::NEG_INFINITY, f64::max);
         // The nearest to the press; of two equally near ones the left, whatever rounding says.
         let away = |s: f64| (s - self.press).abs();
