@@ -6,7 +6,7 @@
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use tautspan::{
     Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Order, Point, Recess, Section,
-    StretchLaw, Survey, Warm,
+    Split, StretchLaw, Survey, Warm,
 };
 
 fn section(name: &str, points: &[(f64, f64)]) -> Section {
@@ -552,4 +552,106 @@ fn conditions_that_cannot_be_are_refused() {
     };
     let error = lay(&recess, 0.0, bonds, order, &conditions).unwrap_err();
     assert!(matches!(error, LayError::Ranges { .. }));
+}
+
+/// A job on the channel with a class of the catalogue, under what was said in the bay.
+fn recommended(bay: Option<&tautspan::Bay>) -> tautspan::Recommendation {
+    let recess = recess(channel());
+    let bed = Bed::new(&recess, 0.0, 0.0);
+    let film = tautspan::film_named("wrap-cast").unwrap();
+    let tool = tautspan::tool_named("fingertip").unwrap();
+    let handling = bay.map(|b| tautspan::Handling::new(&film, b).unwrap());
+    let job = tautspan::Job {
+        bed: &bed,
+        film: &film,
+        tool: &tool,
+        split: Split::Even,
+        assumptions: &[],
+        handling: handling.as_ref(),
+    };
+    tautspan::recommend(&job, &[])
+}
+
+#[test]
+fn the_width_under_friction_and_warmth_meets_the_limit_exactly() {
+    // Reference: the march at that width (the law of the width: peak = limit, 20 %), which
+    // is checked above against other sources; 1e-6 points is its own accuracy.
+    let friction_only = tautspan::Bay {
+        lip_friction: Some(0.3),
+        warm: Some(tautspan::WarmZone::Whole),
+        ..tautspan::Bay::default()
+    };
+    let warm_mouth = tautspan::Bay {
+        warm: Some(tautspan::WarmZone::Mouth),
+        warm_c: Some(40.0),
+        ..friction_only.clone()
+    };
+    let plain = recommended(None).unrounded_bridge_mm.unwrap();
+    let mut widths = vec![plain];
+    for bay in [friction_only, warm_mouth] {
+        let answer = recommended(Some(&bay));
+        let width = answer.unrounded_bridge_mm.unwrap();
+        let film = tautspan::film_named("wrap-cast").unwrap();
+        let handling = tautspan::Handling::new(&film, &bay).unwrap();
+        let recess = recess(channel());
+        let peak = peaks(&recess, width, Order::DeepestFirst, &handling.conditions).0;
+        assert_abs_diff_eq!(peak, 20.0, epsilon = 1e-6);
+        assert!(answer.warmth.is_empty(), "warmth was said");
+        widths.push(width);
+    }
+    // Reference: mechanics.md section 6: friction needs more bridge than none, and a mouth
+    // softer than the flats more again.
+    assert!(widths[0] < widths[1] && widths[1] < widths[2], "{widths:?}");
+}
+
+#[test]
+fn until_it_is_said_what_is_warm_both_answers_stand_side_by_side() {
+    let silent = recommended(Some(&tautspan::Bay {
+        warm_c: Some(40.0),
+        ..tautspan::Bay::default()
+    }));
+    let rows = &silent.warmth;
+    assert_eq!(rows.len(), 2);
+    assert_eq!(rows[0].warm, "whole:40");
+    assert_eq!(rows[1].warm, "mouth:40");
+    // The whole bridge is what the answer is for; the mouth alone needs more (mechanics.md section 6).
+    assert_eq!(rows[0].bridge_mm, silent.recommended.map(|r| r.bridge_mm));
+    assert!(rows[1].bridge_mm.unwrap() > rows[0].bridge_mm.unwrap());
+    let mouth = tautspan::Bay {
+        warm: Some(tautspan::WarmZone::Mouth),
+        warm_c: Some(40.0),
+        ..tautspan::Bay::default()
+    };
+    let said = recommended(Some(&mouth));
+    assert_eq!(
+        said.recommended.map(|r| r.bridge_mm),
+        rows[1].bridge_mm,
+        "the same as when it is said"
+    );
+}
+
+#[test]
+fn warm_ranges_of_film_are_the_zones_they_cover() {
+    // Reference: `mouth` says the same film by another name: bridge 150 over a mouth of 80
+    // puts the mouth from 35 to 115 mm of film.
+    let film = tautspan::film_named("wrap-cast").unwrap();
+    let mouth = tautspan::Bay {
+        warm: Some(tautspan::WarmZone::Mouth),
+        warm_c: Some(60.0),
+        ..tautspan::Bay::default()
+    };
+    let ranges = tautspan::Bay {
+        ranges: vec![tautspan::WarmRange {
+            from: 35.0,
+            to: 115.0,
+            celsius: 60.0,
+        }],
+        ..tautspan::Bay::default()
+    };
+    let recess = recess(channel());
+    let peak = |bay: &tautspan::Bay| {
+        let handling = tautspan::Handling::new(&film, bay).unwrap();
+        peaks(&recess, 150.0, Order::DeepestFirst, &handling.conditions).0
+    };
+    assert_abs_diff_eq!(peak(&mouth), peak(&ranges), epsilon = 1e-9);
 }

@@ -6,7 +6,7 @@
 //! take their place.
 
 use crate::film::{FilmClass, LawError, StretchLaw, TensileCurve};
-use crate::laydown::{Conditions, Laying, Warm};
+use crate::laydown::{Conditions, FilmRange, Laying, Warm};
 
 /// Temperature of film that nobody warmed, degC.
 pub const AMBIENT: f64 = 20.0;
@@ -96,6 +96,17 @@ impl WarmZone {
     }
 }
 
+/// A range of the flat film and its temperature.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WarmRange {
+    /// Where it begins, mm of flat film from the left bond line.
+    pub from: f64,
+    /// Where it ends, mm.
+    pub to: f64,
+    /// Its temperature, degC.
+    pub celsius: f64,
+}
+
 /// What was said in the bay; `None` where nothing was.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Bay {
@@ -111,6 +122,8 @@ pub struct Bay {
     pub warm: Option<WarmZone>,
     /// To what, degC; unsaid the softest row of the class's table.
     pub warm_c: Option<f64>,
+    /// Warm ranges of the flat film, left to right, in place of `warm`; none.
+    pub ranges: Vec<WarmRange>,
     /// The rest of the film, degC; unsaid [`AMBIENT`].
     pub ambient_c: Option<f64>,
     /// Laying rule.
@@ -122,6 +135,8 @@ pub struct Bay {
 /// Conditions of the laying with what has to be said about them.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Handling {
+    /// What was said in the bay.
+    pub bay: Bay,
     /// The conditions.
     pub conditions: Conditions,
     /// Which film is warmed and to what: `whole`, `mouth:80`.
@@ -152,7 +167,11 @@ impl Handling {
             ..Conditions::default()
         };
         let (warm, warm_words);
-        if zone == WarmZone::Whole {
+        if !bay.ranges.is_empty() {
+            conditions.law = film.law_at(ambient)?;
+            (conditions.warm, warm) = ranges(film, &bay.ranges)?;
+            warm_words = format!("the film warmed in ranges ({warm}), the rest at {ambient} degC");
+        } else if zone == WarmZone::Whole {
             // The stiffness of film that is alike all over matters only against drag.
             if let Some(curve) = &bay.curve {
                 conditions.law = StretchLaw::Curve(curve.clone());
@@ -182,7 +201,10 @@ impl Handling {
             warm = format!("{}:{hot}", zone.name());
             warm_words = format!("the film {place} at {hot} degC, the rest at {ambient} degC");
         }
-        if zone != WarmZone::Whole || (drag_kpa > 0.0 && bay.curve.is_none()) {
+        if zone != WarmZone::Whole
+            || !bay.ranges.is_empty()
+            || (drag_kpa > 0.0 && bay.curve.is_none())
+        {
             invented.extend(invented_stiffness(film, drag_kpa > 0.0));
         }
         let how = match bay.laying {
@@ -190,12 +212,52 @@ impl Handling {
             Laying::Dabbed => "film dabbed down square to the panel",
         };
         Ok(Self {
+            bay: bay.clone(),
             conditions,
             warm,
             assumption: format!("{warm_words}, {lip_words}, {flat_words}, {how}"),
             invented,
         })
     }
+
+    /// The same bay with other film: a tensile curve belongs to the film it was tested on.
+    ///
+    /// # Errors
+    /// As [`Handling::new`].
+    pub fn with_film(&self, film: &FilmClass) -> Result<Self, LawError> {
+        let bay = Bay {
+            curve: None,
+            ..self.bay.clone()
+        };
+        Self::new(film, &bay)
+    }
+
+    /// The same film with another zone warmed.
+    ///
+    /// # Errors
+    /// As [`Handling::new`].
+    pub fn with_warm(&self, film: &FilmClass, zone: WarmZone) -> Result<Self, LawError> {
+        let bay = Bay {
+            warm: Some(zone),
+            ..self.bay.clone()
+        };
+        Self::new(film, &bay)
+    }
+}
+
+/// Warm ranges as laws, and their name: `20..60:80`.
+fn ranges(film: &FilmClass, ranges: &[WarmRange]) -> Result<(Warm, String), LawError> {
+    let mut all = Vec::with_capacity(ranges.len());
+    let mut names = Vec::with_capacity(ranges.len());
+    for r in ranges {
+        all.push(FilmRange {
+            from: r.from,
+            to: r.to,
+            law: film.law_at(r.celsius)?,
+        });
+        names.push(format!("{}..{}:{}", r.from, r.to, r.celsius));
+    }
+    Ok((Warm::Ranges(all), names.join(",")))
 }
 
 /// Friction coefficient and what is said of it.

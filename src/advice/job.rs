@@ -33,7 +33,6 @@ pub struct Job<'a> {
     /// Assumptions the caller made where nothing was said.
     pub assumptions: &'a [String],
     /// How film, lips and flats are; `None`: one temperature, nothing dragging, rolled.
-    /// Checks heed it; widths are found without it so far.
     pub handling: Option<&'a Handling>,
 }
 
@@ -84,7 +83,7 @@ impl Job<'_> {
         let mut all = self.assumptions.to_vec();
         all.extend(self.bed.recess().assumptions().iter().cloned());
         all.push(self.handling.map_or_else(
-            || "the whole bridge at one temperature, no friction on lips and flats, film rolled down; a warm mouth between cold flats stretches far more: see `tautspan check --warm mouth --lip pencil`".to_owned(),
+            || "the whole bridge at one temperature, no friction on the lips, no drag on the flats, film rolled down".to_owned(),
             |h| h.assumption.clone(),
         ));
         all.push("the section goes on alike for more than a bridge width along the recess: ends and corners stretch two ways and are not modelled".to_owned());
@@ -96,11 +95,37 @@ impl Job<'_> {
     /// # Errors
     /// [`LayError`] if the bond lines cannot be, or the march does not converge.
     pub fn check(&self, bonds: Bonds, order: Order, with_profile: bool) -> Result<Check, LayError> {
-        let laid = match self.handling {
-            Some(handling) => self.bed.lay_under(bonds, order, &handling.conditions)?,
-            None => self.bed.lay(bonds, order)?,
-        };
-        Ok(self.report(bonds, &laid, with_profile))
+        Ok(self.report(bonds, &self.lay(bonds, order)?, with_profile))
+    }
+
+    /// Lays the film once.
+    ///
+    /// # Errors
+    /// [`LayError`] if the bond lines cannot be, or the march does not converge.
+    pub fn lay(&self, bonds: Bonds, order: Order) -> Result<Laydown, LayError> {
+        match self.handling {
+            Some(handling) => self.bed.lay_under(bonds, order, &handling.conditions),
+            None => Ok(self.bed.lay(bonds, order)?),
+        }
+    }
+
+    /// Is the film of one temperature, rolled down, with nothing dragging?
+    pub(crate) fn is_plain(&self) -> bool {
+        self.handling.is_none_or(|h| h.conditions.is_plain())
+    }
+
+    /// Peak and recess peak (stretch ratios) of an order, infinite if not finite.
+    ///
+    /// # Errors
+    /// As [`Job::lay`].
+    pub(crate) fn peaks(&self, bonds: Bonds, order: Order) -> Result<(f64, f64), LayError> {
+        if order == Order::DeepestFirst && self.is_plain() {
+            let (left, right) = (self.bed.locate(bonds.left), self.bed.locate(bonds.right));
+            return Ok(self.bed.deepest_first_peaks(left, right));
+        }
+        let laid = self.lay(bonds, order)?;
+        let peak = laid.peak(self.bed).map_or(f64::INFINITY, |p| p.lambda);
+        Ok((peak, laid.recess_peak().unwrap_or(f64::INFINITY)))
     }
 
     /// The bond lines an order takes for a total reach, mm: a middle push has none.

@@ -7,7 +7,7 @@ pub(crate) mod report;
 mod sweep;
 mod width;
 
-pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmZone};
+pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmRange, WarmZone};
 pub use job::Job;
 pub use plain::plain_rule;
 pub use report::*;

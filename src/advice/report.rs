@@ -280,6 +280,34 @@ pub struct FamilyReport {
     pub narrow_by: Option<String>,
 }
 
+/// The answer with one zone of the film warmed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct WarmthRow {
+    /// Which film is warmed, and to how many degC where that matters: `whole`, `mouth:80`.
+    pub warm: String,
+    /// Order; `None` if no width does.
+    pub order: Option<String>,
+    /// Bridge width rounded up to 5 mm, mm; `None` if none does.
+    pub bridge_mm: Option<f64>,
+    /// Peak elongation at that width, percent.
+    pub peak_pct: Option<f64>,
+    /// Why it could not be computed, if so.
+    pub unknown: Option<String>,
+}
+
+impl WarmthRow {
+    /// A row that could not be computed.
+    pub(crate) fn unknown(warm: &str, why: &str) -> Self {
+        Self {
+            warm: warm.to_owned(),
+            order: None,
+            bridge_mm: None,
+            peak_pct: None,
+            unknown: Some(why.to_owned()),
+        }
+    }
+}
+
 /// The main job's answer.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Recommendation {
@@ -312,6 +340,10 @@ pub struct Recommendation {
     pub orders: Vec<Check>,
     /// What else would do.
     pub alternatives: Vec<Alternative>,
+    /// The whole bridge warmed beside the mouth alone, while it has not been said which is
+    /// (`--warm`); the answer is for the whole bridge then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub warmth: Vec<WarmthRow>,
     /// Range of the answer over the shapes that tape readings leave open.
     pub family: Option<FamilyReport>,
     /// What was seen, what it does to the answer, which option helps.

@@ -27,14 +27,22 @@ pub fn sweep(job: &Job<'_>) -> Sweep {
     if widest > least {
         widths.push(widest);
     }
-    let mut rows = Vec::with_capacity(3 * widths.len());
+    let mut warnings = advice.warnings;
+    let mut rows = Vec::with_capacity(2 * widths.len());
     for width in widths {
         let Ok(bonds) = job.bed.bonds_for_bridge(width, job.split) else {
             continue;
         };
         for order in [Order::DeepestFirst, Order::EdgeFirst] {
-            let Ok(laid) = job.bed.lay(bonds, order) else {
-                continue;
+            let laid = match job.lay(bonds, order) {
+                Ok(laid) => laid,
+                Err(error) => {
+                    let note = format!("{} has rows missing: {error}", order.name());
+                    if !warnings.contains(&note) {
+                        warnings.push(note);
+                    }
+                    continue;
+                }
             };
             let percent = |l: f64| 100.0 * (l - 1.0);
             rows.push(SweepRow {
@@ -56,7 +64,7 @@ pub fn sweep(job: &Job<'_>) -> Sweep {
         feasible: advice.feasible,
         rows,
         invented: advice.invented,
-        warnings: advice.warnings,
+        warnings,
         assumptions: advice.assumptions,
     }
 }

@@ -9,12 +9,14 @@
 //! Middle push and edge-first need no reach; each is taken where it is within the limit
 //! and its rule (see [`recommend`]) prefers it.
 
+use super::handling::{Handling, WarmZone};
 use super::job::{Job, Limits};
-use super::report::{Alternative, PROGRAM, Recommendation, Recommended, SCHEMA};
+use super::report::{Alternative, PROGRAM, Recommendation, Recommended, SCHEMA, WarmthRow};
 use crate::film::FilmClass;
-use crate::laydown::{Bed, Order};
+use crate::laydown::{Bed, Order, Warm};
 use crate::root::bracketed;
 use crate::section::{Kind, Recess, Side, Survey};
+use std::cell::Cell;
 
 /// Step of width that a tape can show, mm; also the step of the scan.
 pub const WIDTH_STEP: f64 = 5.0;
@@ -66,24 +68,41 @@ pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, monotone: bool) -
     intervals
 }
 
-/// Intervals of total reach, mm, in which an order is within the limits.
-fn feasible_reaches(job: &Job<'_>, limits: Limits, order: Order) -> Vec<(f64, f64)> {
+/// Intervals of total reach, mm, in which an order is within the limits. A width whose
+/// lay-down does not converge is taken as over them, and said in `unsolved`.
+fn feasible_reaches(
+    job: &Job<'_>,
+    limits: Limits,
+    order: Order,
+    unsolved: &mut Vec<String>,
+) -> Vec<(f64, f64)> {
     let most = job.bed.most_reach(job.split);
-    let excess = |reach: f64| {
-        let bonds = job.bonds_for(reach, order);
-        if order == Order::DeepestFirst {
-            let (left, right) = (job.bed.locate(bonds.left), job.bed.locate(bonds.right));
-            return limits.shortfall(job.bed.deepest_first_peaks(left, right));
+    let failed = Cell::new(0_usize);
+    let excess = |reach: f64| match job.peaks(job.bonds_for(reach, order), order) {
+        Ok(peaks) => limits.shortfall(peaks),
+        Err(_) => {
+            failed.set(failed.get() + 1);
+            f64::INFINITY
         }
-        let laid = job.bed.lay(bonds, order).ok();
-        let peaks = laid.and_then(|l| Some((l.peak(job.bed)?.lambda, l.recess_peak()?)));
-        peaks.map_or(f64::INFINITY, |p| limits.shortfall(p))
     };
-    feasible(
-        excess,
-        most,
-        order == Order::DeepestFirst && job.bed.recess().is_level(),
-    )
+    let level = order == Order::DeepestFirst && job.bed.recess().is_level();
+    let intervals = feasible(excess, most, level && softer_inside(job));
+    if failed.get() > 0 {
+        unsolved.push(format!(
+            "{}: {} of the widths tried could not be solved and are taken as over the limit; `tautspan check` at such a width says why",
+            order.name(),
+            failed.get()
+        ));
+    }
+    intervals
+}
+
+/// Is no film outside of the lips softer than that between them? Then film added on level
+/// flats takes its part of the stretch, and the peak falls as the reach grows; warm flats
+/// raise the peak at a small reach.
+fn softer_inside(job: &Job<'_>) -> bool {
+    job.handling
+        .is_none_or(|h| matches!(h.conditions.warm, Warm::Whole | Warm::Mouth(_)))
 }
 
 /// The least usable reach of a list of intervals, with its rounding.
@@ -117,13 +136,39 @@ fn out_of_reach(job: &Job<'_>) -> Option<f64> {
     (gap > MOST_OUT_OF_REACH * job.bed.recess().depth()).then_some(gap)
 }
 
+/// What the search found.
+struct Found {
+    /// Intervals of total reach within the limits, deepest-first, mm.
+    intervals: Vec<(f64, f64)>,
+    choice: Option<Choice>,
+    /// What could not be solved.
+    unsolved: Vec<String>,
+}
+
 /// Deepest-first intervals and the choice they and the other orders lead to.
-fn choose(job: &Job<'_>) -> (Vec<(f64, f64)>, Option<Choice>) {
+fn choose(job: &Job<'_>) -> Found {
     let limits = Limits::of(job.film);
-    let intervals = feasible_reaches(job, limits, Order::DeepestFirst);
-    if !job.film.recess || out_of_reach(job).is_some() {
-        return (intervals, None);
+    let mut unsolved = Vec::new();
+    let intervals = feasible_reaches(job, limits, Order::DeepestFirst, &mut unsolved);
+    let choice = if !job.film.recess || out_of_reach(job).is_some() {
+        None
+    } else {
+        choice(job, limits, &intervals, &mut unsolved)
+    };
+    Found {
+        intervals,
+        choice,
+        unsolved,
     }
+}
+
+/// Which order at which width, if any.
+fn choice(
+    job: &Job<'_>,
+    limits: Limits,
+    intervals: &[(f64, f64)],
+    unsolved: &mut Vec<String>,
+) -> Option<Choice> {
     let at_lips = Choice {
         order: Order::MiddlePush,
         reach: 0.0,
@@ -131,9 +176,9 @@ fn choose(job: &Job<'_>) -> (Vec<(f64, f64)>, Option<Choice>) {
     };
     let push_ok = intervals.first().is_some_and(|i| i.0 <= 0.0);
     if push_ok && job.film.air_channels == Some(false) {
-        return (intervals, Some(at_lips));
+        return Some(at_lips);
     }
-    let deepest = least_reach(job, &intervals).map(|(reach, rounded)| {
+    let deepest = least_reach(job, intervals).map(|(reach, rounded)| {
         if reach <= 0.0 {
             at_lips
         } else {
@@ -145,26 +190,27 @@ fn choose(job: &Job<'_>) -> (Vec<(f64, f64)>, Option<Choice>) {
         }
     });
     if deepest == Some(at_lips) {
-        return (intervals, deepest);
+        return deepest;
     }
-    let edge = edge_first(job, limits).filter(|e| deepest.is_none_or(|d| e.reach < d.reach));
-    (intervals, edge.or(deepest))
+    edge_first(job, limits, unsolved)
+        .filter(|e| deepest.is_none_or(|d| e.reach < d.reach))
+        .or(deepest)
 }
 
 /// Edge-first within the limits at its least reach, if at all.
-fn edge_first(job: &Job<'_>, limits: Limits) -> Option<Choice> {
+fn edge_first(job: &Job<'_>, limits: Limits, unsolved: &mut Vec<String>) -> Option<Choice> {
     let order = Order::EdgeFirst;
     if job.bed.recess().kind() == Kind::Channel {
         // Flats are laid without strain: reach changes nothing.
-        let laid = job.bed.lay(job.bonds_for(0.0, order), order).ok()?;
-        let peaks = (laid.peak(job.bed)?.lambda, laid.recess_peak()?);
+        let peaks = job.peaks(job.bonds_for(0.0, order), order).ok()?;
         return (limits.excess(peaks) <= 0.0).then_some(Choice {
             order,
             reach: 0.0,
             rounded: 0.0,
         });
     }
-    let (reach, rounded) = least_reach(job, &feasible_reaches(job, limits, order))?;
+    let intervals = feasible_reaches(job, limits, order, unsolved);
+    let (reach, rounded) = least_reach(job, &intervals)?;
     // At the foot itself a step is laid as a middle push.
     (reach > 0.0).then_some(Choice {
         order,
@@ -187,18 +233,23 @@ fn edge_first(job: &Job<'_>, limits: Limits) -> Option<Choice> {
 /// # Accuracy
 /// The unrounded width is good to 1e-7 mm and on the safe side of the limit.
 pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
-    let (intervals, choice) = choose(job);
+    let Found {
+        intervals,
+        choice,
+        unsolved,
+    } = choose(job);
     let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
     let most = job.bed.most_reach(job.split);
     let shown = choice.map_or(most, |c| c.rounded);
     let mut orders = Vec::new();
+    let mut warnings = unsolved;
     for order in [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst] {
-        if let Ok(check) = job.check(job.bonds_for(shown, order), order, false) {
-            orders.push(check);
+        match job.check(job.bonds_for(shown, order), order, false) {
+            Ok(check) => orders.push(check),
+            Err(error) => warnings.push(format!("{} is left out: {error}", order.name())),
         }
     }
     let recommended = choice.and_then(|c| recommended(job, c));
-    let mut warnings: Vec<String> = Vec::new();
     for order in &orders {
         let taken = choice.is_none_or(|c| c.order.name() == order.order.name);
         for warning in order.warnings.iter().filter(|_| taken) {
@@ -243,11 +294,40 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         },
         recommended,
         orders,
+        warmth: warmth(job),
         family: None,
         warnings,
         assumptions: job.all_assumptions(),
         invented: job.invented(),
     }
+}
+
+/// The same job with the whole bridge warmed and with the mouth alone, while it has not
+/// been said which is: where film is warm decides more than anything else.
+fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
+    let said = |h: &Handling| h.bay.warm.is_some() || !h.bay.ranges.is_empty();
+    let Some(handling) = job.handling.filter(|h| !said(h)) else {
+        return Vec::new();
+    };
+    let row = |zone: WarmZone| {
+        let other = match handling.with_warm(job.film, zone) {
+            Ok(other) => other,
+            Err(error) => return WarmthRow::unknown(zone.name(), &error.to_string()),
+        };
+        let job = Job {
+            handling: Some(&other),
+            ..*job
+        };
+        let chosen = choose(&job).choice.and_then(|c| recommended(&job, c));
+        WarmthRow {
+            warm: other.warm.clone(),
+            order: chosen.as_ref().map(|r| r.order.clone()),
+            bridge_mm: chosen.as_ref().map(|r| r.bridge_mm),
+            peak_pct: chosen.as_ref().map(|r| r.peak_pct),
+            unknown: None,
+        }
+    };
+    vec![row(WarmZone::Whole), row(WarmZone::Mouth)]
 }
 
 /// The choice as data.
@@ -272,10 +352,8 @@ fn decided_by(job: &Job<'_>, choice: Option<Choice>) -> &'static str {
     if c.reach <= 0.0 {
         return "mouth";
     }
-    let laid = job.bed.lay(job.bonds_for(c.reach, c.order), c.order).ok();
-    let peaks = laid.and_then(|l| Some((l.peak(job.bed)?.lambda, l.recess_peak()?)));
-    match peaks {
-        Some(p) if Limits::of(job.film).recess_decides(p) => "recess-limit",
+    match job.peaks(job.bonds_for(c.reach, c.order), c.order) {
+        Ok(p) if Limits::of(job.film).recess_decides(p) => "recess-limit",
         _ => "limit",
     }
 }
@@ -349,8 +427,14 @@ fn alternatives(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
     let classes = others.iter().filter(|f| f.name != job.film.name);
     let mut fitting: Vec<(f64, &FilmClass)> = classes
         .filter_map(|film| {
-            let other = Job { film, ..*job };
-            let choice = choose(&other).1?;
+            // A class whose stiffness is not known at these temperatures is no answer.
+            let handling = job.handling.map(|h| h.with_film(film)).transpose().ok()?;
+            let other = Job {
+                film,
+                handling: handling.as_ref(),
+                ..*job
+            };
+            let choice = choose(&other).choice?;
             Some((job.bed.bridge_for_reach(choice.rounded, job.split), film))
         })
         .collect();
@@ -386,7 +470,7 @@ fn more_clear(job: &Job<'_>) -> Option<Alternative> {
     let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
     let wider = Job { bed: &bed, ..*job };
     let choice = choose(&wider)
-        .1
+        .choice
         .filter(|c| c.order == Order::DeepestFirst)?;
     let (left, right) = bed
         .bonds_for_reach(choice.rounded, job.split)

@@ -1,6 +1,7 @@
 //! `tautspan draw`: pictures.
 
 use super::files::{Draft, write_all};
+use super::handling::HandlingArgs;
 use super::input::{BridgeArgs, FilmArgs, SectionArgs, Setting, SplitArg};
 use super::{Outcome, note};
 use anyhow::{Result, bail};
@@ -45,6 +46,8 @@ pub(crate) struct Args {
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
+    handling: HandlingArgs,
+    #[command(flatten)]
     bridge: BridgeArgs,
     /// Where the bridge grows
     #[arg(long, value_enum, default_value = "even")]
@@ -71,6 +74,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         );
     }
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    setting.handling = Some(if args.bridge.is_given() {
+        args.handling.handling(&setting.film, args.film.folder())?
+    } else {
+        args.handling
+            .for_any_width(&setting.film, args.film.folder())?
+    });
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
     let recess = args.section.recess(section)?;

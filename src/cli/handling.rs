@@ -3,7 +3,9 @@
 use anyhow::{Context, Result, bail};
 use clap::ValueEnum;
 use std::path::Path;
-use tautspan::{Bay, FilmClass, FlatState, Handling, Laying, LipShape, TensileCurve, WarmZone};
+use tautspan::{
+    Bay, FilmClass, FlatState, Handling, Laying, LipShape, TensileCurve, WarmRange, WarmZone,
+};
 
 /// Lips.
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -51,10 +53,11 @@ pub(crate) struct HandlingArgs {
     /// Drag on film that slides over the flats, kPa, instead of --flats
     #[arg(long, value_name = "KPA", allow_negative_numbers = true)]
     drag: Option<f64>,
-    /// Which film is warmed, and to what: whole, mouth or flats, as in mouth:80, degC
+    /// Which film is warmed, and to what: whole, mouth or flats, as in mouth:80, degC; or
+    /// ranges of flat film in mm from the left bond line, as in 20..60:80,60..90:50
     /// [default: whole, at the softest row of the film's table]
     #[arg(long, value_name = "ZONE[:DEGC]", value_parser = warm)]
-    warm: Option<(WarmZone, Option<f64>)>,
+    warm: Option<Warmed>,
     /// Temperature of the rest of the film, degC [default: 20]
     #[arg(long, value_name = "DEGC", allow_negative_numbers = true)]
     ambient: Option<f64>,
@@ -63,30 +66,78 @@ pub(crate) struct HandlingArgs {
     laying: LayingArg,
 }
 
-/// Reads `mouth:80`.
-fn warm(text: &str) -> Result<(WarmZone, Option<f64>), String> {
+/// What `--warm` says.
+#[derive(Debug, Clone)]
+enum Warmed {
+    Zone(WarmZone, Option<f64>),
+    Ranges(Vec<WarmRange>),
+}
+
+/// Reads `mouth:80` or `20..60:80,60..90:50`.
+fn warm(text: &str) -> Result<Warmed, String> {
+    if text.contains("..") {
+        return text
+            .split(',')
+            .map(range)
+            .collect::<Result<_, _>>()
+            .map(Warmed::Ranges);
+    }
     let (zone, celsius) = match text.split_once(':') {
-        Some((zone, celsius)) => (zone, Some(celsius)),
+        Some((zone, celsius)) => (zone, Some(number(celsius, "degrees Celsius")?)),
         None => (text, None),
     };
     let zone = match zone {
         "whole" => WarmZone::Whole,
         "mouth" => WarmZone::Mouth,
         "flats" => WarmZone::Flats,
-        _ => return Err("`whole`, `mouth` or `flats` was expected, as in `mouth:80`".to_owned()),
+        _ => {
+            return Err(
+                "`whole`, `mouth`, `flats` or a range was expected, as in `mouth:80` or `20..60:80`"
+                    .to_owned(),
+            );
+        }
     };
-    let celsius = celsius
-        .map(|c| match c.parse::<f64>() {
-            Ok(c) if c.is_finite() => Ok(c),
-            _ => Err(format!(
-                "`{c}` was found, but degrees Celsius were expected"
-            )),
-        })
-        .transpose()?;
-    Ok((zone, celsius))
+    Ok(Warmed::Zone(zone, celsius))
+}
+
+/// Reads `20..60:80`.
+fn range(text: &str) -> Result<WarmRange, String> {
+    let parts = text
+        .trim()
+        .split_once("..")
+        .and_then(|(from, rest)| Some((from, rest.split_once(':')?)));
+    let Some((from, (to, celsius))) = parts else {
+        return Err(format!(
+            "`{text}` was found, but a range with its temperature was expected, as in `20..60:80`"
+        ));
+    };
+    Ok(WarmRange {
+        from: number(from, "millimetres of flat film")?,
+        to: number(to, "millimetres of flat film")?,
+        celsius: number(celsius, "degrees Celsius")?,
+    })
+}
+
+/// Reads a finite number.
+fn number(text: &str, what: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        _ => Err(format!("`{text}` was found, but {what} were expected")),
+    }
 }
 
 impl HandlingArgs {
+    /// The conditions for a command that tries many widths: a range of film, counted from
+    /// a bond line, says nothing there.
+    pub(crate) fn for_any_width(&self, film: &FilmClass, folder: &Path) -> Result<Handling> {
+        if let Some(Warmed::Ranges(_)) = self.warm {
+            bail!(
+                "`--warm` with ranges of film was found, but they count from a bond line, and here the width is still open\n\nhint: say `--warm whole`, `mouth` or `flats`, or give the ranges to `tautspan check --bridge MM`"
+            );
+        }
+        self.handling(film, folder)
+    }
+
     /// The conditions for a film class whose file lies in `folder`.
     pub(crate) fn handling(&self, film: &FilmClass, folder: &Path) -> Result<Handling> {
         for (option, value, most) in [
@@ -101,6 +152,11 @@ impl HandlingArgs {
                 );
             }
         }
+        let (zone, celsius, ranges) = match &self.warm {
+            None => (None, None, Vec::new()),
+            Some(Warmed::Zone(zone, celsius)) => (Some(*zone), *celsius, Vec::new()),
+            Some(Warmed::Ranges(ranges)) => (None, None, ranges.clone()),
+        };
         let bay = Bay {
             lip: self.lip.map(|l| match l {
                 LipArg::Sharp => LipShape::Sharp,
@@ -114,8 +170,9 @@ impl HandlingArgs {
             }),
             lip_friction: self.lip_friction,
             drag_kpa: self.drag,
-            warm: self.warm.map(|w| w.0),
-            warm_c: self.warm.and_then(|w| w.1),
+            warm: zone,
+            warm_c: celsius,
+            ranges,
             ambient_c: self.ambient,
             laying: match self.laying {
                 LayingArg::Rolled => Laying::Rolled,

@@ -1,5 +1,6 @@
 //! `tautspan recommend`: the main job.
 
+use super::handling::HandlingArgs;
 use super::input::{FilmArgs, Readings, SectionArgs, Setting, SplitArg};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::Result;
@@ -17,6 +18,8 @@ pub(crate) struct Args {
     section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
+    #[command(flatten)]
+    handling: HandlingArgs,
     /// Where a growing bridge grows
     #[arg(long, value_enum, default_value = "even")]
     split: SplitArg,
@@ -28,7 +31,11 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let setting = Setting::new(&args.section, &args.film, args.split)?;
+    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    let handling = args
+        .handling
+        .for_any_width(&setting.film, args.film.folder())?;
+    setting.handling = Some(handling);
     let (section, answer) = match args.section.read()? {
         Readings::One(section) => {
             let answer = recommend(args, &setting, section.clone())?;
@@ -152,6 +159,7 @@ fn text(answer: &Recommendation, units: Units) -> String {
         None => text.push_str("  Bridge      none\n"),
     }
     text.push_str(&format!("  Why         {}\n", answer.reason));
+    text.push_str(&warmth(answer, units));
     if let Some(family) = &answer.family {
         text.push_str(&family_words(family, units));
     }
@@ -228,6 +236,33 @@ fn end_name(answer: &Recommendation, left: bool) -> &'static str {
     let points = &answer.section.points;
     let falls = points.first().map_or(0.0, |p| p[1]) > points.last().map_or(0.0, |p| p[1]);
     if falls == left { "lip" } else { "foot" }
+}
+
+/// Whole and mouth-only warmth side by side.
+fn warmth(answer: &Recommendation, units: Units) -> String {
+    let mut text = String::new();
+    for row in &answer.warmth {
+        let answer = match (&row.unknown, row.bridge_mm, &row.order, row.peak_pct) {
+            (Some(why), ..) => format!("not known: {}", why.lines().next().unwrap_or_default()),
+            (None, Some(mm), Some(order), Some(peak)) => format!(
+                "{}, {}, peak {peak:.1} %",
+                words::length(mm, units),
+                words::order(order)
+            ),
+            _ => "no width does".to_owned(),
+        };
+        let title = if text.is_empty() { "Warm film" } else { "" };
+        text.push_str(&format!(
+            "  {title:<12}{}: {answer}\n",
+            words::warm(&row.warm)
+        ));
+    }
+    if !text.is_empty() {
+        text.push_str(
+            "              where the film is warm decides more than anything else: cold film beyond the lips\n              hardly gives. The answer here is for the whole bridge; say yours with `--warm`\n",
+        );
+    }
+    text
 }
 
 /// The range over the shapes that fit.

@@ -1,5 +1,6 @@
 //! `tautspan sweep`: peak against bridge width.
 
+use super::handling::HandlingArgs;
 use super::input::{FilmArgs, SectionArgs, Setting, SplitArg};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
@@ -15,6 +16,8 @@ pub(crate) struct Args {
     section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
+    #[command(flatten)]
+    handling: HandlingArgs,
     /// Where a growing bridge grows
     #[arg(long, value_enum, default_value = "even")]
     split: SplitArg,
@@ -30,6 +33,10 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    let handling = args
+        .handling
+        .for_any_width(&setting.film, args.film.folder())?;
+    setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
     let recess = args.section.recess(section)?;

@@ -64,6 +64,21 @@ pub(crate) fn order(name: &str) -> &str {
     }
 }
 
+/// Which film is warm, from its name in JSON: `mouth:80`.
+pub(crate) fn warm(name: &str) -> String {
+    let (zone, celsius) = match name.split_once(':') {
+        Some((zone, celsius)) => (zone, Some(celsius)),
+        None => (name, None),
+    };
+    let zone = match zone {
+        "whole" => "whole bridge",
+        "mouth" => "mouth only",
+        "flats" => "flats only",
+        ranges => ranges,
+    };
+    celsius.map_or_else(|| zone.to_owned(), |c| format!("{zone} at {c} degC"))
+}
+
 /// A titled list, or nothing if it is empty.
 pub(crate) fn list(title: &str, items: &[String]) -> String {
     if items.is_empty() {

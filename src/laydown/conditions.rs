@@ -135,6 +135,14 @@ pub enum LayError {
 }
 
 impl Conditions {
+    /// Film of one temperature, rolled down, nothing dragging: what the closed form lays.
+    pub fn is_plain(&self) -> bool {
+        self.lip_friction <= 0.0
+            && self.drag <= 0.0
+            && self.laying == Laying::Rolled
+            && self.warm == Warm::Whole
+    }
+
     /// Refuses what cannot be.
     pub(super) fn inspect(&self) -> Result<(), LayError> {
         for (what, found) in [("lip friction", self.lip_friction), ("drag", self.drag)] {
