@@ -3,8 +3,8 @@
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
 use tautspan::{
-    Bed, Bonds, Job, Order, Point, Recess, Section, Split, Survey, builtin_films, recommend,
-    tool_named,
+    Bay, Bed, Bonds, Conditions, Handling, Job, Order, Point, Recess, Section, Split, StretchLaw,
+    Survey, Warm, WarmZone, builtin_films, recommend, tool_named,
 };
 
 /// A recess through points, pads and tips left to the case.
@@ -95,6 +95,57 @@ fn width(c: &mut Criterion) {
             handling: None,
         };
         group.bench_function(name, |b| b.iter(|| recommend(black_box(&job), &[])));
+        let bay = Bay {
+            lip_friction: Some(0.3),
+            warm: Some(WarmZone::Mouth),
+            warm_c: Some(60.0),
+            ..Bay::default()
+        };
+        let handling = Handling::new(film, &bay).expect("the class has a table");
+        let job = Job {
+            handling: Some(&handling),
+            ..job
+        };
+        let marched = format!("{name}, friction and three warm zones");
+        group.bench_function(marched, |b| b.iter(|| recommend(black_box(&job), &[])));
+    }
+    group.finish();
+}
+
+/// Conditions of the general march by name: friction on the lips, and three zones.
+fn conditions() -> [(&'static str, Conditions); 3] {
+    let friction = Conditions {
+        lip_friction: 0.3,
+        ..Conditions::default()
+    };
+    let zones = Conditions {
+        warm: Warm::Mouth(StretchLaw::NeoHookean(0.2)),
+        ..Conditions::default()
+    };
+    let both = Conditions {
+        lip_friction: 0.3,
+        ..zones.clone()
+    };
+    [
+        ("friction", friction),
+        ("three zones", zones),
+        ("friction and three zones", both),
+    ]
+}
+
+fn march(c: &mut Criterion) {
+    let mut group = c.benchmark_group("march");
+    group.sample_size(10);
+    for (name, conditions) in conditions() {
+        for n in [100, 1000, 10_000, 100_000] {
+            let recess = recess(&rounded(n, 0.0));
+            let bed = Bed::new(&recess, 10.0, 0.0);
+            let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
+            group.throughput(Throughput::Elements(u64::from(n)));
+            group.bench_function(BenchmarkId::new(name, n), |b| {
+                b.iter(|| bed.lay_under(black_box(bonds), Order::DeepestFirst, &conditions));
+            });
+        }
     }
     group.finish();
 }
@@ -123,5 +174,5 @@ fn check_table(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, both_orders, per_facet, width, check_table);
+criterion_group!(benches, both_orders, per_facet, width, march, check_table);
 criterion_main!(benches);
