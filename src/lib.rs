@@ -15,7 +15,8 @@ pub use advice::*;
 pub use demo::*;
 #[cfg(feature = "figures")]
 pub use figure::{
-    FigureError, Paper, Picture, elongation_along, film_on_panel, peak_against_width,
+    FigureError, Paper, Picture, elongation_along, film_on_panel, films_compared,
+    peak_against_width,
 };
 pub use film::*;
 pub use laydown::*;

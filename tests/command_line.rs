@@ -788,3 +788,202 @@ fn check_takes_lips_flats_and_warm_zones() {
         }
     }
 }
+
+/// Rows of `compare` as JSON.
+fn compare_rows(args: &[&str]) -> Vec<Value> {
+    let answer = json(&[&["compare"], args, &["--json"]].concat());
+    answer["rows"].as_array().unwrap().clone()
+}
+
+#[test]
+fn compare_lists_every_class_in_every_order_cheapest_first() {
+    let (code, out, err) = run(&["compare", DEEP]);
+    assert_eq!((code, err.as_str()), (0, ""));
+    assert!(out.contains("Cheapest that does: "), "{out}");
+    for words in [
+        "not meant for recesses",
+        "one way, far side loose",
+        "Training numbers",
+    ] {
+        assert!(out.contains(words), "no `{words}` in: {out}");
+    }
+    let rows = compare_rows(&[DEEP]);
+    // Reference: four classes in four orders, and one that is not meant for recesses.
+    assert_eq!(rows.len(), 17);
+    let costs: Vec<f64> = rows
+        .iter()
+        .filter(|r| r["verdict"] == "does")
+        .map(|r| r["cost_per_m"].as_f64().unwrap())
+        .collect();
+    assert!(costs.len() >= 4 && costs.is_sorted(), "{costs:?}");
+    // The same rows as CSV, in the same order.
+    let (code, table, _) = run(&["compare", DEEP, "--csv"]);
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let heads = reader.headers().unwrap().clone();
+    for key in [
+        "film",
+        "order",
+        "verdict",
+        "bridge_mm",
+        "cost_per_m",
+        "words",
+    ] {
+        assert!(heads.iter().any(|h| h == key), "no `{key}`");
+    }
+    let records: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    assert_eq!((code, records.len()), (0, 17));
+    for (record, row) in records.iter().zip(&rows) {
+        assert_eq!(&record[0], row["film"]["name"].as_str().unwrap());
+        assert_eq!(&record[1], row["order"].as_str().unwrap_or_default());
+    }
+}
+
+#[test]
+fn compare_mixes_own_files_with_names_and_says_what_has_no_price() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("own.toml");
+    let class = "name = \"own\"\nlimit_pct = { value = 60.0, source = \"own test\" }\nthickness_um = { value = 90.0, source = \"own test\" }\n";
+    fs::write(&file, class).unwrap();
+    let list = format!("wrap-cast,{}", file.display());
+    let (code, out, _) = run(&["compare", DEEP, "--film", &list]);
+    assert_eq!(code, 0);
+    assert!(
+        out.contains("cost unknown: own has no `price_per_m2`"),
+        "{out}"
+    );
+    let (_, out, _) = run(&["compare", DEEP, "--film", &list, "--rate", "40"]);
+    assert!(
+        out.contains("own has no `price_per_m2` and no `minutes_per_m.middle-push`"),
+        "{out}"
+    );
+    // Where only the mouth is warmed its stiffness matters, and it has no table.
+    let warm = [DEEP, "--film", &list, "--warm", "mouth"];
+    let rows = compare_rows(&warm);
+    let own = rows.iter().find(|r| r["film"]["name"] == "own").unwrap();
+    assert_eq!(own["verdict"], "not-known");
+    let words = own["words"].as_str().unwrap();
+    assert!(words.contains("no `[[modulus]]` table"), "{words}");
+    let wrap = rows
+        .iter()
+        .find(|r| r["film"]["name"] == "wrap-cast")
+        .unwrap();
+    assert_eq!(wrap["warm"], "mouth:100");
+    // What is assumed is said for the class that could be handled, whichever comes first.
+    let turned = format!("{},wrap-cast", file.display());
+    let answer = json(&[
+        "compare", DEEP, "--film", &turned, "--warm", "mouth", "--json",
+    ]);
+    let assumed = answer["assumptions"].to_string();
+    assert!(
+        assumed.contains("between the lips at 100 degC"),
+        "{assumed}"
+    );
+    assert!(!assumed.contains("the whole bridge at one"), "{assumed}");
+    // Nothing to compare where nothing is known of any.
+    let (code, out, err) = run(&["compare", DEEP, "--warm", "mouth:250"]);
+    assert_eq!((code, out.as_str()), (2, ""));
+    assert!(
+        err.contains("no class can be judged") && err.contains("250 degC"),
+        "{err}"
+    );
+}
+
+#[test]
+fn lists_of_films_that_cannot_be_are_refused() {
+    for (list, words) in [
+        ("", "an empty name"),
+        ("wrap-cast,,polymeric", "an empty name"),
+        ("wrap-cast,wrap-cast", "both film class `wrap-cast`"),
+        ("wrap-cat", "did you mean `wrap-cast`?"),
+    ] {
+        let (code, out, err) = run(&["compare", DEEP, "--film", list]);
+        assert_eq!((code, out.as_str()), (2, ""), "{list}");
+        assert!(
+            err.starts_with("error: ") && err.contains(words),
+            "{list}: {err}"
+        );
+        assert!(err.contains("hint: "), "{err}");
+    }
+    let (code, _, err) = run(&["compare", DEEP, "--rate", "-3"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("a rate of -3 an hour"), "{err}");
+    let (code, _, err) = run(&["compare", DEEP, "--warm", "20..60:80"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("the width is still open"), "{err}");
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("own.toml");
+    let text = fs::read_to_string("profiles/films/wrap-cast.toml").unwrap();
+    fs::write(&file, text).unwrap();
+    let list = format!("wrap-cast,{}", file.display());
+    let (code, _, err) = run(&["compare", DEEP, "--film", &list]);
+    assert_eq!(code, 2);
+    assert!(
+        err.contains("both film class") && err.contains("own.toml"),
+        "{err}"
+    );
+}
+
+#[test]
+fn compare_without_any_width_says_why_and_what_would_do() {
+    let tight = ["--clear-left", "3", "--clear-right", "20"];
+    let films = ["compare", DEEP, "--film", "polymeric,monomeric"];
+    let (code, out, _) = run(&[&films[..], &tight].concat());
+    assert_eq!(code, 1);
+    for words in [
+        "No class does in any order.",
+        "Why none does, for polymeric",
+        "the plain rule needs 290.5 mm",
+        "the limit is 8 %",
+        "relief cut and an inlay strip",
+        "--order one-way --loose left",
+        "separate inlay",
+        "leave the recess bare",
+        "never cut on paint",
+        "common practice, no source",
+        "a free end in stretched film lifts first",
+    ] {
+        assert!(out.contains(words), "no `{words}` in: {out}");
+    }
+    let answer = json(&[&films[..], &tight, &["--json"]].concat());
+    assert_eq!(answer["acceptable"], false);
+    assert_eq!(answer["no_width"]["cause"], "plain-rule");
+    let kinds: Vec<&str> = answer["alternatives"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|a| a["kind"].as_str().unwrap())
+        .collect();
+    for kind in ["more-clear", "far-side-loose", "film-class", "relief-cut"] {
+        assert!(kinds.contains(&kind), "no {kind} in {kinds:?}");
+    }
+    // Classes that were compared already are not offered again.
+    let named = |a: &Value| a["name"] == "polymeric" || a["name"] == "monomeric";
+    assert!(!answer["alternatives"].as_array().unwrap().iter().any(named));
+}
+
+#[test]
+fn the_picture_of_a_comparison_is_written_where_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let dir = folder.path().to_str().unwrap();
+    let (code, _, err) = run(&["compare", DEEP, "--out", dir, "--paper", "print"]);
+    assert_eq!(code, 0, "{err}");
+    let svg = fs::read_to_string(folder.path().join("deep-channel-compare.svg")).unwrap();
+    assert!(svg.contains("<title>Cheapest that does: "));
+    assert!(folder.path().join("deep-channel-compare.png").exists());
+    let (code, _, err) = run(&["compare", DEEP, "--out", dir]);
+    assert_eq!(code, 2);
+    assert!(err.contains("there already"), "{err}");
+}
+
+#[test]
+fn options_are_given_on_request_where_a_width_works() {
+    let asked = ["recommend", DEEP, "--film", "wrap-cast"];
+    let (code, out, _) = run(&[&asked[..], &["--options"]].concat());
+    assert_eq!(code, 0);
+    assert!(
+        out.contains("What would do") && out.contains("relief cut"),
+        "{out}"
+    );
+    let (_, out, _) = run(&asked);
+    assert!(!out.contains("What would do"), "{out}");
+}

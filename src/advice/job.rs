@@ -65,6 +65,16 @@ impl Job<'_> {
         }
     }
 
+    /// The tool as data.
+    pub(super) fn tool_report(&self) -> ToolReport {
+        ToolReport {
+            name: self.tool.name.clone(),
+            pad_mm: self.tool.pad(),
+            tip_radius_mm: self.tool.tip_radius(),
+            contact_length_mm: self.tool.contact_length(),
+        }
+    }
+
     /// The plain rule: bridge at least extra over limit.
     pub fn plain_rule(&self) -> PlainRule {
         plain_rule(self.bed.recess(), self.film.limit())
@@ -139,7 +149,7 @@ impl Job<'_> {
     }
 
     /// A place of the bed as data.
-    fn place(&self, s: f64) -> Place {
+    pub(super) fn place(&self, s: f64) -> Place {
         let p = self.bed.line().at(s);
         Place {
             s_mm: s,
@@ -183,12 +193,7 @@ impl Job<'_> {
                 name: laid.order().name().to_owned(),
                 steps: self.steps(laid.order()),
             },
-            tool: ToolReport {
-                name: self.tool.name.clone(),
-                pad_mm: self.tool.pad(),
-                tip_radius_mm: self.tool.tip_radius(),
-                contact_length_mm: self.tool.contact_length(),
-            },
+            tool: self.tool_report(),
             laying: conditions.laying.name().to_owned(),
             lip_friction: conditions.lip_friction,
             drag_kpa: 1000.0 * conditions.drag,
@@ -414,6 +419,11 @@ impl Limits {
         let all = one(peak, self.all);
         self.recess
             .map_or(all, |limit| all.max(one(recess_peak, limit)))
+    }
+
+    /// The limit of film between the lips.
+    pub(crate) fn inside(&self) -> f64 {
+        self.recess.map_or(self.all, |limit| self.all.min(limit))
     }
 
     /// Does the limit between the lips decide?

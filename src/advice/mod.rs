@@ -1,15 +1,21 @@
 //! From a lay-down to a decision: the plain rule, the width, what else would do.
 
+mod alternatives;
+mod compare;
 mod handling;
+mod inlay;
 mod job;
 mod plain;
 pub(crate) mod report;
 mod sweep;
 mod width;
 
+pub use alternatives::alternatives;
+pub use compare::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verdict, compare};
 pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmRange, WarmZone};
+pub use inlay::{OVERLAP, STRETCHED_END_PCT};
 pub use job::Job;
 pub use plain::plain_rule;
 pub use report::*;
 pub use sweep::sweep;
-pub use width::{OVERLAP, WIDTH_STEP, recommend};
+pub use width::{WIDTH_STEP, recommend};

@@ -3,7 +3,8 @@
 //! Lengths are mm, elongations percent, thicknesses µm; every key carries its unit.
 //! [`SCHEMA`] rises when a key changes its meaning, not when one is added.
 
-use crate::section::{Kind, Zone};
+pub use super::inlay::{FilmPiece, Seam};
+use crate::section::{Kind, Side, Zone};
 use serde::{Deserialize, Serialize};
 
 /// Version of the JSON keys.
@@ -227,7 +228,38 @@ pub struct Recommended {
     pub mean_pct: f64,
 }
 
-/// Something else that would do.
+/// Why no width works, in numbers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct NoWidth {
+    /// What stands in the way: `class` (not meant for recesses), `tool` (cannot get in),
+    /// `plain-rule` (even the mean is over the limit at the widest bridge), `recess-limit`,
+    /// `limit` or `unsolved` (the widest bridge could not be laid).
+    pub cause: String,
+    /// Least bridge by the plain rule, mm.
+    pub least_bridge_mm: Option<f64>,
+    /// Mouth, mm.
+    pub mouth_mm: f64,
+    /// Clear panel that a bridge can take to the left, mm.
+    pub clear_left_mm: f64,
+    /// Clear panel that a bridge can take to the right, mm.
+    pub clear_right_mm: f64,
+    /// Widest bridge, mm: mouth and clear panel.
+    pub widest_bridge_mm: f64,
+    /// Peak there, deepest first, percent.
+    pub peak_pct: Option<f64>,
+    /// Largest elongation between the lips there, percent.
+    pub recess_peak_pct: Option<f64>,
+    /// Where the peak is.
+    pub peak_at: Option<PeakAt>,
+    /// Limit, percent.
+    pub limit_pct: f64,
+    /// Lower limit between the lips, percent, if the class has one.
+    pub recess_limit_pct: Option<f64>,
+    /// Largest gap that the tool's tip leaves under the film, mm.
+    pub gap_mm: f64,
+}
+
+/// Something else that would do, or that would not and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum Alternative {
@@ -244,8 +276,17 @@ pub enum Alternative {
     FarSideLoose {
         /// How far artwork and sheet edge beyond the recess move, mm.
         artwork_shift_mm: f64,
+        /// The side that runs loose and moves: a step's lower one, else the one with less
+        /// clear panel, where the sheet edge is nearer.
+        loose: Side,
+        /// How far artwork on the other side moves, mm.
+        near_shift_mm: f64,
+        /// Elongation of the film laid so, percent.
+        peak_pct: f64,
+        /// Where it cannot be done.
+        not_where: Vec<String>,
     },
-    /// Another class of the catalogue.
+    /// Another class of the catalogue, under its own handling.
     FilmClass {
         /// Its name.
         name: String,
@@ -253,16 +294,67 @@ pub enum Alternative {
         bridge_mm: f64,
         /// Its limit, percent.
         limit_pct: f64,
+        /// Order of pressing.
+        order: String,
+        /// Peak elongation at that width, percent.
+        peak_pct: Option<f64>,
+        /// Limit less peak, percentage points.
+        margin_pct: Option<f64>,
+        /// Which film is warmed, and to how many degC where that matters.
+        warm: String,
     },
     /// Cut the film over the recess and lay a strip in.
     ReliefCut {
-        /// Width of the inlay strip, mm: arc less taut length and two overlaps.
+        /// Width of the inlay strip, mm: arc less taut length (of a step: from its lip to one
+        /// overlap beyond its foot) and two overlaps.
         strip_mm: f64,
         /// Each overlap, mm.
         overlap_mm: f64,
+        /// Panel left bare between the cut edges, mm: arc less taut length.
+        gap_mm: f64,
+        /// The two seams, left and right.
+        seams: Vec<Seam>,
+        /// The pieces, left to right, each laid alone.
+        pieces: Vec<FilmPiece>,
+        /// Which film lies over which.
+        direction: String,
+        /// What has to be watched, in numbers.
+        flags: Vec<String>,
+        /// How not to cut.
+        cautions: Vec<String>,
+    },
+    /// Lay the recess as a piece of its own, lip to lip, the film of the flats trimmed at
+    /// the lips.
+    SeparateInlay {
+        /// Width of the piece laid from its middle outwards or one way, edges free, mm: arc
+        /// and overlaps.
+        piece_mm: f64,
+        /// Width of the piece pushed in with its overlaps stuck first, mm: taut length and
+        /// overlaps.
+        pushed_piece_mm: f64,
+        /// The two seams, left and right.
+        seams: Vec<Seam>,
+        /// The piece; `bonded_pct` is the peak of the middle push.
+        pieces: Vec<FilmPiece>,
+        /// Which film lies over which.
+        direction: String,
+        /// What has to be watched, in numbers.
+        flags: Vec<String>,
+        /// How not to cut.
+        cautions: Vec<String>,
     },
     /// Leave the recess bare.
-    LeaveBare,
+    LeaveBare {
+        /// Panel left bare from lip to lip (a step: lip to foot), mm along the panel.
+        bare_mm: f64,
+    },
+    /// Would not do here.
+    RuledOut {
+        /// The kind that is ruled out.
+        option: String,
+        /// Why.
+        why: String,
+    },
 }
 
 /// What the family of shapes behind tape readings does to the answer.
@@ -338,7 +430,10 @@ pub struct Recommendation {
     pub reason: String,
     /// The orders at the recommended width (or the widest there is), without profile.
     pub orders: Vec<Check>,
-    /// What else would do.
+    /// Why there is no width, in numbers; `None` where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub no_width: Option<NoWidth>,
+    /// What else would do; only where no width does, or where asked for.
     pub alternatives: Vec<Alternative>,
     /// The whole bridge warmed beside the mouth alone, while it has not been said which is
     /// (`--warm`); the answer is for the whole bridge then.

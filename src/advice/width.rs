@@ -10,34 +10,31 @@
 //! Middle push and edge-first need no reach; each is taken where it is within the limit
 //! and its rule (see [`recommend`]) prefers it.
 
+use super::alternatives::{alternatives, no_width};
 use super::handling::{Handling, WarmZone};
 use super::job::{Job, Limits};
-use super::report::{Alternative, PROGRAM, Recommendation, Recommended, SCHEMA, WarmthRow};
+use super::report::{PROGRAM, Recommendation, Recommended, SCHEMA, WarmthRow};
 use crate::film::FilmClass;
 use crate::laydown::{Bed, Order, Warm};
 use crate::root::bracketed;
-use crate::section::{Kind, Recess, Side, Survey};
+use crate::section::Kind;
 use std::cell::Cell;
 
 /// Step of width that a tape can show, mm; also the step of the scan.
 pub const WIDTH_STEP: f64 = 5.0;
 /// Accuracy of the unrounded width, mm.
 const WIDTH_TOLERANCE: f64 = 1e-7;
-/// Clear panel on each side at which it is given up that more would help, mm.
-const MOST_CLEAR: f64 = 3000.0;
-/// Overlap of an inlay strip over each cut edge, mm; common practice, no source.
-pub const OVERLAP: f64 = 10.0;
 
 /// Turn of the panel that is none, rad.
 const STRAIGHT: f64 = 1e-9;
 
 /// A width with the order that takes it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Choice {
-    order: Order,
+pub(super) struct Choice {
+    pub(super) order: Order,
     /// Total reach, mm, and the reach at the width rounded up.
-    reach: f64,
-    rounded: f64,
+    pub(super) reach: f64,
+    pub(super) rounded: f64,
 }
 
 /// Intervals of total reach within the limits, mm.
@@ -74,7 +71,7 @@ pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, monotone: bool) -
 
 /// Intervals of total reach, mm, in which an order is within the limits. A width whose
 /// lay-down does not converge is taken as over them, and said in `unsolved`.
-fn feasible_reaches(
+pub(super) fn feasible_reaches(
     job: &Job<'_>,
     limits: Limits,
     order: Order,
@@ -131,7 +128,7 @@ fn is_bowl(bed: &Bed<'_>) -> bool {
 }
 
 /// The least usable reach of a list of intervals, with its rounding.
-fn least_reach(job: &Job<'_>, intervals: &[(f64, f64)]) -> Option<(f64, f64)> {
+pub(super) fn least_reach(job: &Job<'_>, intervals: &[(f64, f64)]) -> Option<(f64, f64)> {
     let most = job.bed.most_reach(job.split);
     let &(from, to) = intervals.last()?;
     let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
@@ -155,23 +152,23 @@ fn rounded_up(width: f64) -> f64 {
 const MOST_OUT_OF_REACH: f64 = 0.5;
 
 /// The gap under the film if the tool's tip cannot get into the recess, mm.
-fn out_of_reach(job: &Job<'_>) -> Option<f64> {
+pub(super) fn out_of_reach(job: &Job<'_>) -> Option<f64> {
     let (left, right) = job.bed.lips();
     let gap = job.bed.out_of_reach(left, right).gap;
     (gap > MOST_OUT_OF_REACH * job.bed.recess().depth()).then_some(gap)
 }
 
 /// What the search found.
-struct Found {
+pub(super) struct Found {
     /// Intervals of total reach within the limits, deepest-first, mm.
-    intervals: Vec<(f64, f64)>,
-    choice: Option<Choice>,
+    pub(super) intervals: Vec<(f64, f64)>,
+    pub(super) choice: Option<Choice>,
     /// What could not be solved.
-    unsolved: Vec<String>,
+    pub(super) unsolved: Vec<String>,
 }
 
 /// Deepest-first intervals and the choice they and the other orders lead to.
-fn choose(job: &Job<'_>) -> Found {
+pub(super) fn choose(job: &Job<'_>) -> Found {
     let limits = Limits::of(job.film);
     let mut unsolved = Vec::new();
     let intervals = feasible_reaches(job, limits, Order::DeepestFirst, &mut unsolved);
@@ -223,7 +220,11 @@ fn choice(
 }
 
 /// Edge-first within the limits at its least reach, if at all.
-fn edge_first(job: &Job<'_>, limits: Limits, unsolved: &mut Vec<String>) -> Option<Choice> {
+pub(super) fn edge_first(
+    job: &Job<'_>,
+    limits: Limits,
+    unsolved: &mut Vec<String>,
+) -> Option<Choice> {
     let order = Order::EdgeFirst;
     if job.bed.recess().kind() == Kind::Channel {
         // Flats are laid without strain: reach changes nothing.
@@ -317,6 +318,7 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         } else {
             alternatives(job, others)
         },
+        no_width: choice.is_none().then(|| no_width(job)),
         recommended,
         orders,
         warmth: warmth(job),
@@ -431,78 +433,4 @@ fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64) -> String {
             "the smallest width, in steps of {WIDTH_STEP} mm, from which deepest first stays within the limit of {limit}"
         ),
     }
-}
-
-/// What would do where no width does.
-fn alternatives(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
-    let mut all = Vec::new();
-    if job.film.recess {
-        all.extend(more_clear(job));
-    }
-    let (left, right) = job.bed.lips();
-    let one_way = job.bonds_for(
-        job.bed.most_reach(job.split),
-        Order::OneWay { loose: Side::Right },
-    );
-    if let Ok(check) = job.check(one_way, Order::OneWay { loose: Side::Right }, false) {
-        all.push(Alternative::FarSideLoose {
-            artwork_shift_mm: check.fed_in_mm,
-        });
-    }
-    let classes = others.iter().filter(|f| f.name != job.film.name);
-    let mut fitting: Vec<(f64, &FilmClass)> = classes
-        .filter_map(|film| {
-            // A class whose stiffness is not known at these temperatures is no answer.
-            let handling = job.handling.map(|h| h.with_film(film)).transpose().ok()?;
-            let other = Job {
-                film,
-                handling: handling.as_ref(),
-                ..*job
-            };
-            let choice = choose(&other).choice?;
-            Some((job.bed.bridge_for_reach(choice.rounded, job.split), film))
-        })
-        .collect();
-    // The nearest class first: the one with the lowest limit that still does.
-    fitting.sort_by(|a, b| a.1.limit().total_cmp(&b.1.limit()));
-    all.extend(
-        fitting
-            .into_iter()
-            .map(|(bridge_mm, film)| Alternative::FilmClass {
-                name: film.name.clone(),
-                bridge_mm,
-                limit_pct: 100.0 * film.limit(),
-            }),
-    );
-    let strip = (right - left - job.bed.taut(left, right)).max(0.0) + 2.0 * OVERLAP;
-    all.push(Alternative::ReliefCut {
-        strip_mm: strip,
-        overlap_mm: OVERLAP,
-    });
-    all.push(Alternative::LeaveBare);
-    all
-}
-
-/// How much clear panel would make a width possible.
-fn more_clear(job: &Job<'_>) -> Option<Alternative> {
-    let old = job.bed.recess();
-    let survey = Survey {
-        clear_left: old.survey().clear_left.max(MOST_CLEAR),
-        clear_right: old.survey().clear_right.max(MOST_CLEAR),
-        ..*old.survey()
-    };
-    let recess = Recess::find(old.section().clone(), survey).ok()?;
-    let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
-    let wider = Job { bed: &bed, ..*job };
-    let choice = choose(&wider)
-        .choice
-        .filter(|c| c.order == Order::DeepestFirst)?;
-    let (left, right) = bed
-        .bonds_for_reach(choice.rounded, job.split)
-        .reach(&recess);
-    Some(Alternative::MoreClear {
-        clear_left_mm: left,
-        clear_right_mm: right,
-        bridge_mm: bed.bridge_for_reach(choice.rounded, job.split),
-    })
 }

@@ -32,11 +32,20 @@ pub(crate) struct SaveArgs {
 
 /// Size of a picture.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum PaperArg {
+pub(crate) enum PaperArg {
     /// 1600 x 900, for a projector
     Slide,
     /// The width of an A4 page
     Print,
+}
+
+impl From<PaperArg> for Paper {
+    fn from(paper: PaperArg) -> Self {
+        match paper {
+            PaperArg::Slide => Self::Slide,
+            PaperArg::Print => Self::Print,
+        }
+    }
 }
 
 #[derive(Debug, clap::Args)]
@@ -93,11 +102,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         None => tautspan::recommend(&job, &[]).orders,
     };
     let names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
-    let paper = match args.paper {
-        PaperArg::Slide => Paper::Slide,
-        PaperArg::Print => Paper::Print,
-    };
-    let files = pictures(&job, &checks, &names, paper)?;
+    let files = pictures(&job, &checks, &names, args.paper.into())?;
     save(&args.out, recess.section().name(), &files, args.force)?;
     Ok(Outcome::Acceptable)
 }

@@ -204,6 +204,13 @@ pub(crate) struct FilmArgs {
     /// Film class: a name of the catalogue (`tautspan films`) or a TOML file of your own
     #[arg(long, value_name = "CLASS")]
     film: String,
+    #[command(flatten)]
+    tool: ToolArgs,
+}
+
+/// Tool.
+#[derive(Debug, clap::Args)]
+pub(crate) struct ToolArgs {
     /// Tool: fingertip, felt-edge, roller, or a TOML file
     #[arg(long, value_name = "TOOL", default_value = "fingertip")]
     tool: String,
@@ -223,12 +230,16 @@ impl FilmArgs {
 
     /// The folder of the film's file, against which paths in it count.
     pub(crate) fn folder(&self) -> &Path {
-        match Path::new(&self.film).parent() {
-            Some(folder) if is_file(&self.film) => folder,
-            _ => Path::new(""),
-        }
+        folder(&self.film)
     }
 
+    /// The tool, with what the options put in place of its numbers.
+    pub(crate) fn tool(&self) -> Result<Tool> {
+        self.tool.tool()
+    }
+}
+
+impl ToolArgs {
     /// The tool, with what the options put in place of its numbers.
     pub(crate) fn tool(&self) -> Result<Tool> {
         let mut tool = tool(&self.tool)?;
@@ -276,6 +287,14 @@ fn read_file(path: &Path) -> Result<Vec<u8>> {
 /// Is the name meant as a file?
 fn is_file(name: &str) -> bool {
     Path::new(name).exists() || name.contains(['/', '\\']) || name.ends_with(".toml")
+}
+
+/// The folder of a film's file, against which paths in it count.
+pub(crate) fn folder(film: &str) -> &Path {
+    match Path::new(film).parent() {
+        Some(folder) if is_file(film) && tautspan::film_named(film).is_none() => folder,
+        _ => Path::new(""),
+    }
 }
 
 /// A film class by name or file.

@@ -1,12 +1,14 @@
 //! The commands, one file each; what they share is in `input`, `words` and `files`.
 
 mod check;
+mod compare;
 mod demo;
 mod draw;
 mod files;
 mod films;
 mod handling;
 mod input;
+mod options;
 mod recommend;
 mod section;
 mod sweep;
@@ -64,6 +66,10 @@ enum Command {
     /// Peak elongation against bridge width, all orders, as a table
     #[command(after_help = sweep::EXAMPLES)]
     Sweep(sweep::Args),
+    /// Film classes side by side on one section, in every order: width, peak, margin, cost;
+    /// and what to do if none does
+    #[command(after_help = compare::EXAMPLES)]
+    Compare(compare::Args),
     /// What the program sees in a section: lips, foot, depth, plain rule; convert to CSV
     #[command(after_help = section::EXAMPLES)]
     Section(section::Args),
@@ -89,6 +95,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
         Command::Recommend(args) => recommend::run(args),
         Command::Check(args) => check::run(args),
         Command::Sweep(args) => sweep::run(args),
+        Command::Compare(args) => compare::run(args),
         Command::Section(args) => section::run(args),
         Command::Films(args) => films::run(args),
         Command::Tools(args) => tools::run(args),

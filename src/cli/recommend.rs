@@ -2,9 +2,9 @@
 
 use super::handling::HandlingArgs;
 use super::input::{FilmArgs, Readings, SectionArgs, Setting, SplitArg};
-use super::{Outcome, draw, note, out, out_json, words};
+use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
-use tautspan::{Alternative, FamilyReport, Recess, Recommendation, Section, TapeFamily, Units};
+use tautspan::{FamilyReport, Recess, Recommendation, Section, TapeFamily, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan recommend door.csv --film wrap-cast
@@ -23,6 +23,10 @@ pub(crate) struct Args {
     /// Where a growing bridge grows
     #[arg(long, value_enum, default_value = "even")]
     split: SplitArg,
+    /// Also say what else would do where a width works: far side loose, another class, a
+    /// relief cut, an inlay
+    #[arg(long)]
+    options: bool,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
@@ -62,10 +66,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
 fn recommend(args: &Args, setting: &Setting, section: Section) -> Result<Recommendation> {
     let recess: Recess = args.section.recess(section)?;
     let bed = setting.bed(&recess);
-    Ok(tautspan::recommend(
-        &setting.job(&bed),
-        &tautspan::builtin_films(),
-    ))
+    let (job, others) = (setting.job(&bed), tautspan::builtin_films());
+    let mut answer = tautspan::recommend(&job, &others);
+    if args.options && answer.alternatives.is_empty() {
+        answer.alternatives = tautspan::alternatives(&job, &others);
+    }
+    Ok(answer)
 }
 
 /// The answer for the shape of a family that needs most, with the family's range.
@@ -159,6 +165,9 @@ fn text(answer: &Recommendation, units: Units) -> String {
         None => text.push_str("  Bridge      none\n"),
     }
     text.push_str(&format!("  Why         {}\n", answer.reason));
+    if let Some(none) = &answer.no_width {
+        text.push_str(&options::no_width(none, units));
+    }
     text.push_str(&warmth(answer, units));
     if let Some(family) = &answer.family {
         text.push_str(&family_words(family, units));
@@ -174,12 +183,7 @@ fn text(answer: &Recommendation, units: Units) -> String {
             text.push_str(&format!("  {}. {step}\n", i + 1));
         }
     }
-    let options: Vec<String> = answer
-        .alternatives
-        .iter()
-        .map(|a| alternative(a, units))
-        .collect();
-    text.push_str(&words::list("What would do", &options));
+    text.push_str(&options::text(&answer.alternatives, units));
     text.push_str(&words::list("Note", &answer.warnings));
     text.push_str(&words::list("Assumed", &answer.assumptions));
     text.push_str(&words::training(&answer.invented));
@@ -304,45 +308,4 @@ fn orders(answer: &Recommendation, units: Units) -> String {
         ));
     }
     text
-}
-
-/// An alternative in words.
-fn alternative(a: &Alternative, units: Units) -> String {
-    let length = |mm: f64| words::length(mm, units);
-    match a {
-        Alternative::MoreClear {
-            clear_left_mm,
-            clear_right_mm,
-            bridge_mm,
-        } => format!(
-            "more clear panel: needs {} clear to the left and {} to the right, for a bridge of {}",
-            length(*clear_left_mm),
-            length(*clear_right_mm),
-            length(*bridge_mm)
-        ),
-        Alternative::FarSideLoose { artwork_shift_mm } => format!(
-            "far side loose (`--order one-way`): no stretch, but artwork and sheet edge beyond move by {}; not at a closed end",
-            length(*artwork_shift_mm)
-        ),
-        Alternative::FilmClass {
-            name,
-            bridge_mm,
-            limit_pct,
-        } => {
-            format!(
-                "film class {name} (limit {} %): bridge {}",
-                words::trimmed(*limit_pct, 1),
-                length(*bridge_mm)
-            )
-        }
-        Alternative::ReliefCut {
-            strip_mm,
-            overlap_mm,
-        } => format!(
-            "relief cut over the recess and an inlay strip {} wide, with {} of overlap on each side; never cut on paint",
-            length(*strip_mm),
-            length(*overlap_mm)
-        ),
-        Alternative::LeaveBare => "leave the recess bare".to_owned(),
-    }
 }

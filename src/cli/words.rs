@@ -1,6 +1,6 @@
 //! Numbers and lists as people read them.
 
-use tautspan::{Check, Units};
+use tautspan::{Check, PeakAt, Units};
 
 /// A length, with its unit.
 pub(crate) fn length(mm: f64, units: Units) -> String {
@@ -39,18 +39,21 @@ pub(crate) fn percent(value: Option<f64>) -> String {
 
 /// Where the peak is.
 pub(crate) fn peak_place(check: &Check, units: Units) -> String {
-    check.peak_at.map_or_else(String::new, |p| {
-        let zone = format!("{:?}", p.zone).to_lowercase();
-        let at = match units {
-            Units::Mm => format!("x = {} mm", trimmed(p.place.x_mm, 1)),
-            Units::Inch => format!("x = {} in", trimmed(p.place.x_mm / 25.4, 2)),
-        };
-        if zone == "pad" {
-            format!("under the press, {at}")
-        } else {
-            format!("at the {zone}, {at}")
-        }
-    })
+    check.peak_at.map_or_else(String::new, |p| place(&p, units))
+}
+
+/// Where a peak is.
+pub(crate) fn place(p: &PeakAt, units: Units) -> String {
+    let zone = format!("{:?}", p.zone).to_lowercase();
+    let at = match units {
+        Units::Mm => format!("x = {} mm", trimmed(p.place.x_mm, 1)),
+        Units::Inch => format!("x = {} in", trimmed(p.place.x_mm / 25.4, 2)),
+    };
+    if zone == "pad" {
+        format!("under the press, {at}")
+    } else {
+        format!("at the {zone}, {at}")
+    }
 }
 
 /// The trade's name of an order.

@@ -7,6 +7,7 @@
 mod canvas;
 mod chart;
 mod cividis;
+mod compare;
 mod elongation;
 mod film_on_panel;
 mod place;
@@ -19,6 +20,7 @@ mod sheet;
 mod width;
 mod words;
 
+use crate::advice::Comparison;
 use crate::advice::report::{Check, Sweep};
 
 /// A finished picture.
@@ -157,4 +159,14 @@ pub fn peak_against_width(sweep: &Sweep, paper: Paper) -> Result<Picture, Figure
     let title = width::answer(sweep);
     let canvas = width::draw(sweep, paper);
     canvas.finish(paper, &title, &width::described(sweep))
+}
+
+/// Draws film classes side by side: each order's peak against the class's own limit.
+///
+/// # Errors
+/// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
+pub fn films_compared(answer: &Comparison, paper: Paper) -> Result<Picture, FigureError> {
+    compare::examine(answer)?;
+    let canvas = compare::draw(answer, paper);
+    canvas.finish(paper, &compare::answer(answer), &compare::described(answer))
 }

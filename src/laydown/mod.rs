@@ -259,7 +259,11 @@ impl Bed<'_> {
 
     /// Peak and recess peak (stretch ratios) of deepest-first, without keeping the pieces.
     pub(crate) fn deepest_first_peaks(&self, left: f64, right: f64) -> (f64, f64) {
-        let press = self.press();
+        self.peaks_pressed_at(self.press(), left, right)
+    }
+
+    /// The same, pressed at another place between the bond lines.
+    pub(crate) fn peaks_pressed_at(&self, press: f64, left: f64, right: f64) -> (f64, f64) {
         let p0 = (press - 0.5 * self.pad()).max(left).min(right);
         let p1 = (press + 0.5 * self.pad()).min(right).max(left);
         let lips = self.lips();

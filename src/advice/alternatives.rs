@@ -1,0 +1,240 @@
+//! What would do where no width does, computed, and why none does, in numbers.
+//!
+//! In this order: more clear panel; the far side loose; the nearest film class, each under
+//! its own handling; a relief cut with an inlay strip; the recess as a piece of its own;
+//! leaving it bare. What does not apply is listed as ruled out, with the reason.
+//!
+//! With the far side loose film feeds in and stretches about 0: all film on the loose side
+//! moves towards the recess by arc less taut length, artwork and sheet edge alike, and
+//! nothing moves on the near side. It moves from the side where there is least of it.
+
+use super::inlay::Pieces;
+use super::job::{Job, Limits};
+use super::report::{Alternative, NoWidth};
+use super::width::{choose, out_of_reach};
+use crate::film::FilmClass;
+use crate::laydown::{Bed, Order};
+use crate::section::{Recess, Side, Survey};
+
+/// Clear panel on each side at which it is given up that more would help, mm.
+const MOST_CLEAR: f64 = 3000.0;
+
+/// Finds what would do in place of a bridge.
+///
+/// # Arguments
+/// * `job`: recess, film class, tool.
+/// * `others`: classes to look through for another that would do.
+pub fn alternatives(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
+    let mut all = Vec::new();
+    let barred = barred(job);
+    if barred.is_none() {
+        all.extend(more_clear(job));
+    }
+    let option = |kind: &str, found: Result<Alternative, String>| {
+        found.unwrap_or_else(|why| Alternative::RuledOut {
+            option: kind.to_owned(),
+            why,
+        })
+    };
+    let unless_barred = |found: &dyn Fn() -> Result<Alternative, String>| match &barred {
+        Some(why) => Err(why.clone()),
+        None => found(),
+    };
+    let pieces = Pieces::new(job);
+    all.push(option(
+        "far-side-loose",
+        unless_barred(&|| far_side_loose(job)),
+    ));
+    all.extend(classes(job, others));
+    let cut = unless_barred(&|| pieces.relief_cut());
+    all.push(option("relief-cut", cut));
+    let inlay = unless_barred(&|| pieces.separate_inlay());
+    all.push(option("separate-inlay", inlay));
+    let (left, right) = job.bed.recess().outer();
+    all.push(Alternative::LeaveBare {
+        bare_mm: right - left,
+    });
+    all
+}
+
+/// Why this film cannot be laid in this recess with this tool in any way.
+fn barred(job: &Job<'_>) -> Option<String> {
+    if !job.film.recess {
+        return Some(format!(
+            "{} is not meant for recesses, loose, in one piece or in several",
+            job.film.name
+        ));
+    }
+    out_of_reach(job).map(|gap| {
+        format!(
+            "the {} cannot get in: {gap:.1} of {:.1} mm stay out of its reach, in one piece or in several",
+            job.tool.name,
+            job.bed.recess().depth()
+        )
+    })
+}
+
+/// Whether the recess is closed at an end along the vehicle, if that was said.
+fn closed_end(_job: &Job<'_>) -> Option<bool> {
+    None
+}
+
+/// Laid one way, with the film of one side feeding in.
+pub(super) fn far_side_loose(job: &Job<'_>) -> Result<Alternative, String> {
+    if closed_end(job) == Some(true) {
+        return Err("at a closed end film that feeds in creases".to_owned());
+    }
+    let recess = job.bed.recess();
+    let (left, right) = recess.reach_limit();
+    let loose = recess.lower().unwrap_or(if left < right {
+        Side::Left
+    } else {
+        Side::Right
+    });
+    let order = Order::OneWay { loose };
+    let bonds = job.bonds_for(job.bed.most_reach(job.split), order);
+    let laid = job.lay(bonds, order).map_err(|e| e.to_string())?;
+    let side = super::inlay::side_name(loose);
+    let mut not_where = vec![
+        format!(
+            "where the {side} side is already laid, trimmed to size or held by a next recess or a stop"
+        ),
+        format!("where artwork must meet a mark or a neighbouring sheet on the {side} side"),
+    ];
+    if closed_end(job).is_none() {
+        not_where.insert(
+            0,
+            "within a bridge width of a closed end: the film that feeds in creases there"
+                .to_owned(),
+        );
+    }
+    if recess.valleys() > 1 {
+        not_where.push(format!(
+            "over the next recess without adding its own shift: the section has {} valleys, and this is for one",
+            recess.valleys()
+        ));
+    }
+    Ok(Alternative::FarSideLoose {
+        artwork_shift_mm: laid.fed_in(),
+        loose,
+        near_shift_mm: 0.0,
+        peak_pct: laid.peak(job.bed).map_or(0.0, |p| 100.0 * (p.lambda - 1.0)),
+        not_where,
+    })
+}
+
+/// The classes that do, the nearest first: the one with the lowest limit that still does.
+fn classes(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
+    let mut tried = 0_usize;
+    let mut fitting: Vec<(f64, Alternative)> = others
+        .iter()
+        .filter(|f| f.name != job.film.name)
+        .inspect(|_| tried += 1)
+        .filter_map(|film| Some((film.limit(), class(job, film)?)))
+        .collect();
+    if fitting.is_empty() && tried > 0 {
+        return vec![Alternative::RuledOut {
+            option: "film-class".to_owned(),
+            why: format!("none of the {tried} other classes looked through has a width here"),
+        }];
+    }
+    fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
+    fitting.into_iter().map(|f| f.1).collect()
+}
+
+/// A class with its width, if it has one. One whose stiffness is not known at the
+/// temperatures asked for is no answer.
+fn class(job: &Job<'_>, film: &FilmClass) -> Option<Alternative> {
+    let handling = job.handling.map(|h| h.with_film(film)).transpose().ok()?;
+    let other = Job {
+        film,
+        handling: handling.as_ref(),
+        ..*job
+    };
+    let choice = choose(&other).choice?;
+    let bonds = other.bonds_for(choice.rounded, choice.order);
+    let check = other.check(bonds, choice.order, false).ok()?;
+    Some(Alternative::FilmClass {
+        name: film.name.clone(),
+        bridge_mm: check.bridge_mm,
+        limit_pct: 100.0 * film.limit(),
+        order: choice.order.name().to_owned(),
+        peak_pct: check.peak_pct,
+        margin_pct: check.margin_pct,
+        warm: check.warm,
+    })
+}
+
+/// How much clear panel would make a width possible; nothing where one is already.
+fn more_clear(job: &Job<'_>) -> Option<Alternative> {
+    if choose(job).choice.is_some() {
+        return None;
+    }
+    let old = job.bed.recess();
+    let survey = Survey {
+        clear_left: old.survey().clear_left.max(MOST_CLEAR),
+        clear_right: old.survey().clear_right.max(MOST_CLEAR),
+        ..*old.survey()
+    };
+    let recess = Recess::find(old.section().clone(), survey).ok()?;
+    let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
+    let wider = Job { bed: &bed, ..*job };
+    let found = choose(&wider).choice;
+    let Some(choice) = found.filter(|c| c.order == Order::DeepestFirst) else {
+        let widest = bed.bridge_for_reach(bed.most_reach(job.split), job.split);
+        return Some(Alternative::RuledOut {
+            option: "more-clear".to_owned(),
+            why: format!(
+                "even with {MOST_CLEAR:.0} mm clear on each side, as far as no next recess is in the way, no bridge up to {widest:.0} mm does"
+            ),
+        });
+    };
+    let (left, right) = bed
+        .bonds_for_reach(choice.rounded, job.split)
+        .reach(&recess);
+    Some(Alternative::MoreClear {
+        clear_left_mm: left,
+        clear_right_mm: right,
+        bridge_mm: bed.bridge_for_reach(choice.rounded, job.split),
+    })
+}
+
+/// Why no width works, in numbers.
+pub(super) fn no_width(job: &Job<'_>) -> NoWidth {
+    let bed = job.bed;
+    let order = Order::DeepestFirst;
+    let most = bed.most_reach(job.split);
+    let (clear_left_mm, clear_right_mm) = bed.share(most, job.split);
+    let widest = job.check(job.bonds_for(most, order), order, false);
+    let limits = Limits::of(job.film);
+    let cause = if !job.film.recess {
+        "class"
+    } else if out_of_reach(job).is_some() {
+        "tool"
+    } else {
+        match &widest {
+            Err(_) => "unsolved",
+            Ok(c) if c.mean_pct > 100.0 * limits.all => "plain-rule",
+            Ok(c) if c.peak_pct.is_none_or(|p| p > 100.0 * limits.all) => "limit",
+            Ok(c) if !c.within_limit => "recess-limit",
+            // Within it at the widest bridge, but no width of a tape's step is.
+            Ok(_) => "limit",
+        }
+    };
+    let widest = widest.ok();
+    let (left, right) = bed.lips();
+    NoWidth {
+        cause: cause.to_owned(),
+        least_bridge_mm: job.plain_rule().least_bridge_mm,
+        mouth_mm: bed.recess().mouth(),
+        clear_left_mm,
+        clear_right_mm,
+        widest_bridge_mm: bed.bridge_for_reach(most, job.split),
+        peak_pct: widest.as_ref().and_then(|c| c.peak_pct),
+        recess_peak_pct: widest.as_ref().and_then(|c| c.recess_peak_pct),
+        peak_at: widest.and_then(|c| c.peak_at),
+        limit_pct: 100.0 * limits.all,
+        recess_limit_pct: limits.recess.map(|l| 100.0 * l),
+        gap_mm: bed.out_of_reach(left, right).gap,
+    }
+}

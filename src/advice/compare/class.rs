@@ -1,0 +1,347 @@
+//! A film class in every order: its rows, without their cost.
+
+use super::report::{ComparisonRow, Verdict};
+use super::{Candidate, Site, add_new};
+use crate::advice::alternatives::far_side_loose;
+use crate::advice::inlay::{percent, side_name};
+use crate::advice::job::{Job, Limits};
+use crate::advice::report::{Alternative, Check};
+use crate::advice::width::{
+    Choice, Found, choose, edge_first, feasible_reaches, least_reach, out_of_reach,
+};
+use crate::film::Number;
+use crate::laydown::{Bonds, Order};
+use crate::section::{Kind, Side};
+
+/// A class with its rows, and the bond lines of those that were laid.
+pub(super) struct Class<'a> {
+    pub(super) candidate: &'a Candidate,
+    pub(super) rows: Vec<(ComparisonRow, Option<Bonds>)>,
+    pub(super) warnings: Vec<String>,
+}
+
+impl<'a> Class<'a> {
+    /// Judges a class in every order.
+    pub(super) fn of(site: &'a Site<'_>, candidate: &'a Candidate) -> Self {
+        let job = site.job(candidate);
+        let mut class = Self {
+            candidate,
+            rows: Vec::new(),
+            warnings: Vec::new(),
+        };
+        let alone = if let Some(why) = &candidate.unknown {
+            Some((Verdict::NotKnown, format!("not known: {why}")))
+        } else if !candidate.film.recess {
+            Some((Verdict::NotForRecesses, "not meant for recesses".to_owned()))
+        } else {
+            out_of_reach(&job).map(|gap| {
+                let words = format!(
+                    "the {} cannot get in: {gap:.1} mm stay out of its reach",
+                    site.tool.name
+                );
+                (Verdict::OutOfReach, words)
+            })
+        };
+        if let Some((verdict, words)) = alone {
+            class.rows.push((row(&job, None, verdict, words), None));
+            return class;
+        }
+        class.orders(&job);
+        class
+    }
+
+    /// Adds a row an order.
+    fn orders(&mut self, job: &Job<'_>) {
+        let found = choose(job);
+        for note in &found.unsolved {
+            self.warnings.push(format!("{}: {note}", job.film.name));
+        }
+        for order in [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst] {
+            let width = width(job, order, &found, &mut self.warnings);
+            let bonds = shown(job, order, width);
+            let added = match job.check(bonds, order, false) {
+                Ok(check) => {
+                    if width.is_some() {
+                        let new = without(&check.warnings, job.bed.recess().warnings());
+                        add_new(&mut self.warnings, &new);
+                    }
+                    laid(job, &found, width, &check)
+                }
+                Err(error) => {
+                    let why = error.to_string();
+                    let why = why.lines().next().unwrap_or_default();
+                    row(
+                        job,
+                        Some(order),
+                        Verdict::NotKnown,
+                        format!("not known: {why}"),
+                    )
+                }
+            };
+            self.rows.push((added, Some(bonds)));
+        }
+        self.rows.push(one_way(job));
+    }
+
+    /// Does the class, in some order and without a condition?
+    pub(super) fn does(&self) -> bool {
+        self.rows.iter().any(|r| r.0.verdict == Verdict::Does)
+    }
+
+    /// Numbers that decide and are invented: limits, tool, handling, and what costs rest on.
+    pub(super) fn invented(&self, site: &Site<'_>, rate: Option<f64>) -> Vec<String> {
+        if self.rows.iter().all(|r| r.0.order.is_none()) {
+            return Vec::new();
+        }
+        let film = &self.candidate.film;
+        let mut all = site.job(self.candidate).invented();
+        let mut note = |number: Option<&Number>, key: String| {
+            if number.is_some_and(Number::is_invented) {
+                all.push(format!("film {}: {key}", film.name));
+            }
+        };
+        let costed = |r: &&(ComparisonRow, Option<Bonds>)| r.0.cost_per_m.is_some();
+        for (r, _) in self.rows.iter().filter(costed) {
+            note(film.price_per_m2.as_ref(), "price_per_m2".to_owned());
+            if let (Some(order), Some(_)) = (&r.order, rate) {
+                note(
+                    film.minutes_per_m.get(order),
+                    format!("minutes_per_m.{order}"),
+                );
+            }
+        }
+        all
+    }
+}
+
+/// The width an order takes within the limits, if any.
+fn width(job: &Job<'_>, order: Order, found: &Found, warnings: &mut Vec<String>) -> Option<Choice> {
+    match order {
+        Order::DeepestFirst => least_reach(job, &found.intervals).map(|(reach, rounded)| Choice {
+            order,
+            reach,
+            rounded,
+        }),
+        Order::EdgeFirst if job.bed.recess().kind() == Kind::Step => {
+            let intervals = feasible_reaches(job, Limits::of(job.film), order, warnings);
+            least_reach(job, &intervals).map(|(reach, rounded)| Choice {
+                order,
+                reach,
+                rounded,
+            })
+        }
+        Order::EdgeFirst => edge_first(job, Limits::of(job.film), warnings),
+        _ => found
+            .intervals
+            .first()
+            .filter(|i| i.0 <= 0.0)
+            .map(|_| Choice {
+                order,
+                reach: 0.0,
+                rounded: 0.0,
+            }),
+    }
+}
+
+/// The bond lines a row is shown at: those of its width, else of the widest bridge. Edges
+/// first, the flats of a channel are laid without strain: the mouth is as good as any.
+fn shown(job: &Job<'_>, order: Order, width: Option<Choice>) -> Bonds {
+    let channel = job.bed.recess().kind() == Kind::Channel;
+    let reach = match width {
+        Some(choice) if choice.reach <= 0.0 => 0.0,
+        Some(choice) => choice.rounded,
+        None if order == Order::EdgeFirst && channel => 0.0,
+        None => job.bed.most_reach(job.split),
+    };
+    job.bonds_for(reach, order)
+}
+
+/// A row with nothing in it but the class and a verdict.
+fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> ComparisonRow {
+    let film = job.film;
+    let order = order.map(|o| o.name().to_owned());
+    let minutes = order.as_ref().and_then(|o| film.minutes_per_m.get(o));
+    ComparisonRow {
+        film: job.film_report(),
+        verdict,
+        words,
+        recommended: false,
+        warm: job.handling.map(|h| h.warm.clone()),
+        bridge_mm: None,
+        reach_left_mm: None,
+        reach_right_mm: None,
+        artwork_shift_mm: None,
+        peak_pct: None,
+        recess_peak_pct: None,
+        peak_at: None,
+        margin_pct: None,
+        air: None,
+        force_n: None,
+        force: None,
+        post_heat_min_c: film.post_heat_min_c.as_ref().map(|n| n.value),
+        film_mm: None,
+        price_per_m2: film.price_per_m2.as_ref().map(|n| n.value),
+        minutes_per_m: minutes.map(|n| n.value),
+        cost_per_m: None,
+        cost_unknown: None,
+        order,
+    }
+}
+
+/// A row from a lay-down, at the least width within the limits or, without one, at the
+/// widest.
+fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> ComparisonRow {
+    let limit = limits_in_words(job);
+    let margin = check.margin_pct.unwrap_or(f64::NEG_INFINITY);
+    let order = check.order.name.as_str();
+    let (verdict, words) = match width {
+        // At the foot itself a step is laid as a middle push, edges first too.
+        Some(c) if c.reach <= 0.0 && (c.order == Order::DeepestFirst || same(job, c)) => (
+            Verdict::SameAsMiddlePush,
+            "needs no reach: it is the middle push".to_owned(),
+        ),
+        Some(_) if check.within_limit => (
+            Verdict::Does,
+            format!(
+                "within {limit} {}{}",
+                by(margin),
+                only_up_to(job, found, width)
+            ),
+        ),
+        _ if check.no_finite_peak => (Verdict::Over, format!("over {limit} without bound")),
+        _ if order == "deepest-first" => (
+            Verdict::Over,
+            format!("over {limit} {} even at the widest bridge", by(-margin)),
+        ),
+        _ => (Verdict::Over, format!("over {limit} {}", by(-margin))),
+    };
+    let follows = Follows::of(job, check);
+    let chosen = |c: Choice| c.order.name() == order && verdict == Verdict::Does;
+    ComparisonRow {
+        order: Some(check.order.name.clone()),
+        recommended: found.choice.is_some_and(chosen),
+        warm: Some(check.warm.clone()),
+        bridge_mm: Some(check.bridge_mm),
+        reach_left_mm: Some(check.reach_left_mm),
+        reach_right_mm: Some(check.reach_right_mm),
+        peak_pct: check.peak_pct,
+        recess_peak_pct: check.recess_peak_pct,
+        peak_at: check.peak_at,
+        margin_pct: check.margin_pct,
+        air: Some(follows.air),
+        force_n: follows.force_n,
+        force: Some(follows.force),
+        minutes_per_m: job.film.minutes_per_m.get(order).map(|n| n.value),
+        ..row(job, None, verdict, words)
+    }
+}
+
+/// Edges first over a step with no reach: the foot is the bond line.
+fn same(job: &Job<'_>, choice: Choice) -> bool {
+    choice.order == Order::EdgeFirst && job.bed.recess().kind() == Kind::Step
+}
+
+/// The limit, or both, in words.
+fn limits_in_words(job: &Job<'_>) -> String {
+    let limits = Limits::of(job.film);
+    let all = percent(limits.all);
+    match limits.recess {
+        Some(recess) => format!(
+            "the limits of {all} and {} between the lips",
+            percent(recess)
+        ),
+        None => format!("the limit of {all}"),
+    }
+}
+
+/// How far within or over, percentage points.
+fn by(points: f64) -> String {
+    if points < 0.05 {
+        "by less than 0.1 points".to_owned()
+    } else {
+        format!("by {points:.1} points")
+    }
+}
+
+/// Said where wider is not safer.
+fn only_up_to(job: &Job<'_>, found: &Found, width: Option<Choice>) -> String {
+    let most = job.bed.most_reach(job.split);
+    match (width, found.intervals.last()) {
+        (Some(c), Some(last)) if c.order == Order::DeepestFirst && last.1 < most => format!(
+            ", but not beyond a bridge of {:.0} mm",
+            job.bed.bridge_for_reach(last.1, job.split)
+        ),
+        _ => String::new(),
+    }
+}
+
+/// One way, far side loose.
+fn one_way(job: &Job<'_>) -> (ComparisonRow, Option<Bonds>) {
+    let loose = job.bed.recess().lower().unwrap_or(Side::Right);
+    let order = Order::OneWay { loose };
+    match far_side_loose(job) {
+        Ok(Alternative::FarSideLoose {
+            artwork_shift_mm,
+            peak_pct,
+            loose,
+            ..
+        }) => {
+            let order = Order::OneWay { loose };
+            let bonds = job.bonds_for(0.0, order);
+            let side = side_name(loose);
+            let words = format!(
+                "no stretch, if artwork and sheet edge on the {side} may move by {artwork_shift_mm:.1} mm; not at a closed end"
+            );
+            let follows = job
+                .check(bonds, order, false)
+                .map(|check| Follows::of(job, &check));
+            let new = ComparisonRow {
+                artwork_shift_mm: Some(artwork_shift_mm),
+                peak_pct: Some(peak_pct),
+                margin_pct: Some(100.0 * Limits::of(job.film).inside() - peak_pct),
+                air: follows.as_ref().ok().map(|f| f.air.clone()),
+                force_n: follows.as_ref().ok().and_then(|f| f.force_n),
+                force: follows.ok().map(|f| f.force),
+                ..row(job, Some(order), Verdict::OnCondition, words)
+            };
+            (new, Some(bonds))
+        }
+        Ok(_) => (
+            row(job, Some(order), Verdict::NotKnown, String::new()),
+            None,
+        ),
+        Err(why) => (row(job, Some(order), Verdict::Over, why), None),
+    }
+}
+
+/// What follows from a lay-down: air and force, in words.
+struct Follows {
+    air: String,
+    force_n: Option<f64>,
+    force: String,
+}
+
+impl Follows {
+    /// Reads them from a lay-down.
+    fn of(job: &Job<'_>, check: &Check) -> Self {
+        let reach = check.reach_left_mm + check.reach_right_mm > 1e-6;
+        let air = match (job.film.air_channels, check.order.name.as_str()) {
+            (_, "one-way") => "ahead of the front",
+            (Some(true), _) => "through its channels",
+            (None, _) => "not known",
+            (Some(false), "middle-push") => "to an open end",
+            (Some(false), "deepest-first") if !reach => "to an open end",
+            (Some(false), _) => "shut in",
+        };
+        Self {
+            air: air.to_owned(),
+            force_n: None,
+            force: "not computed".to_owned(),
+        }
+    }
+}
+
+/// What is in the first list and not in the second.
+fn without(all: &[String], known: &[String]) -> Vec<String> {
+    all.iter().filter(|a| !known.contains(a)).cloned().collect()
+}

@@ -1,0 +1,219 @@
+//! Film classes side by side: every class in every order on one recess.
+//!
+//! Each class is judged under its own handling, as [`recommend`](crate::recommend) would:
+//! deepest-first and edge-first at the least width within the limits (or, where none is,
+//! at the widest bridge, to show by how much it misses), the middle push at the lips, and
+//! one-way, which stretches nothing but moves artwork, and so does on a condition only.
+//!
+//! Cost. A wider bridge takes no more film: the flats under it are covered anyway. So every
+//! row is charged for the same panel, the one between the outermost tapes of all rows that
+//! do (one-way with them). Per metre of recess
+//!
+//! ```text
+//! cost = film width / 1000 * price per m2  [+ minutes per m / 60 * rate per hour]
+//! ```
+//!
+//! where the film width is the taut length over that panel, the widest bridge among the
+//! rows and the flats, or, one-way, its arc: the extra feeds in. That stretched film saves
+//! some film is left out: film is cut straight across before it is laid. The second term counts only where a rate is given. A price, or minutes with a rate,
+//! that the class does not state leave the cost unknown; they never count as nothing.
+//!
+//! Rows that do come first: cheapest first, then those whose cost is not known, by margin.
+
+mod class;
+mod cost;
+mod report;
+
+pub use report::{Comparison, ComparisonRow, Verdict};
+
+use super::alternatives::{alternatives, no_width};
+use super::handling::Handling;
+use super::job::Job;
+use super::report::{PROGRAM, SCHEMA};
+use crate::film::{FilmClass, Tool};
+use crate::laydown::{Bed, Split};
+use class::Class;
+use cost::{charge, formula};
+
+/// A recess and a tool, on which classes are compared.
+#[derive(Debug, Clone, Copy)]
+pub struct Site<'a> {
+    /// The recess as the tool's tip can press film on to it.
+    pub bed: &'a Bed<'a>,
+    /// The tool.
+    pub tool: &'a Tool,
+    /// Where a growing bridge grows.
+    pub split: Split,
+    /// Assumptions the caller made where nothing was said.
+    pub assumptions: &'a [String],
+}
+
+/// A film class that takes part.
+#[derive(Debug, Clone)]
+pub struct Candidate {
+    /// The class.
+    pub film: FilmClass,
+    /// How it is handled; `None`: one temperature, nothing dragging, rolled.
+    pub handling: Option<Handling>,
+    /// Why nothing can be said of it, if so: no stiffness at the temperatures asked for.
+    pub unknown: Option<String>,
+}
+
+/// Why there is nothing to compare.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum CompareError {
+    /// No class.
+    #[error("no film class was found to compare, but at least one was expected")]
+    NoFilm,
+    /// A class twice.
+    #[error(
+        "film class `{0}` was found twice, but each was expected once: its rows could not be told apart"
+    )]
+    Twice(String),
+    /// A rate that cannot be.
+    #[error("a rate of {0} an hour was found, but a finite number, 0 or more, was expected")]
+    Rate(String),
+}
+
+/// Compares film classes on one recess.
+///
+/// # Arguments
+/// * `candidates`: the classes, each with its handling.
+/// * `rate`: what an hour of laying costs; `None` leaves the minutes out of the cost.
+/// * `others`: classes to look through where none of the candidates does.
+///
+/// # Errors
+/// [`CompareError`]: no class, one twice, or a rate that is not a number of 0 or more.
+pub fn compare(
+    site: &Site<'_>,
+    candidates: &[Candidate],
+    rate: Option<f64>,
+    others: &[FilmClass],
+) -> Result<Comparison, CompareError> {
+    inspect(candidates, rate)?;
+    let mut found: Vec<Class<'_>> = candidates.iter().map(|c| Class::of(site, c)).collect();
+    let covered = charge(site, &mut found, rate);
+    let acceptable = found.iter().any(Class::does);
+    // What is assumed of the handling is said by a class that could be handled.
+    let known = candidates.iter().find(|c| c.unknown.is_none());
+    let first = site.job(known.unwrap_or(&candidates[0]));
+    let mut warnings = site.bed.recess().warnings().to_vec();
+    let mut invented = Vec::new();
+    for class in &found {
+        add_new(&mut warnings, &class.warnings);
+        add_new(&mut invented, &class.invented(site, rate));
+    }
+    let assumptions = assumptions(&first, candidates);
+    let mut rows: Vec<ComparisonRow> = found
+        .into_iter()
+        .flat_map(|f| f.rows.into_iter().map(|r| r.0))
+        .collect();
+    rows.sort_by(before);
+    let missed = if acceptable {
+        None
+    } else {
+        nearest(candidates, &rows).map(|c| site.job(c))
+    };
+    let bed = site.bed;
+    Ok(Comparison {
+        schema: SCHEMA,
+        program: PROGRAM.to_owned(),
+        section: first.section_report(),
+        tool: first.tool_report(),
+        extra_mm: bed.recess().extra(),
+        widest_bridge_mm: bed.bridge_for_reach(bed.most_reach(site.split), site.split),
+        rows,
+        acceptable,
+        cost_formula: formula(rate, covered),
+        rate_per_h: rate,
+        covered_mm: covered,
+        alternatives_for: missed.map(|job| job.film.name.clone()),
+        no_width: missed.map(|job| no_width(&job)),
+        alternatives: missed.map_or_else(Vec::new, |job| alternatives(&job, others)),
+        warnings,
+        assumptions,
+        invented,
+    })
+}
+
+/// Refuses what cannot be compared.
+fn inspect(candidates: &[Candidate], rate: Option<f64>) -> Result<(), CompareError> {
+    if candidates.is_empty() {
+        return Err(CompareError::NoFilm);
+    }
+    for (i, c) in candidates.iter().enumerate() {
+        if candidates[..i].iter().any(|o| o.film.name == c.film.name) {
+            return Err(CompareError::Twice(c.film.name.clone()));
+        }
+    }
+    match rate {
+        Some(r) if !(r.is_finite() && r >= 0.0) => Err(CompareError::Rate(r.to_string())),
+        _ => Ok(()),
+    }
+}
+
+impl Site<'_> {
+    /// The job of a class here.
+    fn job<'a>(&'a self, candidate: &'a Candidate) -> Job<'a> {
+        Job {
+            bed: self.bed,
+            film: &candidate.film,
+            tool: self.tool,
+            split: self.split,
+            assumptions: self.assumptions,
+            handling: candidate.handling.as_ref(),
+        }
+    }
+}
+
+/// Which of two rows comes first.
+fn before(a: &ComparisonRow, b: &ComparisonRow) -> std::cmp::Ordering {
+    let cost = |r: &ComparisonRow| r.cost_per_m.unwrap_or(f64::INFINITY);
+    let margin = |r: &ComparisonRow| r.margin_pct.unwrap_or(f64::NEG_INFINITY);
+    // Of rows that cost the same, what `recommend` takes; without a cost the margin decides.
+    let taken = |r: &ComparisonRow| r.recommended && r.cost_per_m.is_some();
+    a.verdict
+        .cmp(&b.verdict)
+        .then(cost(a).total_cmp(&cost(b)))
+        .then(taken(b).cmp(&taken(a)))
+        .then(margin(b).total_cmp(&margin(a)))
+        .then(a.film.name.cmp(&b.film.name))
+        .then(a.order.cmp(&b.order))
+}
+
+/// The class that misses by least, of those that may be laid in a recess; else the first
+/// whose stiffness is known.
+fn nearest<'a>(candidates: &'a [Candidate], rows: &[ComparisonRow]) -> Option<&'a Candidate> {
+    let over = rows.iter().find(|r| r.verdict == Verdict::Over);
+    over.and_then(|r| candidates.iter().find(|c| c.film.name == r.film.name))
+        .or_else(|| candidates.iter().find(|c| c.unknown.is_none()))
+}
+
+/// The assumptions of all classes: what differs between them is said once for each.
+fn assumptions(first: &Job<'_>, candidates: &[Candidate]) -> Vec<String> {
+    let mut all = first.all_assumptions();
+    let said: Vec<&Handling> = candidates
+        .iter()
+        .filter_map(|c| c.handling.as_ref())
+        .collect();
+    let differs = said.windows(2).any(|w| w[0].assumption != w[1].assumption);
+    if differs {
+        let own = |a: &String| said.iter().all(|h| &h.assumption != a);
+        all.retain(own);
+        all.extend(candidates.iter().filter_map(|c| {
+            let handling = c.handling.as_ref()?;
+            Some(format!("{}: {}", c.film.name, handling.assumption))
+        }));
+    }
+    all
+}
+
+/// Adds what is not there yet.
+fn add_new(all: &mut Vec<String>, new: &[String]) {
+    for n in new {
+        if !all.contains(n) {
+            all.push(n.clone());
+        }
+    }
+}

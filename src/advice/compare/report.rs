@@ -1,0 +1,118 @@
+//! A comparison as data: what `compare --json` prints.
+
+use crate::advice::report::{Alternative, FilmReport, NoWidth, PeakAt, SectionReport, ToolReport};
+#[cfg(doc)]
+use crate::advice::report::{PROGRAM, SCHEMA};
+use serde::{Deserialize, Serialize};
+
+/// How a row came out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Within the limits.
+    Does,
+    /// Within the limits with no reach: the same as the class's middle push.
+    SameAsMiddlePush,
+    /// Stretches nothing, if artwork and sheet edge may move.
+    OnCondition,
+    /// Over a limit at every width.
+    Over,
+    /// The tool cannot get in.
+    OutOfReach,
+    /// The class is not meant for recesses.
+    NotForRecesses,
+    /// It could not be computed.
+    NotKnown,
+}
+
+/// One class in one order.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ComparisonRow {
+    /// The film class.
+    pub film: FilmReport,
+    /// Order; `None` where no order was looked at.
+    pub order: Option<String>,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// The same in words.
+    pub words: String,
+    /// Is this what [`recommend`](crate::recommend) takes for the class?
+    pub recommended: bool,
+    /// Which film is warmed, and to how many degC where that matters.
+    pub warm: Option<String>,
+    /// Bridge width, mm; `None` one-way, which takes none.
+    pub bridge_mm: Option<f64>,
+    /// Unbonded panel beyond the left lip or foot, mm.
+    pub reach_left_mm: Option<f64>,
+    /// Unbonded panel beyond the right lip or foot, mm.
+    pub reach_right_mm: Option<f64>,
+    /// Shift of artwork and sheet edge on the loose side, mm; one-way alone.
+    pub artwork_shift_mm: Option<f64>,
+    /// Largest local elongation, percent; `None` if it is not finite or not known.
+    pub peak_pct: Option<f64>,
+    /// Largest elongation between the lips, percent.
+    pub recess_peak_pct: Option<f64>,
+    /// Where the peak is.
+    pub peak_at: Option<PeakAt>,
+    /// Limit less peak, percentage points (the smaller of both limits' margins).
+    pub margin_pct: Option<f64>,
+    /// Where the air goes: `through its channels`, `to an open end` (worked along the middle),
+    /// `ahead of the front`, `shut in` (unless it is worked to an end left open), `not known`
+    /// (the class does not say whether it has channels).
+    pub air: Option<String>,
+    /// Largest force of the fingers, N; `None` if it is not computed.
+    pub force_n: Option<f64>,
+    /// The force in words, or why there is none.
+    pub force: Option<String>,
+    /// Least temperature of the film's surface when post-heated, degC, if the class says.
+    pub post_heat_min_c: Option<f64>,
+    /// Film that covers the panel common to all rows, mm wide before it is stretched.
+    pub film_mm: Option<f64>,
+    /// Price, in the user's money a square metre, if the class says.
+    pub price_per_m2: Option<f64>,
+    /// Minutes to lay a metre of recess in this order, if the class says.
+    pub minutes_per_m: Option<f64>,
+    /// Cost, in the user's money a metre of recess; see [`Comparison::cost_formula`].
+    pub cost_per_m: Option<f64>,
+    /// Why the cost is not known, if so.
+    pub cost_unknown: Option<String>,
+}
+
+/// Film classes and orders on one recess, the best first.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Comparison {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// [`PROGRAM`].
+    pub program: String,
+    /// The section.
+    pub section: SectionReport,
+    /// The tool.
+    pub tool: ToolReport,
+    /// Arc less taut length of the bare section, mm.
+    pub extra_mm: f64,
+    /// Widest bridge, mm: mouth and clear panel.
+    pub widest_bridge_mm: f64,
+    /// Rows, the best first.
+    pub rows: Vec<ComparisonRow>,
+    /// Does any class in any order, without a condition? Then the first row does.
+    pub acceptable: bool,
+    /// How the cost is counted, in words.
+    pub cost_formula: String,
+    /// Rate, in the user's money an hour, if it counts.
+    pub rate_per_h: Option<f64>,
+    /// Panel that every row is charged for, arc length, mm; `None` if no row does.
+    pub covered_mm: Option<f64>,
+    /// The class that `no_width` and `alternatives` are for: the nearest miss.
+    pub alternatives_for: Option<String>,
+    /// Why that class has no width, in numbers.
+    pub no_width: Option<NoWidth>,
+    /// What else would do; only where no class does.
+    pub alternatives: Vec<Alternative>,
+    /// What was seen, what it does to the answer, which option helps.
+    pub warnings: Vec<String>,
+    /// What was assumed because it was not said.
+    pub assumptions: Vec<String>,
+    /// Numbers that decided and are invented.
+    pub invented: Vec<String>,
+}

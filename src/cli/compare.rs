@@ -1,0 +1,310 @@
+//! `tautspan compare`: film classes side by side.
+
+use super::handling::HandlingArgs;
+use super::input::{SectionArgs, SplitArg, ToolArgs, film, folder};
+use super::{Outcome, draw, options, out, out_json, words};
+use anyhow::{Result, bail};
+use tautspan::{
+    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Site, Units, Verdict,
+    builtin_films, compare, films_compared,
+};
+
+pub(crate) const EXAMPLES: &str = "Examples:
+  tautspan compare door.csv                                   the whole catalogue
+  tautspan compare door.csv --film wrap-cast,my-film.toml --rate 45
+  tautspan compare door.csv --csv > compare.csv
+  tautspan compare door.csv --out out --force                 with a picture
+
+Cost is in your own money: cost a metre of recess = film width x price per m2, and with
+--rate also + minutes per m / 60 x rate. The film width is for the same panel in every row.
+Exit 0: a class does; 1: none does; 2: bad input.";
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    section: SectionArgs,
+    /// Film classes, with commas between: names of the catalogue and TOML files of your own
+    /// [default: the whole catalogue]
+    #[arg(long, value_name = "A,B,..", value_delimiter = ',')]
+    film: Option<Vec<String>>,
+    #[command(flatten)]
+    tool: ToolArgs,
+    #[command(flatten)]
+    handling: HandlingArgs,
+    /// What an hour of laying costs, in the money of the classes' prices [default: the cost is
+    /// film alone]
+    #[arg(long, value_name = "MONEY", allow_negative_numbers = true)]
+    rate: Option<f64>,
+    /// Where a growing bridge grows
+    #[arg(long, value_enum, default_value = "even")]
+    split: SplitArg,
+    /// Print the answer as JSON
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// Print the rows as CSV
+    #[arg(long)]
+    csv: bool,
+    #[command(flatten)]
+    save: draw::SaveArgs,
+    /// Size of the picture: a slide (1600 x 900) or the width of an A4 page
+    #[arg(long, value_enum, default_value = "slide")]
+    paper: draw::PaperArg,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    let candidates = candidates(args)?;
+    let tool = args.tool.tool()?;
+    let (section, notes) = args.section.read_one()?;
+    let mut assumptions = args.section.assumptions();
+    assumptions.extend(notes);
+    let recess = args.section.recess(section)?;
+    let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+    let site = Site {
+        bed: &bed,
+        tool: &tool,
+        split: args.split.into(),
+        assumptions: &assumptions,
+    };
+    let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
+    let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();
+    let answer = match compare(&site, &candidates, args.rate, &others) {
+        Ok(answer) => answer,
+        Err(error) => bail!("{error}\n\nhint: `tautspan compare --help` shows how to call it"),
+    };
+    if let Some(folder) = &args.save.out {
+        let files = [("compare", films_compared(&answer, args.paper.into())?)];
+        draw::save(folder, recess.section().name(), &files, args.save.force)?;
+    }
+    if args.json {
+        out_json(&answer)?;
+    } else if args.csv {
+        out(&csv(&answer)?)?;
+    } else {
+        out(&text(&answer, args.section.units()))?;
+    }
+    Ok(Outcome::of(answer.acceptable))
+}
+
+/// The classes asked for, each with its own handling.
+fn candidates(args: &Args) -> Result<Vec<Candidate>> {
+    let names: Vec<String> = match &args.film {
+        Some(names) => names.iter().map(|n| n.trim().to_owned()).collect(),
+        None => tautspan::film_names()
+            .into_iter()
+            .map(str::to_owned)
+            .collect(),
+    };
+    if names.iter().any(String::is_empty) {
+        bail!(
+            "`--film {}` has an empty name in it, but names of film classes with commas between were expected\n\nhint: `--film wrap-cast,polymeric`, or leave it out for the whole catalogue",
+            names.join(",")
+        );
+    }
+    let mut all: Vec<Candidate> = Vec::with_capacity(names.len());
+    for (i, name) in names.iter().enumerate() {
+        let class = film(name)?;
+        if let Some(j) = all.iter().position(|c| c.film.name == class.name) {
+            bail!(
+                "`{}` and `{name}` in `--film` are both film class `{}`, but each class was expected once\n\nhint: leave one out, or give your own class a name of its own in its TOML",
+                names[j],
+                class.name
+            );
+        }
+        all.push(candidate(args, class, &names[i])?);
+    }
+    if let Some(why) = all.iter().find_map(|c| c.unknown.as_ref())
+        && all.iter().all(|c| c.unknown.is_some())
+    {
+        bail!(
+            "no class can be judged at these temperatures: {why}\n\nhint: `tautspan films NAME` shows the temperatures a class's table has; leave `--warm` or `--drag` out without one"
+        );
+    }
+    Ok(all)
+}
+
+/// A class with its handling; one whose stiffness is not known takes part as not known.
+fn candidate(args: &Args, film: FilmClass, name: &str) -> Result<Candidate> {
+    let (handling, unknown) = match args.handling.for_any_width(&film, folder(name)) {
+        Ok(handling) => (Some(handling), None),
+        Err(error) => match error.downcast_ref::<LawError>() {
+            Some(law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. })) => {
+                let why = law.to_string();
+                (
+                    None,
+                    Some(why.lines().next().unwrap_or_default().to_owned()),
+                )
+            }
+            _ => return Err(error),
+        },
+    };
+    Ok(Candidate {
+        film,
+        handling,
+        unknown,
+    })
+}
+
+/// The rows as CSV, one a class and order.
+fn csv(answer: &Comparison) -> Result<String> {
+    let number = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.6}"));
+    let mut table = csv::Writer::from_writer(Vec::new());
+    table.write_record([
+        "film",
+        "order",
+        "verdict",
+        "bridge_mm",
+        "reach_left_mm",
+        "reach_right_mm",
+        "artwork_shift_mm",
+        "peak_pct",
+        "recess_peak_pct",
+        "limit_pct",
+        "recess_limit_pct",
+        "margin_pct",
+        "air",
+        "force_n",
+        "force",
+        "post_heat_min_c",
+        "film_mm",
+        "price_per_m2",
+        "minutes_per_m",
+        "cost_per_m",
+        "cost_unknown",
+        "words",
+    ])?;
+    for row in &answer.rows {
+        table.write_record([
+            row.film.name.clone(),
+            row.order.clone().unwrap_or_default(),
+            key(row.verdict)?,
+            number(row.bridge_mm),
+            number(row.reach_left_mm),
+            number(row.reach_right_mm),
+            number(row.artwork_shift_mm),
+            number(row.peak_pct),
+            number(row.recess_peak_pct),
+            number(Some(row.film.limit_pct)),
+            number(row.film.recess_limit_pct),
+            number(row.margin_pct),
+            row.air.clone().unwrap_or_default(),
+            number(row.force_n),
+            row.force.clone().unwrap_or_default(),
+            number(row.post_heat_min_c),
+            number(row.film_mm),
+            number(row.price_per_m2),
+            number(row.minutes_per_m),
+            number(row.cost_per_m),
+            row.cost_unknown.clone().unwrap_or_default(),
+            row.words.clone(),
+        ])?;
+    }
+    Ok(String::from_utf8(table.into_inner()?)?)
+}
+
+/// A verdict as in JSON.
+fn key(verdict: Verdict) -> Result<String> {
+    Ok(serde_json::to_value(verdict)?
+        .as_str()
+        .unwrap_or_default()
+        .to_owned())
+}
+
+/// The answer as people read it.
+fn text(answer: &Comparison, units: Units) -> String {
+    let length = |mm: f64| words::length(mm, units);
+    let s = &answer.section;
+    let kind = format!("{:?}", s.kind).to_lowercase();
+    let mut text = format!(
+        "{}: {kind}, {} wide, {} deep; {}\n\n  {}\n",
+        s.name,
+        length(s.mouth_mm),
+        length(s.depth_mm),
+        answer.tool.name,
+        headline(answer, units)
+    );
+    text.push_str(&format!(
+        "  {} of extra panel, mouth and clear panel {}\n\n",
+        length(answer.extra_mm),
+        length(answer.widest_bridge_mm)
+    ));
+    text.push_str(&table(answer, units));
+    if answer.covered_mm.is_some() {
+        text.push_str(&format!("\n  {}\n", answer.cost_formula));
+    }
+    if let (Some(film), Some(none)) = (&answer.alternatives_for, &answer.no_width) {
+        text.push_str(&format!("\nWhy none does, for {film}\n"));
+        text.push_str(&options::no_width(none, units));
+    }
+    text.push_str(&options::text(&answer.alternatives, units));
+    text.push_str(&words::list("Note", &answer.warnings));
+    text.push_str(&words::list("Assumed", &answer.assumptions));
+    text.push_str(&words::training(&answer.invented));
+    text.push_str(words::CAUTIONS);
+    text
+}
+
+/// The answer in one line.
+fn headline(answer: &Comparison, units: Units) -> String {
+    let Some(best) = answer.rows.first().filter(|_| answer.acceptable) else {
+        return "No class does in any order.".to_owned();
+    };
+    let order = words::order(best.order.as_deref().unwrap_or_default());
+    let bridge = words::length(best.bridge_mm.unwrap_or(0.0), units);
+    match best.cost_per_m {
+        Some(cost) => format!(
+            "Cheapest that does: {}, {bridge}, {order}, {cost:.2} a metre",
+            best.film.name
+        ),
+        None => format!("Most margin: {}, {bridge}, {order}", best.film.name),
+    }
+}
+
+/// The rows as a table.
+fn table(answer: &Comparison, units: Units) -> String {
+    let name = |r: &ComparisonRow| r.film.name.chars().count();
+    let wide = answer.rows.iter().map(name).max().unwrap_or(0).max(4) + 2;
+    let mut text = format!(
+        "  {:<wide$}{:<24}{:>9}{:>13}{:>8}{:>9}  {:<22}{:<14}{:<11}verdict\n",
+        "Film", "order", "bridge", "peak", "margin", "cost/m", "air", "force", "post-heat"
+    );
+    let none = || "-".to_owned();
+    for r in &answer.rows {
+        let cost = match (&r.cost_per_m, &r.cost_unknown) {
+            (Some(cost), _) => format!("{cost:.2}"),
+            (None, Some(_)) => "unknown".to_owned(),
+            (None, None) => none(),
+        };
+        let taken = if r.recommended {
+            " (`recommend` takes it)"
+        } else {
+            ""
+        };
+        let verdict = match &r.cost_unknown {
+            Some(why) => format!("{}; cost unknown: {why}", r.words),
+            None => r.words.clone(),
+        };
+        let peak = match (r.peak_pct, &r.air) {
+            (None, None) => none(),
+            (peak, _) => words::percent(peak),
+        };
+        let force = match (r.force_n, &r.force) {
+            (Some(n), _) => format!("{n:.0} N"),
+            (None, Some(why)) => why.clone(),
+            (None, None) => none(),
+        };
+        text.push_str(&format!(
+            "  {:<wide$}{:<24}{:>9}{:>13}{:>8}{:>9}  {:<22}{:<14}{:<11}{verdict}{taken}\n",
+            r.film.name,
+            r.order.as_deref().map_or("-", words::order),
+            r.bridge_mm.map_or_else(none, |mm| words::length(mm, units)),
+            peak,
+            r.margin_pct.map_or_else(none, |m| format!("{m:.1}")),
+            cost,
+            r.air.as_deref().unwrap_or("-"),
+            force,
+            r.post_heat_min_c
+                .map_or_else(|| "not said".to_owned(), |c| format!("{c:.0} degC")),
+        ));
+    }
+    text
+}
