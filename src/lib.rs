@@ -8,6 +8,7 @@ mod demo;
 mod figure;
 mod film;
 mod laydown;
+mod outcome;
 mod root;
 mod section;
 
@@ -19,4 +20,5 @@ pub use figure::{
 };
 pub use film::*;
 pub use laydown::*;
+pub use outcome::*;
 pub use section::*;

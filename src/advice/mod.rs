@@ -1,5 +1,6 @@
 //! From a lay-down to a decision: the plain rule, the width, what else would do.
 
+mod follows;
 mod handling;
 mod job;
 mod plain;

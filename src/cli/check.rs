@@ -4,6 +4,7 @@ use super::handling::HandlingArgs;
 use super::input::{
     BridgeArgs, FilmArgs, OrderArg, SectionArgs, Setting, SideArg, SplitArg, order,
 };
+use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{Bonds, Check, Order, Units};
@@ -22,6 +23,8 @@ pub(crate) struct Args {
     film: FilmArgs,
     #[command(flatten)]
     handling: HandlingArgs,
+    #[command(flatten)]
+    outcome: OutcomeArgs,
     #[command(flatten)]
     bridge: BridgeArgs,
     /// Order of pressing
@@ -42,7 +45,9 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    setting.handling = Some(args.handling.handling(&setting.film, args.film.folder())?);
+    let mut handling = args.handling.handling(&setting.film, args.film.folder())?;
+    args.outcome.tell(&mut handling)?;
+    setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
     let recess = args.section.recess(section)?;
@@ -148,9 +153,34 @@ fn text(c: &Check, units: Units) -> String {
         length(c.reach_left_mm),
         length(c.reach_right_mm)
     ));
+    text.push_str(&follows(c, units));
     text.push_str(&words::list("Note", &c.warnings));
     text.push_str(&words::list("Assumed", &c.assumptions));
     text.push_str(&words::training(&c.invented));
     text.push_str(words::CAUTIONS);
+    text
+}
+
+/// Air, force and source.
+fn follows(c: &Check, units: Units) -> String {
+    let mut text = String::new();
+    if let Some(air) = &c.air {
+        text.push_str(&format!("  Air       {}\n", outcome::air_line(air)));
+    }
+    if let Some(force) = &c.force {
+        text.push_str(&format!(
+            "  Force     {}\n",
+            outcome::force_line(force, units)
+        ));
+    }
+    if let Some(source) = &c.source {
+        text.push_str(&format!(
+            "  Film      {}\n",
+            outcome::source_line(source, units)
+        ));
+    }
+    if let (Some(air), Some(force)) = (&c.air, &c.force) {
+        text.push_str(&outcome::stages(air, force));
+    }
     text
 }

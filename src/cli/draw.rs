@@ -3,6 +3,7 @@
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
 use super::input::{BridgeArgs, FilmArgs, SectionArgs, Setting, SplitArg};
+use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use clap::ValueEnum;
@@ -48,6 +49,8 @@ pub(crate) struct Args {
     #[command(flatten)]
     handling: HandlingArgs,
     #[command(flatten)]
+    outcome: OutcomeArgs,
+    #[command(flatten)]
     bridge: BridgeArgs,
     /// Where the bridge grows
     #[arg(long, value_enum, default_value = "even")]
@@ -74,12 +77,14 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         );
     }
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    setting.handling = Some(if args.bridge.is_given() {
+    let mut handling = if args.bridge.is_given() {
         args.handling.handling(&setting.film, args.film.folder())?
     } else {
         args.handling
             .for_any_width(&setting.film, args.film.folder())?
-    });
+    };
+    args.outcome.tell(&mut handling)?;
+    setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
     let recess = args.section.recess(section)?;

@@ -7,6 +7,7 @@ mod files;
 mod films;
 mod handling;
 mod input;
+mod outcome;
 mod recommend;
 mod section;
 mod sweep;
