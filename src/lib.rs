@@ -16,7 +16,8 @@ pub use advice::*;
 pub use demo::*;
 #[cfg(feature = "figures")]
 pub use figure::{
-    FigureError, Paper, Picture, elongation_along, film_on_panel, peak_against_width,
+    FigureError, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
+    laying_stages, peak_against_width, stretched_ruler, tension_along,
 };
 pub use film::*;
 pub use laydown::*;

@@ -92,7 +92,14 @@ fn the_air_of_the_worked_channel_is_its_trapezoid_and_two_triangles() {
     let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
     let air = |order| {
         let laid = bed.lay(bonds, order).unwrap();
-        let air = trapped_air(&laid, &bed, Some(false), Ends::Open, false);
+        let air = trapped_air(
+            &laid,
+            &bed,
+            &stages(&laid, &bed),
+            Some(false),
+            Ends::Open,
+            false,
+        );
         let rows: Vec<(Stage, f64, usize)> = air
             .stages
             .iter()
@@ -137,7 +144,8 @@ fn air_gets_out_by_channels_or_an_open_end_or_not_at_all() {
     let bed = Bed::new(&recess, 0.0, 0.0);
     let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
     let laid = bed.lay(bonds, Order::DeepestFirst).unwrap();
-    let air = |channels, ends| trapped_air(&laid, &bed, channels, ends, false);
+    let air =
+        |channels, ends| trapped_air(&laid, &bed, &stages(&laid, &bed), channels, ends, false);
     assert_eq!(
         air(Some(true), Ends::Closed).way_out,
         Some(WayOut::Channels)
@@ -164,7 +172,14 @@ fn what_the_tip_cannot_reach_stays_to_the_end() {
     let bed = Bed::new(&recess, 0.0, 6.0);
     let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
     let laid = bed.lay(bonds, Order::DeepestFirst).unwrap();
-    let air = trapped_air(&laid, &bed, Some(true), Ends::Open, false);
+    let air = trapped_air(
+        &laid,
+        &bed,
+        &stages(&laid, &bed),
+        Some(true),
+        Ends::Open,
+        false,
+    );
     // Reference: a ball of radius R in a corner turning by a leaves R^2 (tan(a/2) - a/2);
     // two feet of atan(25/20). Arcs are facets to 1e-3 mm: 1e-3 relative and some.
     let a = 25.0_f64.atan2(20.0);
@@ -184,7 +199,7 @@ fn the_first_press_into_a_v_pulls_with_twice_the_tension_times_the_sine() {
     let bed = Bed::new(&recess, 0.0, 0.0);
     let bonds = Bonds::with_reach(&recess, 20.0, 20.0);
     let laid = bed.lay(bonds, Order::DeepestFirst).unwrap();
-    let pull = finger_force(&laid, &bed, &stiff()).unwrap();
+    let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &stiff()).unwrap();
     // Reference: by hand. 100 mm of film over two walls of hypot(30, 20) and two flats of
     // 20; N = 2 (l - l^-3); each span pulls along its wall: F = 2 N 20/hypot(30, 20).
     let wall = 30.0_f64.hypot(20.0);
@@ -202,7 +217,7 @@ fn a_front_pulls_with_twice_the_tension_times_the_sine_of_half_the_angle() {
     let bed = Bed::new(&recess, 0.0, 0.0);
     let bonds = Bonds::with_reach(&recess, 0.0, 0.0);
     let laid = bed.lay(bonds, Order::EdgeFirst).unwrap();
-    let pull = finger_force(&laid, &bed, &stiff()).unwrap();
+    let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &stiff()).unwrap();
     // Reference: closed form of the worked channel (mechanics): at the foot lambda is
     // (40/20)^(sec f - 1), f the wall's angle, which film between the fronts makes with it.
     let f = 25.0_f64.atan2(20.0);
@@ -216,7 +231,7 @@ fn a_front_pulls_with_twice_the_tension_times_the_sine_of_half_the_angle() {
     let laid = bed
         .lay(Bonds::with_reach(&recess, 35.0, 35.0), Order::DeepestFirst)
         .unwrap();
-    let pull = finger_force(&laid, &bed, &stiff()).unwrap();
+    let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &stiff()).unwrap();
     let at = |stage| pull.stages.iter().find(|s| s.0 == stage).unwrap().1;
     assert_abs_diff_eq!(at(Stage::Wall), 0.0, epsilon = 1e-12);
     assert_abs_diff_eq!(at(Stage::Down), 0.0, epsilon = 1e-12);
@@ -240,7 +255,7 @@ fn dabbed_film_pulls_square_to_the_panel() {
     };
     let bonds = Bonds::with_reach(&recess, 0.0, 0.0);
     let laid = bed.lay_under(bonds, Order::EdgeFirst, &conditions).unwrap();
-    let pull = finger_force(&laid, &bed, &conditions).unwrap();
+    let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &conditions).unwrap();
     let wall = pull.stages.iter().find(|s| s.0 == Stage::Wall).unwrap().1;
     // Reference: two ways to the tension of the free film. Its stretch is panel left over
     // film left (40 mm on the floor); or from the laid film, N cos f. The march is good to
@@ -262,7 +277,7 @@ fn a_press_off_the_middle_pulls_back_to_it() {
     let bed = Bed::new(&recess, 0.0, 0.0);
     let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
     let laid = bed.lay(bonds, Order::DeepestFirst).unwrap();
-    let pull = finger_force(&laid, &bed, &stiff()).unwrap();
+    let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &stiff()).unwrap();
     // Reference: by hand. From (55, -25) to the lips (0, 0) and (80, 0).
     let (l, r) = (55.0_f64.hypot(25.0), 25.0_f64.hypot(25.0));
     let n = 2.0 * neo_hookean((l + r + 70.0) / 150.0);
@@ -286,7 +301,7 @@ fn the_last_press_of_edge_first_pulls_with_the_turn_under_the_pad() {
     let laid = bed
         .lay(Bonds::with_reach(&recess, 20.0, 20.0), Order::EdgeFirst)
         .unwrap();
-    let pull = finger_force(&laid, &bed, &stiff()).unwrap();
+    let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &stiff()).unwrap();
     // Reference: the last press on pad p in a V of wall length S gives (2S/p)^(sec f - 1)
     // sec f (mechanics); two walls of angle f pull up with 2 N sin f.
     let (wall, f) = (30.0_f64.hypot(20.0), 20.0_f64.atan2(30.0));
@@ -303,7 +318,7 @@ fn the_last_press_of_edge_first_pulls_with_the_turn_under_the_pad() {
     let laid = bed
         .lay(Bonds::with_reach(&recess, 20.0, 20.0), Order::EdgeFirst)
         .unwrap();
-    assert!(finger_force(&laid, &bed, &stiff()).is_none());
+    assert!(finger_force(&laid, &bed, &stages(&laid, &bed), &stiff()).is_none());
     assert!(film_source(&laid, &bed).is_none());
     assert!(stages(&laid, &bed).is_empty());
 }
@@ -439,6 +454,36 @@ fn without_a_table_or_a_contact_length_the_force_is_not_computed_and_says_why() 
 }
 
 #[test]
+fn tension_goes_on_where_film_of_another_temperature_begins() {
+    let film = class();
+    let bay = Bay {
+        warm: Some(WarmZone::Mouth),
+        warm_c: Some(60.0),
+        ..Bay::default()
+    };
+    let check = check(&CHANNEL, bay, &film, 60.0, Order::DeepestFirst);
+    let jumps = |read: fn(&tautspan::ProfileRow) -> f64| {
+        let rows = check.profile.windows(2);
+        let all = rows.filter(|w| w[1].place.s_mm - w[0].place.s_mm < 1e-9);
+        all.map(|w| (read(&w[1]) - read(&w[0])).abs())
+            .fold(0.0, f64::max)
+    };
+    // Reference: a free span has one tension, so what is laid on both sides of the place where
+    // the mouth's film ends differs in stretch, not in tension; the march is good to 1e-6.
+    assert!(jumps(|r| r.elongation_pct) > 5.0);
+    assert!(jumps(|r| r.tension_n_per_mm.unwrap()) < 1e-5);
+    // Film of 1/4 of the stiffness is stretched more at the same tension.
+    let most =
+        |f: fn(&tautspan::ProfileRow) -> f64| check.profile.iter().map(f).fold(0.0, f64::max);
+    let n = 0.5 * neo_hookean(1.0 + check.peak_pct.unwrap() / 100.0);
+    assert_relative_eq!(
+        most(|r| r.tension_n_per_mm.unwrap()),
+        n,
+        max_relative = 1e-4
+    );
+}
+
+#[test]
 fn the_source_of_the_worked_channel_is_its_closed_form() {
     let film = class();
     let check = check(&CHANNEL, Bay::default(), &film, 0.0, Order::DeepestFirst);
@@ -517,7 +562,7 @@ proptest! {
                 prop_assert!((back - film).abs() < 1e-6, "{film} came back as {back}");
             }
             // Air of the bridge: the polygon between the panel and a taut film of its own.
-            let air = trapped_air(&laid, &bed, None, Ends::Open, true);
+            let air = trapped_air(&laid, &bed, &stages(&laid, &bed), None, Ends::Open, true);
             let (left, right) = laid.bonds();
             let mut chain = vec![bed.line().at(left)];
             let inside = bed.line().points().iter().zip(bed.line().lengths());
@@ -535,7 +580,7 @@ proptest! {
             }
             prop_assert!(air.stages.last().unwrap().cm3_per_m < 1e-9);
             // No stage needs more than the largest force on the way.
-            let pull = finger_force(&laid, &bed, &stiff()).unwrap();
+            let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &stiff()).unwrap();
             for s in &pull.stages {
                 prop_assert!(s.1 <= pull.largest.0 && s.1 >= 0.0);
             }
@@ -575,7 +620,7 @@ proptest! {
             let laid = bed.lay(Bonds::with_reach(&recess, 10.0, 10.0), Order::DeepestFirst).ok()?;
             let peak = laid.peak(&bed)?.lambda;
             let at = bed.line().at(bed.press()).x;
-            let pull = finger_force(&laid, &bed, &stiff())?;
+            let pull = finger_force(&laid, &bed, &stages(&laid, &bed), &stiff())?;
             (recess.valleys() == 1 && peak < 100.0).then_some((pull, at))
         };
         let mirrored: Vec<_> = points.iter().rev().map(|p| tautspan::Point::new(-p.x, p.y)).collect();

@@ -4,12 +4,17 @@
 use super::handling::invented_stiffness;
 use super::job::Job;
 use crate::film::StretchLaw;
-use crate::laydown::{Bonds, Conditions, Laydown, Warm};
-use crate::outcome::{Air, Force, ForceStage, HAND_FORCE, finger_force, trapped_air};
+use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Sample, Warm};
+use crate::outcome::{
+    Air, Force, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
+};
 use crate::root::bracketed;
 
 /// Accuracy of the temperature at which the force is what a hand gives, degC.
 const TEMPERATURE_TOLERANCE: f64 = 0.01;
+
+/// The stages of a lay-down.
+pub(super) type Stages = [(Stage, Moment)];
 
 /// Conditions with laws as stiff as the film is, and the temperature of the warmed film,
 /// degC, where it is known.
@@ -50,9 +55,9 @@ impl Job<'_> {
     }
 
     /// The air a lay-down traps.
-    pub(super) fn air(&self, laid: &Laydown, drawn: bool) -> Air {
+    pub(super) fn air(&self, laid: &Laydown, stages: &Stages, drawn: bool) -> Air {
         let ends = self.handling.and_then(|h| h.bay.ends).unwrap_or_default();
-        trapped_air(laid, self.bed, self.film.air_channels, ends, drawn)
+        trapped_air(laid, self.bed, stages, self.film.air_channels, ends, drawn)
     }
 
     /// The force of the fingers in a lay-down.
@@ -60,6 +65,7 @@ impl Job<'_> {
         &self,
         bonds: Bonds,
         laid: &Laydown,
+        stages: &Stages,
         stiff: &Result<Stiff, String>,
     ) -> Force {
         let said = self.handling.and_then(|h| h.bay.hand_force);
@@ -75,7 +81,7 @@ impl Job<'_> {
         });
         let found = contact.and_then(|contact| {
             let (conditions, celsius) = stiff.as_ref().map_err(Clone::clone)?;
-            let pull = finger_force(laid, self.bed, conditions)
+            let pull = finger_force(laid, self.bed, stages, conditions)
                 .ok_or_else(|| "the peak is not finite, and neither is the force".to_owned())?;
             Ok((contact, pull, *celsius))
         });
@@ -152,9 +158,9 @@ impl Job<'_> {
         let again = conditions.drag > 0.0 || conditions.warm != Warm::Whole;
         let pull = if again {
             let laid = self.bed.lay_under(bonds, laid.order(), &conditions).ok()?;
-            finger_force(&laid, self.bed, &conditions)
+            finger_force(&laid, self.bed, &stages(&laid, self.bed), &conditions)
         } else {
-            finger_force(laid, self.bed, &conditions)
+            finger_force(laid, self.bed, &stages(laid, self.bed), &conditions)
         };
         pull.map(|p| p.largest.0)
     }
@@ -166,6 +172,22 @@ impl Job<'_> {
             .is_invented()
             .then(|| format!("tool {}: contact_length_mm", self.tool.name))
     }
+}
+
+/// Part of the way to the next row by which a row's film is read, clear of where a zone ends.
+const CLEAR: f64 = 1e-6;
+
+/// Line tension of each row of a profile, N/mm. Where the stretch jumps, two rows share a
+/// place: each is read by the law of its own side.
+pub(super) fn tensions(rows: &[Sample], laws: &Laws<'_>) -> Vec<f64> {
+    let apart = |k: usize, s: f64| rows.get(k).filter(|r| (r.s - s).abs() > 1e-9);
+    let one = |(k, row): (usize, &Sample)| {
+        let before = k.checked_sub(1).and_then(|i| apart(i, row.s));
+        let beside = before.or_else(|| apart(k + 1, row.s));
+        let clear = beside.map_or(0.0, |b| CLEAR * (b.film - row.film));
+        laws.tension(row.film + clear, row.lambda)
+    };
+    rows.iter().enumerate().map(one).collect()
 }
 
 /// What follows where a hand does not give enough.

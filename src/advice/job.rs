@@ -1,5 +1,6 @@
 //! What an answer is asked for: a bed, a film class, a tool.
 
+use super::follows::tensions;
 use super::handling::Handling;
 use super::plain::plain_rule;
 use super::report::{
@@ -8,8 +9,8 @@ use super::report::{
 };
 use crate::film::StretchLaw;
 use crate::film::{FilmClass, Tool};
-use crate::laydown::{Bed, Bonds, Conditions, Laws, LayError, Laydown, Order, Sample, Split};
-use crate::outcome::{Air, Force, WayOut, film_source};
+use crate::laydown::{Bed, Bonds, Conditions, LayError, Laydown, Order, Sample, Split};
+use crate::outcome::{Air, Force, WayOut, film_source, stages};
 use crate::section::{Kind, Side};
 
 /// Spacing of the profile, mm.
@@ -193,8 +194,13 @@ impl Job<'_> {
         let lips = self.bed.lips();
         let stiff = self.stiff(None);
         let laws = stiff.as_ref().ok().map(|s| laid.laws(self.bed, &s.0));
-        let air = self.air(laid, with_profile);
-        let force = self.force(bonds, laid, &stiff);
+        let tensions = laws.map(|laws| tensions(&rows, &laws));
+        let tension = |k: usize| tensions.as_ref().and_then(|t| t.get(k).copied());
+        let stages = stages(laid, self.bed);
+        let air = laid
+            .is_finite()
+            .then(|| self.air(laid, &stages, with_profile));
+        let force = self.force(bonds, laid, &stages, &stiff);
         let usual = Conditions::default();
         let conditions = self.handling.map_or(&usual, |h| &h.conditions);
         Check {
@@ -245,22 +251,26 @@ impl Job<'_> {
                 area_mm2: away.area,
                 gap_mm: away.gap,
             },
-            profile: rows.iter().map(|r| self.row(r, laws.as_ref())).collect(),
+            profile: rows
+                .iter()
+                .enumerate()
+                .map(|(k, r)| self.row(r, tension(k)))
+                .collect(),
             source: if with_profile {
                 film_source(laid, self.bed)
             } else {
                 None
             },
             invented: self.all_invented(&force),
-            warnings: self.check_warnings(laid, away.gap, &air, &force),
-            air: Some(air),
+            warnings: self.check_warnings(laid, away.gap, air.as_ref(), &force),
+            air,
             force: Some(force),
             assumptions: self.all_assumptions(),
         }
     }
 
     /// A sample as data. Thickness is that of the film over its local stretch.
-    fn row(&self, sample: &Sample, laws: Option<&Laws<'_>>) -> ProfileRow {
+    fn row(&self, sample: &Sample, tension: Option<f64>) -> ProfileRow {
         ProfileRow {
             place: Place {
                 s_mm: sample.s,
@@ -270,12 +280,18 @@ impl Job<'_> {
             film_mm: sample.film,
             elongation_pct: 100.0 * (sample.lambda - 1.0),
             thickness_um: 1000.0 * self.film.thickness() / sample.lambda,
-            tension_n_per_mm: laws.map(|l| l.tension(sample.film, sample.lambda)),
+            tension_n_per_mm: tension,
         }
     }
 
     /// Warnings of one lay-down.
-    fn check_warnings(&self, laid: &Laydown, gap: f64, air: &Air, force: &Force) -> Vec<String> {
+    fn check_warnings(
+        &self,
+        laid: &Laydown,
+        gap: f64,
+        air: Option<&Air>,
+        force: &Force,
+    ) -> Vec<String> {
         let mut all = self.bed.recess().warnings().to_vec();
         if !laid.is_finite() {
             all.push("edge first into a sharp corner with a pointed press has no finite peak; give the tool's `--pad`".to_owned());
@@ -288,7 +304,7 @@ impl Job<'_> {
         }
         all.extend(self.march_warnings(laid));
         all.extend(force.follows.iter().cloned());
-        all.extend(self.air_warning(laid, air));
+        all.extend(air.and_then(|a| self.air_warning(laid, a)));
         if !self.film.recess {
             all.push(format!(
                 "{} is not meant for recesses; choose another class (`tautspan films`)",

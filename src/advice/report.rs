@@ -180,7 +180,7 @@ pub struct Check {
     /// where the profile was not asked for, or the peak is not finite.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub profile: Vec<ProfileRow>,
-    /// Trapped air, stage by stage.
+    /// Trapped air, stage by stage; none if the peak is not finite.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air: Option<Air>,
     /// Force of the fingers, stage by stage.

@@ -39,6 +39,9 @@ pub(crate) struct Args {
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
+    /// Print where the film came from as CSV, a row every 5 mm of film and at landmarks
+    #[arg(long, conflicts_with = "json")]
+    source_csv: bool,
     #[command(flatten)]
     save: draw::SaveArgs,
 }
@@ -74,12 +77,19 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let files = draw::pictures(
             &job,
             std::slice::from_ref(&check),
-            &["film", "elongation"],
+            &["film", "elongation", "stages", "source"],
             tautspan::Paper::Slide,
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
-    if args.json {
+    if args.source_csv {
+        let Some(source) = &check.source else {
+            bail!(
+                "the peak is not finite, so where the film came from is not known\n\nhint: give the tool's `--pad`, or choose `--order deepest-first`"
+            );
+        };
+        out(&source.to_csv())?;
+    } else if args.json {
         out_json(&check)?;
     } else {
         out(&text(&check, args.section.units()))?;
@@ -164,9 +174,11 @@ fn text(c: &Check, units: Units) -> String {
 /// Air, force and source.
 fn follows(c: &Check, units: Units) -> String {
     let mut text = String::new();
-    if let Some(air) = &c.air {
-        text.push_str(&format!("  Air       {}\n", outcome::air_line(air)));
-    }
+    let air = c.air.as_ref().map_or_else(
+        || "not computed: the peak is not finite".to_owned(),
+        outcome::air_line,
+    );
+    text.push_str(&format!("  Air       {air}\n"));
     if let Some(force) = &c.force {
         text.push_str(&format!(
             "  Force     {}\n",

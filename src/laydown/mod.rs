@@ -495,6 +495,7 @@ impl Laydown {
         }
         pieces.extend(to_right);
         self.pieces = pieces;
+        self.windows = windows;
         self.march = Some(marched.report);
         Ok(())
     }

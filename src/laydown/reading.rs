@@ -1,8 +1,9 @@
 //! What else can be read from a lay-down: the panel under a piece of film, and the law of
 //! the film at a place of it.
 
-use super::{Bed, Conditions, Laydown, Piece};
+use super::{Bed, Conditions, Law, Laydown, Piece};
 use crate::film::StretchLaw;
+use crate::section::Side;
 
 /// Halvings of a piece in the search for a place of the film: to 1e-15 of its length.
 const HALVINGS: usize = 50;
@@ -23,7 +24,83 @@ impl Laws<'_> {
     }
 }
 
+/// A front of edge-first at a place of its way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct ClosingFront {
+    /// Arc length on the bed, mm.
+    pub(crate) s: f64,
+    /// The film laid there: position on the flat film, mm, and stretch ratio.
+    pub(crate) film: f64,
+    pub(crate) lambda: f64,
+    /// Cosine of the angle between the free film and the panel that is laid.
+    pub(crate) cosine: f64,
+    /// Mean stretch of the free span.
+    pub(crate) stretch: f64,
+}
+
+/// Part of a piece by which its film is read inside of it, clear of where a zone ends.
+const CLEAR: f64 = 1e-9;
+
 impl Laydown {
+    /// Both fronts of edge-first wherever one of them comes to a vertex or leaves it.
+    pub(crate) fn closing_fronts(&self, bed: &Bed<'_>) -> Vec<ClosingFront> {
+        let (left, right) = self.bonds;
+        let starts = bed.edge_starts(left, right);
+        let (reach_left, reach_right) = (self.press - starts.0, starts.1 - self.press);
+        let film = |s: f64| self.film(s).unwrap_or(0.0);
+        let held = |y: f64| film(self.press + y * reach_right) - film(self.press - y * reach_left);
+        let mut all = Vec::with_capacity(2 * self.pieces.len());
+        for p in &self.pieces {
+            let (outer, inner, reach) = match p.side {
+                Side::Left => (p.from, p.to, reach_left),
+                Side::Right => (p.to, p.from, reach_right),
+            };
+            let opening = |s: f64| (s - self.press).abs() / reach;
+            let window = match p.law {
+                Law::In(k) => self.windows.get(k),
+                Law::Cell(_) => {
+                    let middle = opening(0.5 * (outer + inner));
+                    let after = self.windows.partition_point(|w| w.y1 < middle);
+                    self.windows.get(after)
+                }
+                _ => None,
+            };
+            let Some(window) = window else { continue };
+            let films = if p.side == Side::Left {
+                p.film
+            } else {
+                (p.film.1, p.film.0)
+            };
+            for (s, begins, film) in [
+                (outer, true, films.0 + CLEAR * (films.1 - films.0)),
+                (inner, false, films.1 + CLEAR * (films.0 - films.1)),
+            ] {
+                let y = opening(s).clamp(window.y0, window.y1);
+                let cosines = window.cosines(y);
+                let lambda = match p.law {
+                    Law::In(_) if begins => p.base.exp(),
+                    Law::In(_) => (p.base + window.gain).exp(),
+                    _ => self.read(p, s).0,
+                };
+                all.push(ClosingFront {
+                    s,
+                    film,
+                    lambda,
+                    cosine: if p.side == Side::Left {
+                        cosines.0
+                    } else {
+                        cosines.1
+                    },
+                    stretch: match p.law {
+                        Law::Cell(_) => window.free(y) / held(y),
+                        _ => lambda,
+                    },
+                });
+            }
+        }
+        all
+    }
+
     /// The laws of the film it was laid with, for its tension.
     pub fn laws<'c>(&self, bed: &Bed<'_>, conditions: &'c Conditions) -> Laws<'c> {
         let (left, right) = self.bonds;

@@ -11,7 +11,7 @@
 //! Whether shut-in air gets out is not computed but looked up: air channels in the
 //! adhesive, else an open end (common practice, no source).
 
-use super::stage::{Stage, stages};
+use super::stage::Stage;
 use crate::laydown::{Bed, Laydown, Moment};
 use crate::section::{Point, cross, hull};
 use serde::{Deserialize, Serialize};
@@ -91,7 +91,7 @@ pub struct Air {
     /// Air that stays under the laid film because the tool's tip cannot reach, cm³ in a
     /// metre of recess.
     pub left_cm3_per_m: f64,
-    /// The stages, in their order. Empty if the peak is not finite.
+    /// The stages, in their order.
     pub stages: Vec<AirStage>,
     /// What follows, in words.
     pub follows: Vec<String>,
@@ -100,12 +100,14 @@ pub struct Air {
 /// Finds the air that a lay-down traps.
 ///
 /// # Arguments
+/// * `stages`: the stages of this lay-down.
 /// * `channels`: whether the film has air channels, if known.
 /// * `ends`: whether the recess is open at its ends.
 /// * `drawn`: keep what pictures need of each stage.
 pub fn trapped_air(
     laid: &Laydown,
     bed: &Bed<'_>,
+    stages: &[(Stage, Moment)],
     channels: Option<bool>,
     ends: Ends,
     drawn: bool,
@@ -113,12 +115,12 @@ pub fn trapped_air(
     let (left, right) = laid.bonds();
     let left_behind = bed.out_of_reach(left, right).area;
     let loose = laid.order().feeds_in();
-    let all: Vec<AirStage> = stages(laid, bed)
-        .into_iter()
+    let all: Vec<AirStage> = stages
+        .iter()
         .map(|(stage, moment)| {
-            let (free, pockets) = pockets(laid, bed, &moment, !loose);
+            let (free, pockets) = pockets(laid, bed, moment, !loose);
             AirStage {
-                stage,
+                stage: *stage,
                 cm3_per_m: free + left_behind,
                 pockets,
                 down_mm: if drawn {

@@ -23,25 +23,21 @@
 //!
 //! N is that of the stretch law at the film's temperature. Where one front moves along a
 //! facet, alpha rises and N does not fall (even heat, no friction), so the largest force is
-//! met as it comes to a vertex, and every vertex is looked at. In edge-first the other front
-//! turns the film too: there the places just before and after at most [`STATIONS`] vertices
-//! of each side are looked at, and between them it can be some percent more.
+//! met as it comes to a vertex. In edge-first the other front turns the film too: there the
+//! places just before and after every vertex of either are looked at, and between them it
+//! can be a little more.
 //!
 //! Left out: what it takes to bend the film and to squeeze the adhesive, speed, and the film
 //! to the left and right of the contact along the recess, which pulls as well. So it ranks
 //! tools, temperatures and orders; derived here, not tested against a force gauge.
 
-use super::stage::{Stage, stages};
+use super::stage::Stage;
 use crate::laydown::{Bed, Conditions, Laws, Laydown, Laying, Moment, Order};
 use crate::section::{Point, Vector, cross, path_length};
 use serde::{Deserialize, Serialize};
 
 /// What a hand gives at most for minutes on end unless told otherwise, N; invented.
 pub const HAND_FORCE: f64 = 40.0;
-/// Most vertices of a side at which edge-first is looked at.
-const STATIONS: usize = 24;
-/// Progress by which edge-first is past a vertex.
-const PAST: f64 = 1e-6;
 /// How far inside the laid film its stretch is read, mm: past rounding, short of change.
 const INSIDE: f64 = 1e-6;
 /// Cosine of the angle below which dabbed film says nothing of the tension before.
@@ -102,8 +98,14 @@ pub struct Pull {
 /// Finds what the film pulls with at each stage; `None` if the peak is not finite.
 ///
 /// # Arguments
+/// * `stages`: the stages of this lay-down.
 /// * `conditions`: those it was laid under, with laws as stiff as the film is.
-pub fn finger_force(laid: &Laydown, bed: &Bed<'_>, conditions: &Conditions) -> Option<Pull> {
+pub fn finger_force(
+    laid: &Laydown,
+    bed: &Bed<'_>,
+    stages: &[(Stage, Moment)],
+    conditions: &Conditions,
+) -> Option<Pull> {
     if !laid.is_finite() {
         return None;
     }
@@ -116,9 +118,8 @@ pub fn finger_force(laid: &Laydown, bed: &Bed<'_>, conditions: &Conditions) -> O
     let mut sideways = None;
     let mut largest = (0.0, laid.press());
     let mut at_stages = Vec::with_capacity(5);
-    let all = stages(laid, bed);
     let spreads = matches!(laid.order(), Order::DeepestFirst | Order::MiddlePush);
-    for (stage, moment) in &all {
+    for (stage, moment) in stages {
         let found = match stage {
             Stage::Bridged => (0.0, laid.press()),
             Stage::Pressed => {
@@ -335,7 +336,7 @@ impl Hand<'_> {
         let n = chain.len();
         let sign = if right { 1.0 } else { -1.0 };
         let even = self.laid.march().is_none();
-        let (mut ahead, mut widest) = (vec![n - 1], 0.0);
+        let (mut ahead, mut least) = (vec![n - 1], 1.0_f64);
         let mut s = bond;
         for i in (1..n - 1).rev() {
             let p = chain[i];
@@ -347,42 +348,39 @@ impl Hand<'_> {
                     break;
                 }
             }
-            let free = (chain[ahead[ahead.len() - 1]] - p).normalize();
+            let (free, forward) = (chain[ahead[ahead.len() - 1]] - p, p - chain[i - 1]);
             ahead.push(i);
-            let forward = (p - chain[i - 1]).normalize();
-            let angle = sign * cross(forward, free).atan2(forward.dot(&free));
-            // Further in, film of one temperature pulls no harder: only a wider angle can.
-            if angle <= 0.0 || (even && angle <= widest) {
+            if sign * cross(forward, free) <= 0.0 {
                 continue;
             }
-            widest = f64::max(widest, angle);
-            let (tension, behind) = self.tensions(s, right, angle, 1.0);
-            most = more(most, ((free * tension - forward * behind).norm(), s));
+            // Further in, film of one temperature pulls no harder: only a wider angle can.
+            let cosine = free.dot(&forward) / (free.norm_squared() * forward.norm_squared()).sqrt();
+            if !even || cosine < least {
+                least = least.min(cosine);
+                most = more(most, (self.front(s, right, free.normalize(), 1.0), s));
+            }
         }
         most
     }
 
-    /// Largest force of the two fronts of edge-first as they come to vertices.
+    /// Largest force of the two fronts of edge-first where either comes to a vertex or
+    /// leaves it.
     fn inwards(&self) -> (f64, f64) {
-        let (left, right) = self.laid.bonds();
-        let starts = self.bed.edge_starts(left, right);
-        let pad = self.laid.pad();
-        let lengths = self.bed.line().lengths();
         let mut most = (0.0, self.laid.press());
-        for (from, to) in [(starts.0, pad.0), (starts.1, pad.1)] {
-            let (low, high) = (from.min(to), from.max(to));
-            let first = lengths.partition_point(|&l| l <= low);
-            let inside = &lengths[first..lengths.partition_point(|&l| l < high).max(first)];
-            let step = inside.len().div_ceil(STATIONS).max(1);
-            for s in inside.iter().step_by(step) {
-                let progress = (s - from) / (to - from);
-                // As it comes there and as it goes on along the next facet.
-                for at in [progress, (progress + PAST).min(1.0 - PAST)] {
-                    if let Some(moment) = self.laid.moment(self.bed, at) {
-                        most = more(most, self.fronts(&moment));
-                    }
+        for front in self.laid.closing_fronts(self.bed) {
+            let laid = self.laws.tension(front.film, front.lambda);
+            let c = front.cosine.clamp(-1.0, 1.0);
+            let force = if self.dabbed {
+                let sine = (1.0 - c * c).sqrt();
+                if c > LEAST_COSINE {
+                    laid * sine / c
+                } else {
+                    self.laws.tension(front.film, front.stretch) * sine
                 }
-            }
+            } else {
+                laid * (2.0 * (1.0 - c)).sqrt()
+            };
+            most = more(most, (force, front.s));
         }
         most
     }

@@ -181,7 +181,8 @@ impl Source {
                 r.shift_mm,
                 r.ink_pct,
             ]
-            .map(|v| format!("{:.4}", v + 0.0));
+            // Rounded first, so that a speck below 0 is no negative zero.
+            .map(|v| format!("{:.4}", (v * 1e4).round() / 1e4 + 0.0));
             text.push_str(&cells.join(","));
             text.push('\n');
         }

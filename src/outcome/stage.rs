@@ -27,8 +27,11 @@ pub enum Stage {
 /// Part of the way short of the end at which edge-first is about to press for the last
 /// time. Smaller and the free span drowns in rounding, larger and it shows.
 const JUST_BEFORE: f64 = 1e-9;
-/// Difference in place below which a front has not moved, mm.
-const MOVED: f64 = 1e-6;
+/// Part of the panel between the lips by which a front must have moved for a new stage: a
+/// sharp bottom has feet as far apart as the gauge is good.
+const MOVED: f64 = 0.03;
+/// Length below which a way or a pad is none, mm.
+const NOTHING: f64 = 1e-6;
 
 /// The stages of a lay-down in their order, with the moment each is reached.
 ///
@@ -36,12 +39,13 @@ const MOVED: f64 = 1e-6;
 /// each front waits there for the other, since neither knows of the other. Edge-first: the
 /// two fronts go at their common pace, and a stage is reached by the later one. A stage
 /// that would repeat the one before it (a round bottom has no feet, a middle push no flats)
-/// is left out. Empty if the peak is not finite.
+/// is left out, and the last is always down. Empty if the peak is not finite.
 pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
     let mut all: Vec<(Stage, Moment)> = Vec::with_capacity(5);
+    let far = MOVED * (bed.lips().1 - bed.lips().0);
     let mut add = |stage, moment: Option<Moment>| {
         if let Some(moment) = moment
-            && all.last().is_none_or(|(_, m)| moved(m, &moment))
+            && all.last().is_none_or(|(_, m)| moved(m, &moment, far))
         {
             all.push((stage, moment));
         }
@@ -65,7 +69,7 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
                 add(Stage::Wall, laid.moment(bed, progress));
             }
             let (a, b) = laid.pad();
-            if b - a > MOVED {
+            if b - a > NOTHING {
                 add(Stage::Floor, laid.moment(bed, 1.0 - JUST_BEFORE));
             }
         }
@@ -85,13 +89,18 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
             }
         }
     }
-    add(Stage::Down, laid.moment(bed, 1.0));
+    let down = laid.moment(bed, 1.0);
+    add(Stage::Down, down.clone());
+    // A stage at which as good as all is down goes by that name.
+    if let (Some(last), Some(down)) = (all.last_mut(), down) {
+        *last = (Stage::Down, down);
+    }
     all
 }
 
 /// Does the second moment have other panel under the film than the first?
-fn moved(a: &Moment, b: &Moment) -> bool {
-    let near = |p: f64, q: f64| (p - q).abs() <= MOVED;
+fn moved(a: &Moment, b: &Moment, far: f64) -> bool {
+    let near = |p: f64, q: f64| (p - q).abs() <= far;
     a.down.len() != b.down.len()
         || a.down
             .iter()
@@ -131,7 +140,7 @@ impl Ways {
         let (start, end) = bed.edge_starts(left, right);
         let pad = laid.pad();
         let part = |at: f64, from: f64, to: f64| {
-            if (to - from).abs() > MOVED {
+            if (to - from).abs() > NOTHING {
                 (at - from) / (to - from)
             } else {
                 0.0
