@@ -8,6 +8,7 @@ mod demo;
 mod figure;
 mod film;
 mod laydown;
+mod outcome;
 mod root;
 mod section;
 
@@ -15,9 +16,10 @@ pub use advice::*;
 pub use demo::*;
 #[cfg(feature = "figures")]
 pub use figure::{
-    FigureError, Paper, Picture, elongation_along, film_on_panel, films_compared,
-    peak_against_width,
+    FigureError, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
+    films_compared, laying_stages, peak_against_width, stretched_ruler, tension_along,
 };
 pub use film::*;
 pub use laydown::*;
+pub use outcome::*;
 pub use section::*;

@@ -654,15 +654,11 @@ fn pictures_are_written_whole_and_never_over_a_file_unasked() {
         out.to_str().unwrap(),
     ];
     assert_eq!(run(&args).0, 0);
-    let six = [
-        "elongation.png",
-        "elongation.svg",
-        "film.png",
-        "film.svg",
-        "width.png",
-        "width.svg",
-    ];
-    let expected: Vec<String> = six.iter().map(|n| format!("deep-channel-{n}")).collect();
+    let five = ["elongation", "film", "source", "stages", "width"];
+    let expected: Vec<String> = five
+        .iter()
+        .flat_map(|n| ["png", "svg"].map(|end| format!("deep-channel-{n}.{end}")))
+        .collect();
     assert_eq!(names(&out), expected);
     let before = fs::read(out.join("deep-channel-film.svg")).unwrap();
     fs::remove_file(out.join("deep-channel-width.svg")).unwrap();
@@ -672,7 +668,7 @@ fn pictures_are_written_whole_and_never_over_a_file_unasked() {
         err.contains("--force") && err.contains("nothing was written"),
         "{err}"
     );
-    assert_eq!(names(&out).len(), 5, "something was written all the same");
+    assert_eq!(names(&out).len(), 9, "something was written all the same");
     assert_eq!(run(&[&args[..], &["--force"]].concat()).0, 0);
     assert_eq!(names(&out), expected);
     assert_eq!(
@@ -986,4 +982,163 @@ fn options_are_given_on_request_where_a_width_works() {
     );
     let (_, out, _) = run(&asked);
     assert!(!out.contains("What would do"), "{out}");
+}
+
+#[test]
+fn a_check_tells_of_air_force_and_source() {
+    let args = [
+        "check",
+        DEEP,
+        "--film",
+        "wrap-cast",
+        "--bridge",
+        "150",
+        "--warm",
+        "whole:20",
+    ];
+    let (code, out, _) = run(&args);
+    assert_eq!(code, 0, "{out}");
+    for word in [
+        "  Air       ",
+        "leaves by the air channels",
+        "  Force     up to ",
+        "film at 20 degC; a hand gives 40 N (invented)",
+        "  Film      ",
+        "all down",
+        "`--ends`",
+    ] {
+        assert!(out.contains(word), "no `{word}` in:\n{out}");
+    }
+    let answer = json(&[&args[..], &["--json"]].concat());
+    assert_eq!(answer["air"]["way_out"], "channels");
+    assert_eq!(answer["air"]["ends"], "open");
+    let stages = answer["force"]["stages"].as_array().unwrap();
+    assert_eq!(
+        stages.len(),
+        answer["air"]["stages"].as_array().unwrap().len()
+    );
+    assert!(answer["profile"][0]["tension_n_per_mm"].as_f64().unwrap() > 0.0);
+    // The CSV has the rows of the group.
+    let (_, csv, _) = run(&[&args[..], &["--source-csv"]].concat());
+    let rows = answer["source"]["rows"].as_array().unwrap();
+    assert_eq!(csv.lines().count(), rows.len() + 1);
+    assert!(csv.starts_with("film_mm,panel_mm,x_mm,y_mm,elongation_pct,shift_mm,ink_pct\n"));
+    // A weak hand gets a warning with the temperature, and the training numbers behind it.
+    let (_, weak, _) = run(&[&args[..], &["--hand-force", "5"]].concat());
+    assert!(
+        weak.contains("more than the 5 N a hand gives: warm the film to"),
+        "{weak}"
+    );
+    assert!(weak.contains("film wrap-cast: modulus"), "{weak}");
+}
+
+#[test]
+fn a_recommendation_carries_air_and_force_of_every_order() {
+    let answer = json(&[
+        "recommend",
+        DEEP,
+        "--film",
+        "recess-cast",
+        "--ends",
+        "closed",
+        "--hand-force",
+        "0.1",
+        "--json",
+    ]);
+    for order in answer["orders"].as_array().unwrap() {
+        assert!(order["air"]["shut_in_cm3_per_m"].as_f64().unwrap() > 0.0);
+        assert!(order["force"]["largest_n"].as_f64().unwrap() > 0.1);
+        assert!(order["source"].is_null() && order["profile"].is_null());
+    }
+    let warnings = answer["warnings"].to_string();
+    for word in ["the air does not get out", "a hand gives"] {
+        assert!(warnings.contains(word), "no `{word}` in {warnings}");
+    }
+    let ends = |a: &Value| a["assumptions"].to_string().contains("--ends");
+    assert!(!ends(&answer));
+    assert!(ends(&json(&[
+        "recommend",
+        DEEP,
+        "--film",
+        "recess-cast",
+        "--json"
+    ])));
+    let (_, out, _) = run(&["recommend", DEEP, "--film", "recess-cast"]);
+    assert!(
+        out.contains("  Air         ") && out.contains("  Force       up to "),
+        "{out}"
+    );
+}
+
+#[test]
+fn every_figure_is_drawn_by_its_name_and_the_ruler_is_svg_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    let draw = ["draw", DEEP, "--film", "wrap-cast", "--out", out];
+    let figures = [
+        "--figure", "tension", "--figure", "ruler", "--figure", "stages",
+    ];
+    assert_eq!(run(&[&draw[..], &figures].concat()).0, 0);
+    let expected = [
+        "ruler.svg",
+        "stages.png",
+        "stages.svg",
+        "tension.png",
+        "tension.svg",
+    ];
+    let expected: Vec<String> = expected
+        .iter()
+        .map(|n| format!("deep-channel-{n}"))
+        .collect();
+    assert_eq!(names(folder.path()), expected);
+    // Without a table of moduli there is no tension to draw.
+    let class = folder.path().join("bare.toml");
+    let text = "name = \"bare\"\nlimit_pct = { value = 20.0, source = \"own test\" }\nthickness_um = { value = 90.0, source = \"own test\" }\n";
+    fs::write(&class, text).unwrap();
+    let bare = class.to_str().unwrap();
+    let (code, _, err) = run(&[
+        "draw", DEEP, "--film", bare, "--figure", "tension", "--out", out,
+    ]);
+    assert_eq!(code, 2);
+    assert!(err.contains("[[modulus]]"), "{err}");
+    let (_, said, _) = run(&["check", DEEP, "--film", bare, "--bridge", "150"]);
+    assert!(
+        said.contains("Force     not computed: film bare has no"),
+        "{said}"
+    );
+}
+
+#[test]
+fn wrong_hands_and_ends_are_refused() {
+    for (args, word) in [
+        (["--hand-force", "0"], "--hand-force"),
+        (["--hand-force", "nan"], "--hand-force"),
+        (["--ends", "half"], "one-open"),
+    ] {
+        let (code, out, err) =
+            run(&[&["recommend", DEEP, "--film", "wrap-cast"][..], &args].concat());
+        assert_eq!(code, 2, "{args:?}: {out}");
+        assert!(err.contains(word), "{args:?}: {err}");
+    }
+    let (code, _, err) = run(&[
+        "check",
+        "--shape",
+        "groove:mouth=60,depth=20",
+        "--film",
+        "wrap-cast",
+        "--bridge",
+        "120",
+        "--order",
+        "edge-first",
+        "--pad",
+        "0",
+        "--tip-radius",
+        "0",
+        "--source-csv",
+    ]);
+    assert_eq!(code, 2);
+    assert!(
+        err.contains("not finite") && err.contains("hint: "),
+        "{err}"
+    );
 }

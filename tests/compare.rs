@@ -9,9 +9,9 @@ use approx::assert_abs_diff_eq;
 use common::exact;
 use serde_json::Value;
 use tautspan::{
-    Bed, Candidate, CompareError, Comparison, ComparisonRow, DEMO_RECESSES, FilmClass, Job, Number,
-    Order, Recess, Site, Split, Survey, Tool, Units, Verdict, builtin_films, compare, film_named,
-    read_csv, read_shape, recommend, tool_named,
+    Bay, Bed, Candidate, CompareError, Comparison, ComparisonRow, DEMO_RECESSES, Ends, FilmClass,
+    Handling, Job, Number, Order, Recess, Site, Split, Survey, Tool, Units, Verdict, builtin_films,
+    compare, film_named, read_csv, read_shape, recommend, tool_named,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";
@@ -434,5 +434,52 @@ fn a_comparison_survives_json() {
         let text = serde_json::to_string(&answer).unwrap();
         let back: Comparison = serde_json::from_str(&text).unwrap();
         assert!(alike(&serde_json::to_value(&back).unwrap(), &value));
+    }
+}
+
+/// Reference: `check` of the same lay-down; and mechanics 2: far side loose cannot be done
+/// at a closed end.
+#[test]
+fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
+    let (recess, mut tool) = (sharp(), pointed());
+    tool.pad_mm.value = 10.0;
+    let film = film_named("recess-cast").unwrap();
+    let bay = |ends| Bay {
+        ends: Some(ends),
+        ..Bay::default()
+    };
+    let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+    let site = Site {
+        bed: &bed,
+        tool: &tool,
+        split: Split::Even,
+        assumptions: &[],
+    };
+    for (ends, air, loose) in [
+        (Ends::Open, "to an open end", Verdict::OnCondition),
+        (Ends::Closed, "shut in", Verdict::Over),
+    ] {
+        let handling = Handling::new(&film, &bay(ends)).unwrap();
+        let list = [Candidate {
+            film: film.clone(),
+            handling: Some(handling.clone()),
+            unknown: None,
+        }];
+        let answer = compare(&site, &list, None, &[]).unwrap();
+        let push = row(&answer, "recess-cast", "middle-push");
+        assert_eq!(push.air.as_deref(), Some(air));
+        let job = Job {
+            bed: &bed,
+            film: &film,
+            tool: &tool,
+            split: Split::Even,
+            assumptions: &[],
+            handling: Some(&handling),
+        };
+        let bonds = bed.bonds_for_bridge(80.0, Split::Even).unwrap();
+        let check = job.check(bonds, Order::MiddlePush, false).unwrap();
+        assert_eq!(push.force_n, check.force.unwrap().largest_n);
+        assert!(push.force_n.is_some());
+        assert_eq!(row(&answer, "recess-cast", "one-way").verdict, loose);
     }
 }

@@ -3,11 +3,37 @@
 #![cfg(feature = "figures")]
 #![allow(clippy::unwrap_used, reason = "a test file, helpers included")]
 
-use tautspan::{Check, Sweep};
-use tautspan::{FigureError, Paper, Picture, elongation_along, film_on_panel, peak_against_width};
+use tautspan::{
+    Bed, Bonds, Check, FigureError, Job, Order, Paper, Picture, Recess, Split, Survey, Sweep,
+    Units, elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
+    peak_against_width, read_shape, stretched_ruler, tension_along, tool_named,
+};
 
 #[path = "../src/figure/sample.rs"]
 mod sample;
+
+/// Both orders over a channel, by the solver.
+fn laid() -> Vec<Check> {
+    let section = read_shape("channel:mouth=80,floor=40,depth=25", Units::Mm).unwrap();
+    let recess = Recess::find(section, Survey::default()).unwrap();
+    let (film, tool) = (
+        film_named("print-cast").unwrap(),
+        tool_named("roller").unwrap(),
+    );
+    let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+    let job = Job {
+        bed: &bed,
+        film: &film,
+        tool: &tool,
+        split: Split::Even,
+        assumptions: &[],
+        handling: None,
+    };
+    let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
+    [Order::DeepestFirst, Order::EdgeFirst]
+        .map(|order| job.check(bonds, order, true).unwrap())
+        .to_vec()
+}
 
 fn all(paper: Paper) -> Vec<(String, Picture)> {
     let mut found = Vec::new();
@@ -24,6 +50,19 @@ fn all(paper: Paper) -> Vec<(String, Picture)> {
     for (name, checks) in sample::many_sizes().into_iter().step_by(4) {
         found.push((name, film_on_panel(&checks, paper).unwrap()));
     }
+    let laid = laid();
+    found.push((
+        "laid-stages".to_owned(),
+        laying_stages(&laid, paper).unwrap(),
+    ));
+    found.push((
+        "laid-source".to_owned(),
+        film_source_bars(&laid, paper).unwrap(),
+    ));
+    found.push((
+        "laid-tension".to_owned(),
+        tension_along(&laid, paper).unwrap(),
+    ));
     for (name, sweep) in sample::all_sweeps() {
         found.push((
             format!("{name}-width"),
@@ -128,4 +167,92 @@ fn what_cannot_be_drawn_is_refused() {
         peak_against_width(&sweep, Paper::Slide),
         Err(FigureError::Nothing { .. })
     ));
+}
+
+/// Boxes of all paths, mm.
+fn boxes(group: &resvg::usvg::Group, found: &mut Vec<[f64; 4]>) {
+    for node in group.children() {
+        match node {
+            resvg::usvg::Node::Group(inner) => boxes(inner, found),
+            node => {
+                let b = node.abs_bounding_box();
+                found.push(
+                    [b.left(), b.right(), b.top(), b.bottom()].map(|v| f64::from(v) * 25.4 / 96.0),
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_ruler_measures_in_millimetres() {
+    let check = &laid()[0];
+    let ruler = stretched_ruler(check).unwrap();
+    assert!(
+        ruler
+            .svg
+            .contains(&format!("<title>{}</title>", ruler.title))
+    );
+    assert!(!ruler.svg.contains("<text") && !ruler.svg.contains("NaN"));
+    // Reference: 180 mm of film (a bridge of 80 + 2 x 50) and margins of 8 mm; 96 px an inch.
+    assert!(
+        ruler.svg.starts_with("<svg width=\"196.0000mm\""),
+        "{}",
+        &ruler.svg[..60]
+    );
+    let tree = resvg::usvg::Tree::from_str(&ruler.svg, &resvg::usvg::Options::default()).unwrap();
+    let mut found = Vec::new();
+    boxes(tree.root(), &mut found);
+    let near = |a: f64, b: f64| (a - b).abs() < 0.03;
+    // The bar to check the scale with is 100 mm long.
+    assert!(
+        found
+            .iter()
+            .any(|b| near(b[1] - b[0], 100.0) && b[3] - b[2] < 0.1)
+    );
+    // So is the ruler itself as long as the film, from the margin on.
+    assert!(found.iter().any(|b| near(b[0], 8.0) && near(b[1], 188.0)));
+    // Upright ticks: every millimetre of film at itself, every one of panel where the film on it
+    // came from (0.03 mm: the drawing's grid is 0.013 mm, and the SVG has two decimals of px).
+    let upright = |x: f64| {
+        found
+            .iter()
+            .any(|b| near(b[0], x) && near(b[1], x) && (1.0..4.0).contains(&(b[3] - b[2])))
+    };
+    for mm in 0..=180 {
+        assert!(upright(8.0 + f64::from(mm)), "no tick at {mm} mm of film");
+    }
+    let source = check.source.as_ref().unwrap();
+    let lip = source
+        .rows
+        .iter()
+        .find(|r| r.mark.as_deref() == Some("left lip"))
+        .unwrap();
+    // Reference: the flat is stretched alike, so 30 mm of panel come from 30/lambda of film.
+    let lambda = 1.0 + source.rows[0].elongation_pct / 100.0;
+    assert!(lip.panel_mm > 40.0 && lambda > 1.01);
+    for mm in [10.0, 20.0, 30.0, 40.0] {
+        assert!(upright(8.0 + mm / lambda), "no tick for {mm} mm of panel");
+    }
+}
+
+#[test]
+fn what_has_no_source_or_tension_is_refused() {
+    let bare = sample::channel();
+    for refused in [
+        laying_stages(&bare, Paper::Slide).map(|_| ()),
+        film_source_bars(&bare[..2], Paper::Slide).map(|_| ()),
+        tension_along(&bare, Paper::Slide).map(|_| ()),
+        stretched_ruler(&bare[0]).map(|_| ()),
+    ] {
+        assert!(
+            matches!(refused, Err(FigureError::Nothing { .. })),
+            "{refused:?}"
+        );
+    }
+    let three = [&laid()[..], &laid()[..1]].concat();
+    assert_eq!(
+        film_source_bars(&three, Paper::Slide),
+        Err(FigureError::TooMany { found: 3, most: 2 })
+    );
 }

@@ -14,6 +14,7 @@ use super::report::{Alternative, NoWidth};
 use super::width::{choose, out_of_reach};
 use crate::film::FilmClass;
 use crate::laydown::{Bed, Order};
+use crate::outcome::Ends;
 use crate::section::{Recess, Side, Survey};
 
 /// Clear panel on each side at which it is given up that more would help, mm.
@@ -75,8 +76,9 @@ fn barred(job: &Job<'_>) -> Option<String> {
 }
 
 /// Whether the recess is closed at an end along the vehicle, if that was said.
-fn closed_end(_job: &Job<'_>) -> Option<bool> {
-    None
+fn closed_end(job: &Job<'_>) -> Option<bool> {
+    let ends = job.handling.and_then(|h| h.bay.ends)?;
+    Some(ends == Ends::Closed)
 }
 
 /// Laid one way, with the film of one side feeding in.

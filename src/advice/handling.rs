@@ -7,6 +7,7 @@
 
 use crate::film::{FilmClass, LawError, StretchLaw, TensileCurve};
 use crate::laydown::{Conditions, FilmRange, Laying, Warm};
+use crate::outcome::Ends;
 
 /// Temperature of film that nobody warmed, degC.
 pub const AMBIENT: f64 = 20.0;
@@ -130,6 +131,10 @@ pub struct Bay {
     pub laying: Laying,
     /// The user's own tensile curve, in place of the class's table.
     pub curve: Option<TensileCurve>,
+    /// Whether the recess runs out at its ends along the vehicle; unsaid open.
+    pub ends: Option<Ends>,
+    /// What a hand gives at most, N; unsaid [`HAND_FORCE`](crate::HAND_FORCE).
+    pub hand_force: Option<f64>,
 }
 
 /// Conditions of the laying with what has to be said about them.
@@ -303,7 +308,7 @@ fn drag(bay: &Bay, invented: &mut Vec<String>) -> (f64, String) {
 }
 
 /// Invented numbers of a class's stiffness.
-fn invented_stiffness(film: &FilmClass, thickness: bool) -> Vec<String> {
+pub(super) fn invented_stiffness(film: &FilmClass, thickness: bool) -> Vec<String> {
     let mut all = Vec::new();
     let mut note = |invented: bool, key: &str| {
         if invented {

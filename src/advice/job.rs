@@ -1,5 +1,6 @@
 //! What an answer is asked for: a bed, a film class, a tool.
 
+use super::follows::tensions;
 use super::handling::Handling;
 use super::plain::plain_rule;
 use super::report::{
@@ -9,6 +10,7 @@ use super::report::{
 use crate::film::StretchLaw;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{Bed, Bonds, Conditions, LayError, Laydown, Order, Sample, Split};
+use crate::outcome::{Air, Force, WayOut, film_source, stages};
 use crate::section::{Kind, Side};
 
 /// Spacing of the profile, mm.
@@ -88,6 +90,21 @@ impl Job<'_> {
         all
     }
 
+    /// The same, and those behind a force that is more than a hand gives.
+    fn all_invented(&self, force: &Force) -> Vec<String> {
+        let mut all = self.invented();
+        if force.within_hand == Some(false) {
+            let new: Vec<String> = force
+                .invented
+                .iter()
+                .filter(|i| !all.contains(i))
+                .cloned()
+                .collect();
+            all.extend(new);
+        }
+        all
+    }
+
     /// What was assumed, the model's own assumptions last.
     pub fn all_assumptions(&self) -> Vec<String> {
         let mut all = self.assumptions.to_vec();
@@ -96,6 +113,9 @@ impl Job<'_> {
             || "the whole bridge at one temperature, no friction on the lips, no drag on the flats, film rolled down".to_owned(),
             |h| h.assumption.clone(),
         ));
+        if self.handling.is_none_or(|h| h.bay.ends.is_none()) {
+            all.push("the recess is open at both ends along the vehicle (`--ends`)".to_owned());
+        }
         all.push("the section goes on alike for more than a bridge width along the recess: ends and corners stretch two ways and are not modelled".to_owned());
         all
     }
@@ -182,6 +202,15 @@ impl Job<'_> {
             Vec::new()
         };
         let lips = self.bed.lips();
+        let stiff = self.stiff(None);
+        let laws = stiff.as_ref().ok().map(|s| laid.laws(self.bed, &s.0));
+        let tensions = laws.map(|laws| tensions(&rows, &laws));
+        let tension = |k: usize| tensions.as_ref().and_then(|t| t.get(k).copied());
+        let stages = stages(laid, self.bed);
+        let air = laid
+            .is_finite()
+            .then(|| self.air(laid, &stages, with_profile));
+        let force = self.force(bonds, laid, &stages, &stiff);
         let usual = Conditions::default();
         let conditions = self.handling.map_or(&usual, |h| &h.conditions);
         Check {
@@ -227,15 +256,26 @@ impl Job<'_> {
                 area_mm2: away.area,
                 gap_mm: away.gap,
             },
-            profile: rows.iter().map(|r| self.row(r)).collect(),
-            invented: self.invented(),
-            warnings: self.check_warnings(laid, away.gap),
+            profile: rows
+                .iter()
+                .enumerate()
+                .map(|(k, r)| self.row(r, tension(k)))
+                .collect(),
+            source: if with_profile {
+                film_source(laid, self.bed)
+            } else {
+                None
+            },
+            invented: self.all_invented(&force),
+            warnings: self.check_warnings(laid, away.gap, air.as_ref(), &force),
+            air,
+            force: Some(force),
             assumptions: self.all_assumptions(),
         }
     }
 
     /// A sample as data. Thickness is that of the film over its local stretch.
-    fn row(&self, sample: &Sample) -> ProfileRow {
+    fn row(&self, sample: &Sample, tension: Option<f64>) -> ProfileRow {
         ProfileRow {
             place: Place {
                 s_mm: sample.s,
@@ -245,11 +285,18 @@ impl Job<'_> {
             film_mm: sample.film,
             elongation_pct: 100.0 * (sample.lambda - 1.0),
             thickness_um: 1000.0 * self.film.thickness() / sample.lambda,
+            tension_n_per_mm: tension,
         }
     }
 
     /// Warnings of one lay-down.
-    fn check_warnings(&self, laid: &Laydown, gap: f64) -> Vec<String> {
+    fn check_warnings(
+        &self,
+        laid: &Laydown,
+        gap: f64,
+        air: Option<&Air>,
+        force: &Force,
+    ) -> Vec<String> {
         let mut all = self.bed.recess().warnings().to_vec();
         if !laid.is_finite() {
             all.push("edge first into a sharp corner with a pointed press has no finite peak; give the tool's `--pad`".to_owned());
@@ -261,25 +308,8 @@ impl Job<'_> {
             ));
         }
         all.extend(self.march_warnings(laid));
-        let air_shut_in =
-            matches!(laid.order(), Order::DeepestFirst) && self.film.air_channels == Some(false);
-        if air_shut_in
-            && laid.bonds().1 - laid.bonds().0 > self.bed.lips().1 - self.bed.lips().0 + 1e-6
-        {
-            all.push(format!(
-                "{} has no air channels: with film left free over the flats, work the air towards an open end, or choose `--order middle-push`",
-                self.film.name
-            ));
-        }
-        if laid.order() == Order::EdgeFirst
-            && self.film.air_channels == Some(false)
-            && self.film.recess
-        {
-            all.push(format!(
-                "{} has no air channels: edge first shuts air into the recess; leave an end open and work towards it",
-                self.film.name
-            ));
-        }
+        all.extend(force.follows.iter().cloned());
+        all.extend(air.and_then(|a| self.air_warning(laid, a)));
         if !self.film.recess {
             all.push(format!(
                 "{} is not meant for recesses; choose another class (`tautspan films`)",
@@ -287,6 +317,21 @@ impl Job<'_> {
             ));
         }
         all
+    }
+
+    /// Where shut-in air does not leave by itself.
+    fn air_warning(&self, laid: &Laydown, air: &Air) -> Option<String> {
+        if !matches!(air.way_out, Some(WayOut::OpenEnd | WayOut::None)) {
+            return None;
+        }
+        let (left, right) = laid.bonds();
+        let over_flats = right - left > self.bed.lips().1 - self.bed.lips().0 + 1e-6;
+        let or = if laid.order() == Order::DeepestFirst && over_flats {
+            "; with `--order middle-push` no film closes over the flats"
+        } else {
+            ""
+        };
+        Some(format!("{}: {}{or}", self.film.name, air.follows[0]))
     }
 
     /// What the general march has to say.

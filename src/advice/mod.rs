@@ -2,6 +2,7 @@
 
 mod alternatives;
 mod compare;
+mod follows;
 mod handling;
 mod inlay;
 mod job;

@@ -4,6 +4,7 @@
 //! [`SCHEMA`] rises when a key changes its meaning, not when one is added.
 
 pub use super::inlay::{FilmPiece, Seam};
+use crate::outcome::{Air, Force, Source};
 use crate::section::{Kind, Side, Zone};
 use serde::{Deserialize, Serialize};
 
@@ -105,6 +106,9 @@ pub struct ProfileRow {
     pub elongation_pct: f64,
     /// Thickness of the stretched film, µm.
     pub thickness_um: f64,
+    /// Line tension of the film as laid, N/mm, where its stiffness is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tension_n_per_mm: Option<f64>,
 }
 
 /// One lay-down: a section, a film, a tool, bond lines and an order.
@@ -177,6 +181,15 @@ pub struct Check {
     /// where the profile was not asked for, or the peak is not finite.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub profile: Vec<ProfileRow>,
+    /// Trapped air, stage by stage; none if the peak is not finite.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air: Option<Air>,
+    /// Force of the fingers, stage by stage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub force: Option<Force>,
+    /// Where the film came from; where the profile was asked for and the peak is finite.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<Source>,
     /// Numbers that decided and are invented; while there are any: training numbers.
     pub invented: Vec<String>,
     /// What was seen, what it does to the answer, which option helps.

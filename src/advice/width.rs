@@ -293,6 +293,8 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
             width(last.1)
         ));
     }
+    let taken = choice.and_then(|c| orders.iter().find(|o| o.order.name == c.order.name()));
+    let invented = taken.map_or_else(|| job.invented(), |o| o.invented.clone());
     let unrounded = choice.map(|c| width(c.reach));
     let nominal = choice.map(|c| {
         if c.reach <= 0.0 {
@@ -325,7 +327,7 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         family: None,
         warnings,
         assumptions: job.all_assumptions(),
-        invented: job.invented(),
+        invented,
     }
 }
 
@@ -360,16 +362,17 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
 /// The choice as data.
 fn recommended(job: &Job<'_>, choice: Choice) -> Option<Recommended> {
     let bonds = job.bonds_for(choice.rounded, choice.order);
-    let check = job.check(bonds, choice.order, false).ok()?;
+    let laid = job.lay(bonds, choice.order).ok()?;
     let panel = job.bed.recess().panel();
+    let (reach_left, reach_right) = bonds.reach(job.bed.recess());
     Some(Recommended {
         order: choice.order.name().to_owned(),
-        bridge_mm: check.bridge_mm,
-        reach_left_mm: check.reach_left_mm,
-        reach_right_mm: check.reach_right_mm,
+        bridge_mm: laid.bridge(),
+        reach_left_mm: reach_left,
+        reach_right_mm: reach_right,
         tape_to_tape_mm: (panel.at(bonds.right) - panel.at(bonds.left)).norm(),
-        peak_pct: check.peak_pct?,
-        mean_pct: check.mean_pct,
+        peak_pct: 100.0 * (laid.peak(job.bed)?.lambda - 1.0),
+        mean_pct: 100.0 * laid.mean(),
     })
 }
 

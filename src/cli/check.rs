@@ -4,6 +4,7 @@ use super::handling::HandlingArgs;
 use super::input::{
     BridgeArgs, FilmArgs, OrderArg, SectionArgs, Setting, SideArg, SplitArg, order,
 };
+use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{Bonds, Check, Order, Units};
@@ -23,6 +24,8 @@ pub(crate) struct Args {
     #[command(flatten)]
     handling: HandlingArgs,
     #[command(flatten)]
+    outcome: OutcomeArgs,
+    #[command(flatten)]
     bridge: BridgeArgs,
     /// Order of pressing
     #[arg(long, value_enum, default_value = "deepest-first")]
@@ -36,13 +39,18 @@ pub(crate) struct Args {
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
+    /// Print where the film came from as CSV, a row every 5 mm of film and at landmarks
+    #[arg(long, conflicts_with = "json")]
+    source_csv: bool,
     #[command(flatten)]
     save: draw::SaveArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    setting.handling = Some(args.handling.handling(&setting.film, args.film.folder())?);
+    let mut handling = args.handling.handling(&setting.film, args.film.folder())?;
+    args.outcome.tell(&mut handling)?;
+    setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
     let recess = args.section.recess(section)?;
@@ -69,12 +77,19 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let files = draw::pictures(
             &job,
             std::slice::from_ref(&check),
-            &["film", "elongation"],
+            &["film", "elongation", "stages", "source"],
             tautspan::Paper::Slide,
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
-    if args.json {
+    if args.source_csv {
+        let Some(source) = &check.source else {
+            bail!(
+                "the peak is not finite, so where the film came from is not known\n\nhint: give the tool's `--pad`, or choose `--order deepest-first`"
+            );
+        };
+        out(&source.to_csv())?;
+    } else if args.json {
         out_json(&check)?;
     } else {
         out(&text(&check, args.section.units()))?;
@@ -148,9 +163,36 @@ fn text(c: &Check, units: Units) -> String {
         length(c.reach_left_mm),
         length(c.reach_right_mm)
     ));
+    text.push_str(&follows(c, units));
     text.push_str(&words::list("Note", &c.warnings));
     text.push_str(&words::list("Assumed", &c.assumptions));
     text.push_str(&words::training(&c.invented));
     text.push_str(words::CAUTIONS);
+    text
+}
+
+/// Air, force and source.
+fn follows(c: &Check, units: Units) -> String {
+    let mut text = String::new();
+    let air = c.air.as_ref().map_or_else(
+        || "not computed: the peak is not finite".to_owned(),
+        outcome::air_line,
+    );
+    text.push_str(&format!("  Air       {air}\n"));
+    if let Some(force) = &c.force {
+        text.push_str(&format!(
+            "  Force     {}\n",
+            outcome::force_line(force, units)
+        ));
+    }
+    if let Some(source) = &c.source {
+        text.push_str(&format!(
+            "  Film      {}\n",
+            outcome::source_line(source, units)
+        ));
+    }
+    if let (Some(air), Some(force)) = (&c.air, &c.force) {
+        text.push_str(&outcome::stages(air, force));
+    }
     text
 }

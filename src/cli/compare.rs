@@ -2,6 +2,7 @@
 
 use super::handling::HandlingArgs;
 use super::input::{SectionArgs, SplitArg, ToolArgs, film, folder};
+use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{
@@ -31,6 +32,8 @@ pub(crate) struct Args {
     tool: ToolArgs,
     #[command(flatten)]
     handling: HandlingArgs,
+    #[command(flatten)]
+    outcome: OutcomeArgs,
     /// What an hour of laying costs, in the money of the classes' prices [default: the cost is
     /// film alone]
     #[arg(long, value_name = "MONEY", allow_negative_numbers = true)]
@@ -125,7 +128,10 @@ fn candidates(args: &Args) -> Result<Vec<Candidate>> {
 /// A class with its handling; one whose stiffness is not known takes part as not known.
 fn candidate(args: &Args, film: FilmClass, name: &str) -> Result<Candidate> {
     let (handling, unknown) = match args.handling.for_any_width(&film, folder(name)) {
-        Ok(handling) => (Some(handling), None),
+        Ok(mut handling) => {
+            args.outcome.tell(&mut handling)?;
+            (Some(handling), None)
+        }
         Err(error) => match error.downcast_ref::<LawError>() {
             Some(law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. })) => {
                 let why = law.to_string();
@@ -289,7 +295,7 @@ fn table(answer: &Comparison, units: Units) -> String {
         };
         let force = match (r.force_n, &r.force) {
             (Some(n), _) => format!("{n:.0} N"),
-            (None, Some(why)) => why.clone(),
+            (None, Some(_)) => "not computed".to_owned(),
             (None, None) => none(),
         };
         text.push_str(&format!(

@@ -3,21 +3,32 @@
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
 use super::input::{BridgeArgs, FilmArgs, SectionArgs, Setting, SplitArg};
+use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 
 use tautspan::{
-    Bonds, Check, Job, Order, Paper, Picture, elongation_along, film_on_panel, peak_against_width,
+    Bonds, Check, Job, Order, Paper, Picture, elongation_along, film_on_panel, film_source_bars,
+    laying_stages, peak_against_width, stretched_ruler, tension_along,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
-  tautspan draw door.csv --film wrap-cast --bridge 150 --figure film --out slides";
+  tautspan draw door.csv --film wrap-cast --bridge 150 --figure film --out slides
+  tautspan draw door.csv --film print-cast --figure ruler     where panel millimetres come from, 1:1";
 
 /// Names of the pictures, as in the file names.
-const FIGURES: [&str; 3] = ["film", "elongation", "width"];
+const FIGURES: [&str; 7] = [
+    "film",
+    "elongation",
+    "width",
+    "stages",
+    "source",
+    "tension",
+    "ruler",
+];
 
 /// Where the pictures of a command go, if it is to draw any.
 #[derive(Debug, clap::Args)]
@@ -57,11 +68,14 @@ pub(crate) struct Args {
     #[command(flatten)]
     handling: HandlingArgs,
     #[command(flatten)]
+    outcome: OutcomeArgs,
+    #[command(flatten)]
     bridge: BridgeArgs,
     /// Where the bridge grows
     #[arg(long, value_enum, default_value = "even")]
     split: SplitArg,
-    /// Which picture: film, elongation, width; repeat for several [default: all three]
+    /// Which picture: film, elongation, width, stages, source, tension, ruler (SVG, true to
+    /// scale); repeat for several [default: the first five]
     #[arg(long, value_name = "NAME")]
     figure: Vec<String>,
     /// Size: a slide (1600 x 900) or the width of an A4 page
@@ -83,12 +97,14 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         );
     }
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    setting.handling = Some(if args.bridge.is_given() {
+    let mut handling = if args.bridge.is_given() {
         args.handling.handling(&setting.film, args.film.folder())?
     } else {
         args.handling
             .for_any_width(&setting.film, args.film.folder())?
-    });
+    };
+    args.outcome.tell(&mut handling)?;
+    setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
     let recess = args.section.recess(section)?;
@@ -107,7 +123,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     Ok(Outcome::Acceptable)
 }
 
-/// Draws the pictures asked for (all, if none is named), for the lay-downs given.
+/// Draws the pictures asked for (if none is named, those that every class can fill), for the
+/// lay-downs given.
 pub(crate) fn pictures(
     job: &Job<'_>,
     checks: &[Check],
@@ -141,6 +158,41 @@ pub(crate) fn pictures(
     if wanted("elongation") && !full.is_empty() {
         files.push(("elongation", elongation_along(&full, paper)?));
     }
+    if wanted("stages") && !full.is_empty() {
+        files.push(("stages", laying_stages(&full, paper)?));
+    }
+    if wanted("source") && !full.is_empty() {
+        // Two fit one under the other: first those that are within the limit.
+        let mut two = full.clone();
+        two.sort_by_key(|c| !c.within_limit);
+        two.truncate(2);
+        files.push(("source", film_source_bars(&two, paper)?));
+    }
+    if names.contains(&"tension") && !full.is_empty() {
+        files.push(("tension", tension_along(&full, paper)?));
+    }
+    if names.contains(&"ruler") {
+        // One lay-down has one ruler: the first within the limit, or the first of all.
+        let drawn = full.iter().filter(|c| c.source.is_some());
+        let Some(one) = drawn
+            .clone()
+            .find(|c| c.within_limit)
+            .or(drawn.clone().next())
+        else {
+            bail!(
+                "no order has a finite peak, so there is no ruler\n\nhint: give the tool's `--pad`"
+            );
+        };
+        let ruler = stretched_ruler(one)?;
+        files.push((
+            "ruler",
+            Picture {
+                svg: ruler.svg,
+                png: Vec::new(),
+                title: ruler.title,
+            },
+        ));
+    }
     if wanted("width") {
         files.push(("width", peak_against_width(&tautspan::sweep(job), paper)?));
     }
@@ -171,10 +223,13 @@ pub(crate) fn save(
             path: folder.join(format!("{safe}-{name}.svg")),
             bytes: picture.svg.clone().into_bytes(),
         });
-        drafts.push(Draft {
-            path: folder.join(format!("{safe}-{name}.png")),
-            bytes: picture.png.clone(),
-        });
+        // A ruler is SVG alone: pixels have no scale.
+        if !picture.png.is_empty() {
+            drafts.push(Draft {
+                path: folder.join(format!("{safe}-{name}.png")),
+                bytes: picture.png.clone(),
+            });
+        }
     }
     write_all(&drafts, force)?;
     for draft in &drafts {

@@ -179,6 +179,7 @@ impl HandlingArgs {
                 LayingArg::Dabbed => Laying::Dabbed,
             },
             curve: curve(film, folder)?,
+            ..Bay::default()
         };
         Ok(Handling::new(film, &bay)?)
     }

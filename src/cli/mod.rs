@@ -9,6 +9,7 @@ mod films;
 mod handling;
 mod input;
 mod options;
+mod outcome;
 mod recommend;
 mod section;
 mod sweep;
@@ -77,7 +78,8 @@ enum Command {
     Films(films::Args),
     /// List the tools, show one, or validate a file
     Tools(tools::Args),
-    /// Pictures, SVG and PNG: film on the panel, elongation along it, peak against width
+    /// Pictures: film on the panel, elongation and tension along it, peak against width, stages,
+    /// where the film came from, and a stretched ruler for artwork
     #[command(after_help = draw::EXAMPLES)]
     Draw(draw::Args),
     /// Write the demo recesses of the Fernhill travelling library (an invented van)

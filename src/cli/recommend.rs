@@ -2,9 +2,10 @@
 
 use super::handling::HandlingArgs;
 use super::input::{FilmArgs, Readings, SectionArgs, Setting, SplitArg};
+use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
-use tautspan::{FamilyReport, Recess, Recommendation, Section, TapeFamily, Units};
+use tautspan::{Check, FamilyReport, Recess, Recommendation, Section, TapeFamily, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan recommend door.csv --film wrap-cast
@@ -20,6 +21,8 @@ pub(crate) struct Args {
     film: FilmArgs,
     #[command(flatten)]
     handling: HandlingArgs,
+    #[command(flatten)]
+    outcome: OutcomeArgs,
     /// Where a growing bridge grows
     #[arg(long, value_enum, default_value = "even")]
     split: SplitArg,
@@ -36,9 +39,10 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let handling = args
+    let mut handling = args
         .handling
         .for_any_width(&setting.film, args.film.folder())?;
+    args.outcome.tell(&mut handling)?;
     setting.handling = Some(handling);
     let (section, answer) = match args.section.read()? {
         Readings::One(section) => {
@@ -161,6 +165,9 @@ fn text(answer: &Recommendation, units: Units) -> String {
                 recess_limit(answer),
                 check.and_then(|c| c.margin_pct).unwrap_or(0.0)
             ));
+            if let Some(check) = check {
+                text.push_str(&follows(check, units));
+            }
         }
         None => text.push_str("  Bridge      none\n"),
     }
@@ -188,6 +195,21 @@ fn text(answer: &Recommendation, units: Units) -> String {
     text.push_str(&words::list("Assumed", &answer.assumptions));
     text.push_str(&words::training(&answer.invented));
     text.push_str(words::CAUTIONS);
+    text
+}
+
+/// Air and force of the recommended order.
+fn follows(check: &Check, units: Units) -> String {
+    let mut text = String::new();
+    if let Some(air) = &check.air {
+        text.push_str(&format!("  Air         {}\n", outcome::air_line(air)));
+    }
+    if let Some(force) = &check.force {
+        text.push_str(&format!(
+            "  Force       {}\n",
+            outcome::force_line(force, units)
+        ));
+    }
     text
 }
 

@@ -14,6 +14,8 @@ use std::sync::{Arc, OnceLock};
 
 /// Drawn units in one unit of the picture.
 const FINE: f64 = 10.0;
+/// Units of the picture in a millimetre where it is true to scale: text as in print.
+pub(super) const UNITS_PER_MM: f64 = 1380.0 / 180.0;
 /// Height of a line of text over its em, as plotters and the bundled font have it.
 const LINE: f64 = 1.24;
 /// Ascenders above and descenders below the baseline, em.
@@ -140,8 +142,13 @@ pub(super) struct Canvas {
 
 impl Canvas {
     pub(super) fn new(paper: Paper) -> Self {
-        register_fonts();
         let (width, height) = paper.units();
+        Self::sized(width, height)
+    }
+
+    /// A canvas of any size, in units of the picture.
+    pub(super) fn sized(width: f64, height: f64) -> Self {
+        register_fonts();
         let mut canvas = Self {
             width,
             height,
@@ -304,34 +311,47 @@ impl Canvas {
         title: &str,
         described: &str,
     ) -> Result<Picture, FigureError> {
-        let raw = self.draw().map_err(FigureError::Draw)?;
-        let sized = with_size(&raw, paper, self.width, self.height);
-        let options = usvg::Options {
-            font_family: FONT.to_owned(),
-            fontdb: Arc::clone(fonts()),
-            ..usvg::Options::default()
-        };
-        let tree = usvg::Tree::from_str(&sized, &options)
-            .map_err(|e| FigureError::Render(e.to_string()))?;
+        let tree = self.tree(paper.size())?;
         let png = rasterize(&tree, paper)?;
-        let write = usvg::WriteOptions {
-            preserve_text: false,
-            coordinates_precision: 2,
-            transforms_precision: 5,
-            ..usvg::WriteOptions::default()
-        };
-        let svg = with_words(
-            &tree.to_string(&write),
-            paper,
-            (self.width, self.height),
-            title,
-            described,
-        );
+        let written = paper.written((self.width, self.height));
+        let svg = with_words(&written_out(&tree), paper.size(), written, title, described);
         Ok(Picture {
             svg,
             png,
             title: title.to_owned(),
         })
+    }
+
+    /// Renders the picture at true scale, as SVG in millimetres.
+    pub(super) fn finish_true_to_scale(
+        self,
+        title: &str,
+        described: &str,
+    ) -> Result<String, FigureError> {
+        let [w, h] = [self.width, self.height].map(|v| v / UNITS_PER_MM);
+        let (width, height) = (format!("{w:.4}mm"), format!("{h:.4}mm"));
+        let size = (width.as_str(), height.as_str());
+        let written = (w / 25.4 * 96.0, h / 25.4 * 96.0);
+        let tree = self.tree(size)?;
+        Ok(with_words(
+            &written_out(&tree),
+            size,
+            written,
+            title,
+            described,
+        ))
+    }
+
+    /// Reads the drawing with the bundled font alone.
+    fn tree(&self, size: (&str, &str)) -> Result<usvg::Tree, FigureError> {
+        let raw = self.draw().map_err(FigureError::Draw)?;
+        let sized = with_size(&raw, size, self.width, self.height);
+        let options = usvg::Options {
+            font_family: FONT.to_owned(),
+            fontdb: Arc::clone(fonts()),
+            ..usvg::Options::default()
+        };
+        usvg::Tree::from_str(&sized, &options).map_err(|e| FigureError::Render(e.to_string()))
     }
 
     fn draw(&self) -> Result<String, String> {
@@ -422,10 +442,19 @@ fn fonts() -> &'static Arc<usvg::fontdb::Database> {
     })
 }
 
+/// SVG with text as paths.
+fn written_out(tree: &usvg::Tree) -> String {
+    tree.to_string(&usvg::WriteOptions {
+        preserve_text: false,
+        coordinates_precision: 2,
+        transforms_precision: 5,
+        ..usvg::WriteOptions::default()
+    })
+}
+
 /// Replaces the size in plotters' header by that of the paper.
-fn with_size(svg: &str, paper: Paper, width: f64, height: f64) -> String {
+fn with_size(svg: &str, (w, h): (&str, &str), width: f64, height: f64) -> String {
     let body = svg.split_once('>').map_or("", |(_, body)| body);
-    let (w, h) = paper.size();
     format!(
         "<svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {} {}\" stroke-linejoin=\"round\" \
          xmlns=\"http://www.w3.org/2000/svg\">{body}",
@@ -435,11 +464,15 @@ fn with_size(svg: &str, paper: Paper, width: f64, height: f64) -> String {
 }
 
 /// Puts size, role, title and description into the SVG that usvg wrote.
-fn with_words(svg: &str, paper: Paper, units: (f64, f64), title: &str, described: &str) -> String {
-    let body = svg.split_once('>').map_or("", |(_, body)| body);
-    let (w, h) = paper.size();
+fn with_words(
+    svg: &str,
+    (w, h): (&str, &str),
     // usvg has folded the view box into its coordinates; it writes at the size in pixels.
-    let (vw, vh) = paper.written(units);
+    (vw, vh): (f64, f64),
+    title: &str,
+    described: &str,
+) -> String {
+    let body = svg.split_once('>').map_or("", |(_, body)| body);
     format!(
         "<svg width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {vw} {vh}\" role=\"img\" \
          xmlns=\"http://www.w3.org/2000/svg\">\n<title>{}</title>\n<desc>{}</desc>{body}",

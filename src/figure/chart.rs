@@ -105,16 +105,23 @@ pub(super) fn round_ticks(from: f64, to: f64, most: f64) -> Vec<f64> {
     ticks
 }
 
-/// Draws the numbers at the left, the round numbers below and what they are.
-pub(super) fn axes(canvas: &mut Canvas, frame: &Frame, across: &str, up: &str) {
+/// Draws the numbers at the left (as `value` writes them), the round numbers below and what
+/// they are.
+pub(super) fn axes(
+    canvas: &mut Canvas,
+    frame: &Frame,
+    across: &str,
+    up: &str,
+    value: impl Fn(f64) -> String,
+) {
     let a = frame.area;
     let drop = Type::Body.em() * 0.35;
     canvas.stroke(&[[a.left, a.bottom], [a.right, a.bottom]], INK, 1.5);
-    for v in round_ticks(0.0, frame.top, 5.0) {
+    for v in round_ticks(0.0, frame.top, (a.height() / 40.0).min(5.0)) {
         let y = frame.y_at(v);
         canvas.stroke(&[[a.left - 9.0, y], [a.left, y]], INK, 1.5);
         canvas.write(
-            &words::percent(v),
+            &value(v),
             [a.left - 17.0, y + drop],
             Side::Right,
             Type::Body,
@@ -130,7 +137,9 @@ pub(super) fn axes(canvas: &mut Canvas, frame: &Frame, across: &str, up: &str) {
             Type::Body,
         );
     }
-    canvas.write(across, [a.right, a.bottom + 74.0], Side::Right, Type::Body);
+    if !across.is_empty() {
+        canvas.write(across, [a.right, a.bottom + 74.0], Side::Right, Type::Body);
+    }
     canvas.write(up, [a.left - 100.0, a.top - 58.0], Side::Left, Type::Body);
 }
 

@@ -7,6 +7,11 @@ use super::sheet::{self, MARGIN};
 use super::{Paper, words};
 use crate::advice::report::Check;
 
+/// What stands under the x axis.
+pub(super) const ACROSS: &str = "mm along the panel, from the left bond line";
+/// Room under the area for the numbers and for what they are.
+pub(super) const UNDER: f64 = 92.0;
+
 /// Draws the picture.
 pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
     let mut canvas = Canvas::new(paper);
@@ -14,69 +19,64 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
     let foot = words::training(&checks[0].invented).map_or(body.bottom, |note| {
         sheet::foot(&mut canvas, &note, body.width()) - 6.0
     });
-    let frame = frame(
-        checks,
-        Box2 {
-            bottom: foot,
-            ..body
-        },
-    );
+    let body = Box2 {
+        bottom: foot,
+        ..body
+    };
+    plot(&mut canvas, checks, &frame(checks, body, UNDER), ACROSS);
+    canvas
+}
+
+/// Draws lines, limits and landmarks into a frame.
+pub(super) fn plot(canvas: &mut Canvas, checks: &[Check], frame: &Frame, across: &str) {
     let origin = origin(checks);
-    let a = frame.area;
-    let mut placer = Placer::new(
-        Box2 {
-            left: a.left + 4.0,
-            top: a.top - 34.0,
-            right: canvas.width - MARGIN + 2.0,
-            bottom: a.bottom,
-        },
-        8.0,
-    );
+    let mut placer = placer(canvas, frame);
     let first = &checks[0];
     let (lip, other) = (first.lip_left.s_mm - origin, first.lip_right.s_mm - origin);
-    chart::shade(&mut canvas, &frame, lip, other);
+    chart::shade(canvas, frame, lip, other);
     placer.edges = vec![frame.x_at(lip), frame.x_at(other)];
-    chart::axes(
-        &mut canvas,
-        &frame,
-        "mm along the panel, from the left bond line",
-        "elongation",
-    );
-    chart::limit_line(&mut canvas, &frame, first.film.limit_pct, &mut placer);
+    chart::axes(canvas, frame, across, "elongation", words::percent);
+    chart::limit_line(canvas, frame, first.film.limit_pct, &mut placer);
     let inner = first.film.recess_limit_pct.map(|limit| {
         let ends = [lip, other].map(|x| x.clamp(frame.x[0], frame.x[1]));
         (
             limit,
-            chart::recess_limit(&mut canvas, &frame, limit, ends, &mut placer),
+            chart::recess_limit(canvas, frame, limit, ends, &mut placer),
         )
     });
-    landmarks(&mut canvas, &frame, checks, origin);
+    landmarks(canvas, frame, checks, origin, &mut placer);
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
     let curves: Vec<Curve> = words::grouped(checks)
         .into_iter()
         .filter(|(check, _)| words::no_film(check).is_none())
         .map(|(check, names)| Curve {
             name: words::together(&names),
-            ..curve(check, &frame, origin)
+            ..curve(check, frame, origin)
         })
         .collect();
     let lines = curves.iter().flat_map(|c| &c.runs);
     lines.for_each(|run| placer.avoid_line(run));
-    risers(&mut canvas, checks, &frame, origin, &mut placer);
-    chart::leaving(
-        &mut canvas,
-        &frame,
-        &leaving(checks, &frame, origin),
-        &mut placer,
-    );
-    chart::curves(&mut canvas, &curves, &mut placer);
+    risers(canvas, checks, frame, origin, &mut placer);
+    chart::leaving(canvas, frame, &leaving(checks, frame, origin), &mut placer);
+    chart::curves(canvas, &curves, &mut placer);
     if let Some((limit, line)) = inner {
-        chart::name_recess_limit(&mut canvas, limit, line, &mut placer);
+        chart::name_recess_limit(canvas, limit, line, &mut placer);
     }
-    canvas
 }
 
-fn second_line(checks: &[Check]) -> String {
+/// Where labels of a frame may be.
+pub(super) fn placer(canvas: &Canvas, frame: &Frame) -> Placer {
+    let a = frame.area;
+    let within = Box2 {
+        left: a.left + 4.0,
+        top: a.top - 34.0,
+        right: canvas.width - MARGIN + 2.0,
+        bottom: a.bottom - 3.0,
+    };
+    Placer::new(within, 8.0)
+}
+
+pub(super) fn second_line(checks: &[Check]) -> String {
     let first = &checks[0];
     let missing: Vec<String> = checks
         .iter()
@@ -96,14 +96,15 @@ fn second_line(checks: &[Check]) -> String {
 }
 
 /// Arc length of the leftmost bond line, mm.
-fn origin(checks: &[Check]) -> f64 {
+pub(super) fn origin(checks: &[Check]) -> f64 {
     checks
         .iter()
         .map(|c| c.bond_left.s_mm)
         .fold(f64::INFINITY, f64::min)
 }
 
-fn frame(checks: &[Check], body: Box2) -> Frame {
+/// The frame of the elongation in a box; `under`: room below its area.
+pub(super) fn frame(checks: &[Check], body: Box2, under: f64) -> Frame {
     let limit = checks[0].film.limit_pct;
     let largest = checks
         .iter()
@@ -121,7 +122,7 @@ fn frame(checks: &[Check], body: Box2) -> Frame {
         left: MARGIN + 100.0,
         top: body.top + 98.0,
         right: body.right - right,
-        bottom: body.bottom - 92.0,
+        bottom: body.bottom - under,
     };
     Frame {
         area,
@@ -140,11 +141,6 @@ fn data(check: &Check, origin: f64) -> Vec<[f64; 2]> {
 
 /// An order's line, parted where the elongation jumps.
 fn curve(check: &Check, frame: &Frame, origin: f64) -> Curve {
-    let data = data(check, origin);
-    let runs = data
-        .chunk_by(|a, b| !jumps(*a, *b, frame))
-        .flat_map(|run| frame.line(run))
-        .collect();
     let more = check.peak_pct.map_or_else(String::new, |p| {
         format!(
             ", peak {}",
@@ -155,8 +151,15 @@ fn curve(check: &Check, frame: &Frame, origin: f64) -> Curve {
         name: words::order(&check.order.name),
         more,
         order: check.order.name.clone(),
-        runs,
+        runs: parted(&data(check, origin), frame),
     }
+}
+
+/// A line in picture units, parted where it jumps.
+pub(super) fn parted(data: &[[f64; 2]], frame: &Frame) -> Vec<Vec<[f64; 2]>> {
+    data.chunk_by(|a, b| !jumps(*a, *b, frame))
+        .flat_map(|run| frame.line(run))
+        .collect()
 }
 
 /// Whether two neighbours are the sides of a jump that can be seen as one.
@@ -202,7 +205,13 @@ fn leaving(checks: &[Check], frame: &Frame, origin: f64) -> Vec<chart::Leaving> 
 }
 
 /// Lips, feet and press ticked above the area; words that would touch are joined.
-fn landmarks(canvas: &mut Canvas, frame: &Frame, checks: &[Check], origin: f64) {
+fn landmarks(
+    canvas: &mut Canvas,
+    frame: &Frame,
+    checks: &[Check],
+    origin: f64,
+    placer: &mut Placer,
+) {
     let check = &checks[0];
     let ends = words::ends(check);
     let mut marks = vec![
@@ -218,7 +227,9 @@ fn landmarks(canvas: &mut Canvas, frame: &Frame, checks: &[Check], origin: f64) 
         let x = frame
             .x_at(s - origin)
             .clamp(frame.area.left, frame.area.right);
-        canvas.stroke(&[[x, y - 12.0], [x, y]], INK, 2.0);
+        let tick = [[x, y - 12.0], [x, y]];
+        canvas.stroke(&tick, INK, 2.0);
+        placer.avoid_line(&tick);
         groups.push((x, x, word.to_owned()));
     }
     for (from, to, word) in joined(groups) {
@@ -232,7 +243,7 @@ fn landmarks(canvas: &mut Canvas, frame: &Frame, checks: &[Check], origin: f64) 
 }
 
 /// Joins neighbours whose words would come nearer than a letter's width.
-fn joined(mut groups: Vec<(f64, f64, String)>) -> Vec<(f64, f64, String)> {
+pub(super) fn joined(mut groups: Vec<(f64, f64, String)>) -> Vec<(f64, f64, String)> {
     let half = |g: &(f64, f64, String)| Type::Body.width(&g.2) / 2.0;
     let mid = |g: &(f64, f64, String)| (g.0 + g.1) / 2.0;
     while let Some(i) = (1..groups.len()).find(|&i| {

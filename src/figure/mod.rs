@@ -10,18 +10,25 @@ mod cividis;
 mod compare;
 mod elongation;
 mod film_on_panel;
+#[cfg(test)]
+mod laid;
 mod place;
 mod plan;
 mod ribbon;
 mod row;
+mod ruler;
 #[cfg(test)]
 mod sample;
 mod sheet;
+mod source;
+mod stages;
+mod tension;
 mod width;
 mod words;
 
 use crate::advice::Comparison;
 use crate::advice::report::{Check, Sweep};
+pub use ruler::{Ruler, stretched_ruler};
 
 /// A finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -148,6 +155,37 @@ pub fn elongation_along(checks: &[Check], paper: Paper) -> Result<Picture, Figur
     sheet::examine(checks)?;
     let canvas = elongation::draw(checks, paper);
     canvas.finish(paper, &words::answer(checks), &words::described(checks))
+}
+
+/// Draws the elongation along the panel, and under it the line tension of the film.
+///
+/// # Errors
+/// As [`film_on_panel`]; [`FigureError::Nothing`] where the tension is not known: the class
+/// has no modulus table, or the checks no profile.
+pub fn tension_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+    tension::examine(checks)?;
+    let canvas = tension::draw(checks, paper);
+    canvas.finish(paper, &tension::answer(checks), &tension::described(checks))
+}
+
+/// Draws the stages of the laying: a row of small frames an order.
+///
+/// # Errors
+/// As [`film_on_panel`]; [`FigureError::Nothing`] for checks without their profile.
+pub fn laying_stages(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+    stages::examine(checks)?;
+    let canvas = stages::draw(checks, paper);
+    canvas.finish(paper, &stages::answer(checks), &stages::described(checks))
+}
+
+/// Draws where the film came from: flat film and panel as two bars, joined by lines.
+///
+/// # Errors
+/// As [`laying_stages`], and [`FigureError::TooMany`] with more than two.
+pub fn film_source_bars(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+    source::examine(checks)?;
+    let canvas = source::draw(checks, paper);
+    canvas.finish(paper, &source::answer(checks), &source::described(checks))
 }
 
 /// Draws the peak against the bridge width, one line an order, with the plain rule.

@@ -74,6 +74,29 @@ impl Panel {
             .max_by(by_x)
             .unwrap_or(checks[0].bond_right);
         let pad = BEYOND * (right.x_mm - left.x_mm);
+        Self::between(checks, [left, right], [left.x_mm - pad, right.x_mm + pad])
+    }
+
+    /// The panel line about the recess: a part of the mouth beyond each lip or foot.
+    pub(super) fn about(checks: &[Check], part: f64) -> Self {
+        let (first, mouth) = (&checks[0], checks[0].section.mouth_mm);
+        let bonds = [first.bond_left, first.bond_right];
+        let pad = BEYOND * (bonds[1].x_mm - bonds[0].x_mm);
+        // As far as the film goes, and at least a little of both flats.
+        let at_least = 0.2 * mouth;
+        let left = first.lip_left.x_mm;
+        let right = first.lip_right.x_mm;
+        let from = (left - part * mouth)
+            .max(bonds[0].x_mm - pad)
+            .min(left - at_least);
+        let to = (right + part * mouth)
+            .min(bonds[1].x_mm + pad)
+            .max(right + at_least);
+        Self::between(checks, bonds, [from, to])
+    }
+
+    /// The panel line between two abscissae; the survey is prolonged to the bond lines.
+    fn between(checks: &[Check], [left, right]: [Place; 2], [from, to]: [f64; 2]) -> Self {
         let mut line = checks[0].section.points.clone();
         if let (Some(&first), Some(&last)) = (line.first(), line.last()) {
             if left.x_mm < first[0] - 1e-9 {
@@ -84,7 +107,7 @@ impl Panel {
             }
         }
         Self {
-            line: window(&line, left.x_mm - pad, right.x_mm + pad),
+            line: window(&line, from, to),
         }
     }
 

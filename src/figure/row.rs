@@ -151,31 +151,15 @@ impl Row<'_> {
             .iter()
             .map(|s| self.along(s, |r| r.elongation_pct))
             .collect();
-        let mean = |k: usize| (pct[k] + pct[k + 1]) / 2.0;
-        for (from, to) in runs(samples.len() - 1, |k| step_of(mean(k) / limit)) {
-            // One sample further than its run, so that no hairline of paper shows between.
-            let end = (to + 1).min(samples.len() - 1);
-            canvas.fill(
-                &outline(&samples[from..=end]),
-                step_colour(step_of(mean(from) / limit)),
-            );
-        }
-        let over = |k: usize| {
+        let over = |k: usize, mean: f64| {
             let s = self.along(&samples[k], |r| r.place.s_mm);
             let (from, to) = (self.check.lip_left.s_mm, self.check.lip_right.s_mm);
             let inside = from - 1e-9 < s && s < to;
             let recess = self.check.film.recess_limit_pct;
-            over_limit(mean(k), self.check) || inside && recess.is_some_and(|l| mean(k) > l + 1e-9)
+            over_limit(mean, self.check) || inside && recess.is_some_and(|l| mean > l + 1e-9)
         };
-        for (from, to) in runs(samples.len() - 1, over) {
-            if over(from) {
-                hatch(canvas, &samples[from..=to]);
-            }
-        }
-        let near: Vec<Pt> = samples.iter().map(|s| s.near).collect();
+        paint(canvas, samples, &pct, limit, over);
         let far: Vec<Pt> = samples.iter().map(|s| s.far).collect();
-        canvas.stroke(&thinned(&far), INK, 1.2);
-        canvas.stroke(&thinned(&near), INK, 1.2);
         placer.avoid_line(&thinned(&far));
         self.ticks(canvas, samples, &pct, placer);
     }
@@ -465,6 +449,36 @@ fn runs<K: PartialEq>(n: usize, key: impl Fn(usize) -> K) -> Vec<(usize, usize)>
         }
     }
     found
+}
+
+/// Draws the ribbon: its colour by steps of the scale, hatched where it is over (asked with a
+/// sample and the elongation there), both borders in ink.
+pub(super) fn paint(
+    canvas: &mut Canvas,
+    samples: &[Sample],
+    pct: &[f64],
+    limit: f64,
+    over: impl Fn(usize, f64) -> bool,
+) {
+    let mean = |k: usize| (pct[k] + pct[k + 1]) / 2.0;
+    for (from, to) in runs(samples.len() - 1, |k| step_of(mean(k) / limit)) {
+        // One sample further than its run, so that no hairline of paper shows between.
+        let end = (to + 1).min(samples.len() - 1);
+        canvas.fill(
+            &outline(&samples[from..=end]),
+            step_colour(step_of(mean(from) / limit)),
+        );
+    }
+    let over = |k: usize| over(k, mean(k));
+    for (from, to) in runs(samples.len() - 1, over) {
+        if over(from) {
+            hatch(canvas, &samples[from..=to]);
+        }
+    }
+    for side in [|s: &Sample| s.far, |s: &Sample| s.near] {
+        let border: Vec<Pt> = samples.iter().map(side).collect();
+        canvas.stroke(&thinned(&border), INK, 1.2);
+    }
 }
 
 fn outline(samples: &[Sample]) -> Vec<Pt> {

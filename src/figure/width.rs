@@ -124,7 +124,13 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
         let ends = [from, to].map(|x| frame.x_at(x.clamp(frame.x[0], frame.x[1])));
         placer.edges.extend(ends);
     }
-    chart::axes(&mut canvas, &frame, "bridge width, mm", "peak elongation");
+    chart::axes(
+        &mut canvas,
+        &frame,
+        "bridge width, mm",
+        "peak elongation",
+        words::percent,
+    );
     chart::limit_line(&mut canvas, &frame, sweep.film.limit_pct, &mut placer);
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
     let curves: Vec<Curve> = orders(sweep)

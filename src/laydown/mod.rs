@@ -19,6 +19,7 @@ mod march;
 mod moment;
 mod order;
 mod path;
+mod reading;
 mod spread;
 
 pub use bed::Bed;
@@ -26,6 +27,7 @@ pub use bonds::{BondError, Bonds, Split};
 pub use conditions::{Conditions, FilmRange, LayError, Laying, MarchReport, Warm};
 pub use moment::{Moment, Span};
 pub use order::Order;
+pub use reading::Laws;
 
 use crate::film::StretchLaw;
 use crate::section::{Point, Side, Zone, hull};
@@ -203,7 +205,7 @@ impl Bed<'_> {
 
     /// The film between the lips before pressing, mm from the left bond line. Of a step:
     /// from the lip to as far from the lower bond line as the foot is.
-    fn mouth_film(&self, left: f64, right: f64) -> (f64, f64) {
+    pub(crate) fn mouth_film(&self, left: f64, right: f64) -> (f64, f64) {
         let lips = self.lips();
         let taut = self.taut(left, right);
         let from = if lips.0 > left {
@@ -497,6 +499,7 @@ impl Laydown {
         }
         pieces.extend(to_right);
         self.pieces = pieces;
+        self.windows = windows;
         self.march = Some(marched.report);
         Ok(())
     }

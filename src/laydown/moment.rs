@@ -1,7 +1,7 @@
 //! A moment of the laying: what is down, and where the free film runs.
 
 use super::{Bed, Law, Laydown, Order};
-use crate::section::{Point, Side, hull, path_length};
+use crate::section::{Point, Side, path_length, taut_film};
 
 /// A free span of film.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,13 +38,7 @@ impl Laydown {
                 free: Vec::new(),
             });
         }
-        let path = |from: f64, to: f64| {
-            let chain = bed.line().between(from, to);
-            hull(&chain, 0.0)
-                .into_iter()
-                .map(|i| chain[i])
-                .collect::<Vec<Point>>()
-        };
+        let path = |from: f64, to: f64| taut_film(bed.line(), from, to);
         let bridged = Moment {
             down: Vec::new(),
             free: vec![Span {
@@ -57,19 +51,7 @@ impl Laydown {
             Order::DeepestFirst | Order::MiddlePush => {
                 let a = self.pad.0 - progress * (self.pad.0 - left);
                 let b = self.pad.1 + progress * (right - self.pad.1);
-                let mut free = Vec::new();
-                for (from, to, s) in [(left, a, a), (b, right, b)] {
-                    if to > from {
-                        free.push(Span {
-                            path: path(from, to),
-                            lambda: self.lambda(s)?,
-                        });
-                    }
-                }
-                Some(Moment {
-                    down: vec![(a, b)],
-                    free,
-                })
+                self.spreading(bed, a, b)
             }
             Order::EdgeFirst => {
                 let (start, end) = self.closing_ends();
@@ -108,6 +90,25 @@ impl Laydown {
                 })
             }
         }
+    }
+
+    /// Deepest-first with its two fronts at `a` and `b`, arc lengths on the bed, mm: each
+    /// goes at a pace of its own, since neither knows of the other.
+    pub(crate) fn spreading(&self, bed: &Bed<'_>, a: f64, b: f64) -> Option<Moment> {
+        let (left, right) = self.bonds;
+        let mut free = Vec::new();
+        for (from, to, s) in [(left, a, a), (b, right, b)] {
+            if to > from {
+                free.push(Span {
+                    path: taut_film(bed.line(), from, to),
+                    lambda: self.lambda(s)?,
+                });
+            }
+        }
+        Some(Moment {
+            down: vec![(a, b)],
+            free,
+        })
     }
 
     /// Where the two fronts of edge-first set out, arc lengths, mm.

@@ -327,6 +327,13 @@ impl Recess {
         }
     }
 
+    /// The feet at the bottom of the left and of the right wall, arc lengths, mm; a round
+    /// bottom has none.
+    pub fn feet(&self) -> (Option<f64>, Option<f64>) {
+        let middle = |z: (f64, f64)| 0.5 * (z.0 + z.1);
+        (self.foot_zones.0.map(middle), self.foot_zones.1.map(middle))
+    }
+
     /// The named places, left to right.
     pub fn landmarks(&self) -> Vec<Landmark> {
         let middle = |z: (f64, f64)| 0.5 * (z.0 + z.1);

@@ -11,6 +11,7 @@ use crate::advice::width::{
 };
 use crate::film::Number;
 use crate::laydown::{Bonds, Order};
+use crate::outcome::WayOut;
 use crate::section::{Kind, Side};
 
 /// A class with its rows, and the bond lines of those that were laid.
@@ -215,7 +216,7 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
         ),
         _ => (Verdict::Over, format!("over {limit} {}", by(-margin))),
     };
-    let follows = Follows::of(job, check);
+    let follows = Follows::of(check);
     let chosen = |c: Choice| c.order.name() == order && verdict == Verdict::Does;
     ComparisonRow {
         order: Some(check.order.name.clone()),
@@ -294,7 +295,7 @@ fn one_way(job: &Job<'_>) -> (ComparisonRow, Option<Bonds>) {
             );
             let follows = job
                 .check(bonds, order, false)
-                .map(|check| Follows::of(job, &check));
+                .map(|check| Follows::of(&check));
             let new = ComparisonRow {
                 artwork_shift_mm: Some(artwork_shift_mm),
                 peak_pct: Some(peak_pct),
@@ -323,20 +324,29 @@ struct Follows {
 
 impl Follows {
     /// Reads them from a lay-down.
-    fn of(job: &Job<'_>, check: &Check) -> Self {
-        let reach = check.reach_left_mm + check.reach_right_mm > 1e-6;
-        let air = match (job.film.air_channels, check.order.name.as_str()) {
-            (_, "one-way") => "ahead of the front",
-            (Some(true), _) => "through its channels",
-            (None, _) => "not known",
-            (Some(false), "middle-push") => "to an open end",
-            (Some(false), "deepest-first") if !reach => "to an open end",
-            (Some(false), _) => "shut in",
+    fn of(check: &Check) -> Self {
+        let air = match check.air.as_ref().and_then(|a| a.way_out) {
+            None => "not known",
+            Some(WayOut::Free) => "none shut in",
+            Some(WayOut::Channels) => "through its channels",
+            Some(WayOut::OpenEnd) => "to an open end",
+            Some(WayOut::None) => "shut in",
+        };
+        let force = check.force.as_ref();
+        let force_n = force.and_then(|f| f.largest_n);
+        let words = match (force_n, force) {
+            (Some(n), Some(f)) if f.within_hand == Some(false) => {
+                format!("{n:.0} N, more than a hand gives")
+            }
+            (Some(n), _) => format!("{n:.0} N"),
+            (None, f) => f
+                .and_then(|f| f.not_computed.clone())
+                .unwrap_or_else(|| "not computed".to_owned()),
         };
         Self {
             air: air.to_owned(),
-            force_n: None,
-            force: "not computed".to_owned(),
+            force_n,
+            force: words,
         }
     }
 }

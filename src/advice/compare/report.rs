@@ -56,9 +56,9 @@ pub struct ComparisonRow {
     pub peak_at: Option<PeakAt>,
     /// Limit less peak, percentage points (the smaller of both limits' margins).
     pub margin_pct: Option<f64>,
-    /// Where the air goes: `through its channels`, `to an open end` (worked along the middle),
-    /// `ahead of the front`, `shut in` (unless it is worked to an end left open), `not known`
-    /// (the class does not say whether it has channels).
+    /// Where the air goes: `none shut in`, `through its channels`, `to an open end` (if it is
+    /// worked there), `shut in` (both ends closed), `not known` (the class does not say
+    /// whether it has channels).
     pub air: Option<String>,
     /// Largest force of the fingers, N; `None` if it is not computed.
     pub force_n: Option<f64>,

@@ -1,0 +1,208 @@
+//! What follows from a lay-down, for a film class and a tool: whether air gets out, whether
+//! a hand can press the film down, and at which temperature it could.
+
+use super::handling::invented_stiffness;
+use super::job::Job;
+use crate::film::StretchLaw;
+use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Sample, Warm};
+use crate::outcome::{
+    Air, Force, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
+};
+use crate::root::bracketed;
+
+/// Accuracy of the temperature at which the force is what a hand gives, degC.
+const TEMPERATURE_TOLERANCE: f64 = 0.01;
+
+/// The stages of a lay-down.
+pub(super) type Stages = [(Stage, Moment)];
+
+/// Conditions with laws as stiff as the film is, and the temperature of the warmed film,
+/// degC, where it is known.
+pub(super) type Stiff = (Conditions, Option<f64>);
+
+impl Job<'_> {
+    /// The conditions with the film as stiff as it is. Where nothing was said the film is
+    /// as warm as the softest row of its class's table.
+    ///
+    /// `celsius`: another temperature of the warmed film.
+    ///
+    /// # Errors
+    /// Why there is none, in words.
+    pub(super) fn stiff(&self, celsius: Option<f64>) -> Result<Stiff, String> {
+        let mut conditions = self
+            .handling
+            .map_or_else(Conditions::default, |h| h.conditions.clone());
+        if matches!(conditions.law, StretchLaw::Curve(_)) {
+            return Ok((conditions, None));
+        }
+        let said = self.handling.and_then(|h| h.bay.warm_c);
+        let Some(t) = celsius.or(said).or_else(|| self.film.softest_temperature()) else {
+            return Err(format!(
+                "film {} has no `[[modulus]]` table, so its tension is not known",
+                self.film.name
+            ));
+        };
+        let law = self.film.law_at(t).map_err(|e| {
+            let text = e.to_string();
+            text.split("\n\n").next().unwrap_or_default().to_owned()
+        })?;
+        match &mut conditions.warm {
+            Warm::Whole => conditions.law = law,
+            Warm::Mouth(warm) | Warm::Flats(warm) => *warm = law,
+            Warm::Ranges(_) => return Ok((conditions, None)),
+        }
+        Ok((conditions, Some(t)))
+    }
+
+    /// The air a lay-down traps.
+    pub(super) fn air(&self, laid: &Laydown, stages: &Stages, drawn: bool) -> Air {
+        let ends = self.handling.and_then(|h| h.bay.ends).unwrap_or_default();
+        trapped_air(laid, self.bed, stages, self.film.air_channels, ends, drawn)
+    }
+
+    /// The force of the fingers in a lay-down.
+    pub(super) fn force(
+        &self,
+        bonds: Bonds,
+        laid: &Laydown,
+        stages: &Stages,
+        stiff: &Result<Stiff, String>,
+    ) -> Force {
+        let said = self.handling.and_then(|h| h.bay.hand_force);
+        let mut force = Force {
+            hand_n: said.unwrap_or(HAND_FORCE),
+            ..Force::default()
+        };
+        let contact = self.tool.contact_length().ok_or_else(|| {
+            format!(
+                "tool {} has no `contact_length_mm`, so the force is not known",
+                self.tool.name
+            )
+        });
+        let found = contact.and_then(|contact| {
+            let (conditions, celsius) = stiff.as_ref().map_err(Clone::clone)?;
+            let pull = finger_force(laid, self.bed, stages, conditions)
+                .ok_or_else(|| "the peak is not finite, and neither is the force".to_owned())?;
+            Ok((contact, pull, *celsius))
+        });
+        let (contact, pull, celsius) = match found {
+            Ok(found) => found,
+            Err(why) => {
+                force.not_computed = Some(why);
+                return force;
+            }
+        };
+        let largest = contact * pull.largest.0;
+        let within = largest <= force.hand_n;
+        let stage = |&(stage, n): &(_, f64)| ForceStage {
+            stage,
+            force_n: contact * n,
+        };
+        force.temperature_c = celsius;
+        force.stages = pull.stages.iter().map(stage).collect();
+        force.largest_n = Some(largest);
+        force.largest_at_x_mm = Some(self.bed.line().at(pull.largest.1).x);
+        force.sideways_n = pull.sideways.map(|n| contact * n);
+        force.within_hand = Some(within);
+        if celsius.is_some() {
+            force.invented = invented_stiffness(self.film, true);
+        }
+        force.invented.extend(self.invented_contact());
+        if said.is_none() {
+            force.invented.push(format!("hand force: {HAND_FORCE} N"));
+        }
+        if !within {
+            if let Some(t) = celsius {
+                self.warm_enough(bonds, laid, (t, largest), contact, &mut force);
+            }
+            force.follows.push(too_much(&force, largest));
+        }
+        force
+    }
+
+    /// Finds the temperature above `now` (degC, N) from which a hand does, by the rows of
+    /// the class's table and a root between two of them.
+    fn warm_enough(
+        &self,
+        bonds: Bonds,
+        laid: &Laydown,
+        now: (f64, f64),
+        contact: f64,
+        force: &mut Force,
+    ) {
+        let hand = force.hand_n;
+        let excess = |t: f64| {
+            self.largest(bonds, laid, t)
+                .map_or(f64::NAN, |n| contact * n - hand)
+        };
+        let mut before = (now.0, now.1 - hand);
+        let mut least = before;
+        for row in self.film.modulus.iter().filter(|r| r.temperature_c > now.0) {
+            let here = (row.temperature_c, excess(row.temperature_c));
+            if here.1 <= 0.0 {
+                force.enough_at_c = bracketed(excess, before, here, TEMPERATURE_TOLERANCE);
+                return;
+            }
+            if here.1 < least.1 {
+                least = here;
+            }
+            before = here;
+        }
+        force.least_at_c = Some([least.0, least.1 + hand]);
+    }
+
+    /// Largest pull with the warmed film at another temperature, N/mm: film of zones or
+    /// against drag is laid again.
+    fn largest(&self, bonds: Bonds, laid: &Laydown, celsius: f64) -> Option<f64> {
+        let (conditions, _) = self.stiff(Some(celsius)).ok()?;
+        let again = conditions.drag > 0.0 || conditions.warm != Warm::Whole;
+        let pull = if again {
+            let laid = self.bed.lay_under(bonds, laid.order(), &conditions).ok()?;
+            finger_force(&laid, self.bed, &stages(&laid, self.bed), &conditions)
+        } else {
+            finger_force(laid, self.bed, &stages(laid, self.bed), &conditions)
+        };
+        pull.map(|p| p.largest.0)
+    }
+
+    /// The tool's contact length, if it is invented.
+    fn invented_contact(&self) -> Option<String> {
+        let number = self.tool.contact_length_mm.as_ref()?;
+        number
+            .is_invented()
+            .then(|| format!("tool {}: contact_length_mm", self.tool.name))
+    }
+}
+
+/// Part of the way to the next row by which a row's film is read, clear of where a zone ends.
+const CLEAR: f64 = 1e-6;
+
+/// Line tension of each row of a profile, N/mm. Where the stretch jumps, two rows share a
+/// place: each is read by the law of its own side.
+pub(super) fn tensions(rows: &[Sample], laws: &Laws<'_>) -> Vec<f64> {
+    let apart = |k: usize, s: f64| rows.get(k).filter(|r| (r.s - s).abs() > 1e-9);
+    let one = |(k, row): (usize, &Sample)| {
+        let before = k.checked_sub(1).and_then(|i| apart(i, row.s));
+        let beside = before.or_else(|| apart(k + 1, row.s));
+        let clear = beside.map_or(0.0, |b| CLEAR * (b.film - row.film));
+        laws.tension(row.film + clear, row.lambda)
+    };
+    rows.iter().enumerate().map(one).collect()
+}
+
+/// What follows where a hand does not give enough.
+fn too_much(force: &Force, largest: f64) -> String {
+    let hand = force.hand_n;
+    let start =
+        format!("pressing takes up to {largest:.0} N, more than the {hand:.0} N a hand gives");
+    match (force.enough_at_c, force.least_at_c) {
+        (Some(t), _) => format!(
+            "{start}: warm the film to {:.0} degC or more if its maker allows that, or press a shorter length at a time",
+            t.ceil()
+        ),
+        (None, Some([t, n])) => format!(
+            "{start}; even at {t:.0} degC, where the class's table leaves least, it takes {n:.0} N: press a shorter length at a time, or choose a softer class"
+        ),
+        _ => format!("{start}: press a shorter length at a time"),
+    }
+}

@@ -1,0 +1,167 @@
+//! Lay-downs for the tests of the pictures that read air, force and source: these groups
+//! hang together, so they come from the solver.
+
+use super::{Check, Paper, ruler, source, stages, tension};
+use crate::{
+    Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Split, Survey,
+    WarmZone, film_named, tool_named,
+};
+
+/// Both orders and the middle push, or as many as can be laid.
+fn laid(name: &str, points: &[(f64, f64)], film: &FilmClass, reach: f64, pad: f64) -> Vec<Check> {
+    let points: Vec<Point> = points.iter().map(|&(x, y)| Point::new(x, y)).collect();
+    let section = Section::new(name, &points).unwrap();
+    let recess = Recess::find(section, Survey::default()).unwrap();
+    let mut tool = tool_named("fingertip").unwrap();
+    tool.pad_mm.value = pad;
+    tool.tip_radius_mm.value = if pad > 0.0 { 6.0 } else { 0.0 };
+    let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+    let mouth = Bay {
+        warm: (reach > 200.0).then_some(WarmZone::Mouth),
+        ..Bay::default()
+    };
+    let handling = Handling::new(film, &mouth).unwrap();
+    let job = Job {
+        bed: &bed,
+        film,
+        tool: &tool,
+        split: Split::Even,
+        assumptions: &[],
+        handling: Some(&handling),
+    };
+    [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst]
+        .into_iter()
+        .map(|order| {
+            let reach = if order == Order::MiddlePush {
+                0.0
+            } else {
+                reach
+            };
+            let bonds = Bonds::with_reach(&recess, reach, reach);
+            job.check(bonds, order, true).unwrap()
+        })
+        .collect()
+}
+
+/// Cases with a name.
+fn all() -> Vec<(&'static str, Vec<Check>)> {
+    let film = film_named("wrap-cast").unwrap();
+    let bare = FilmClass {
+        modulus: Vec::new(),
+        ..film.clone()
+    };
+    let channel = [
+        (-60.0, 0.0),
+        (0.0, 0.0),
+        (20.0, -25.0),
+        (60.0, -25.0),
+        (80.0, 0.0),
+        (140.0, 0.0),
+    ];
+    let deep = [
+        (-60.0, 0.0),
+        (0.0, 0.0),
+        (4.0, -90.0),
+        (40.0, -90.0),
+        (44.0, 0.0),
+        (104.0, 0.0),
+    ];
+    let step = [(-60.0, 0.0), (0.0, 0.0), (7.0, -12.0), (120.0, -12.0)];
+    let v = [
+        (-60.0, 0.0),
+        (-30.0, 0.0),
+        (0.0, -20.0),
+        (30.0, 0.0),
+        (60.0, 0.0),
+    ];
+    let two = [
+        (-60.0, 0.0),
+        (0.0, 0.0),
+        (15.0, -20.0),
+        (30.0, -20.0),
+        (40.0, -8.0),
+        (55.0, -24.0),
+        (70.0, -24.0),
+        (90.0, 3.0),
+        (140.0, 3.0),
+    ];
+    let long = "rear left door lower moulding recess behind the sliding rail of the library";
+    vec![
+        ("channel", laid("channel", &channel, &film, 35.0, 10.0)),
+        ("no table", laid("channel", &channel, &bare, 35.0, 10.0)),
+        ("warm mouth", laid(long, &channel, &film, 280.0, 10.0)),
+        ("deep", laid("deep", &deep, &film, 60.0, 10.0)),
+        ("step", laid("step", &step, &film, 50.0, 10.0)),
+        ("not finite", laid(long, &v, &film, 40.0, 0.0)),
+        ("two valleys", laid("two valleys", &two, &film, 50.0, 10.0)),
+    ]
+}
+
+#[test]
+fn no_text_of_stages_touches_a_line_a_text_or_an_edge() {
+    for (name, checks) in all() {
+        for n in 1..=3 {
+            for paper in [Paper::Slide, Paper::Print] {
+                stages::examine(&checks[..n]).unwrap();
+                let canvas = stages::draw(&checks[..n], paper);
+                assert_eq!(
+                    canvas.faults(),
+                    Vec::<String>::new(),
+                    "{name} {n} {paper:?}"
+                );
+                assert!(canvas.finite(), "{name} {paper:?}");
+                assert!(canvas.said().contains("bridged"), "{name} {paper:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn no_text_of_a_source_touches_a_text_or_an_edge() {
+    for (name, checks) in all() {
+        for n in 1..=2 {
+            for paper in [Paper::Slide, Paper::Print] {
+                let checks = &checks[3 - n..];
+                source::examine(checks).unwrap();
+                let canvas = source::draw(checks, paper);
+                assert_eq!(
+                    canvas.faults(),
+                    Vec::<String>::new(),
+                    "{name} {n} {paper:?}"
+                );
+                assert!(canvas.finite(), "{name} {paper:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn no_text_of_tensions_touches_a_line_a_text_or_an_edge() {
+    for (name, checks) in all() {
+        if name == "no table" {
+            assert!(tension::examine(&checks).is_err());
+            continue;
+        }
+        for paper in [Paper::Slide, Paper::Print] {
+            tension::examine(&checks).unwrap();
+            let canvas = tension::draw(&checks, paper);
+            assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
+            assert!(canvas.finite(), "{name} {paper:?}");
+        }
+    }
+}
+
+#[test]
+fn a_ruler_keeps_its_words_on_the_sheet() {
+    for (name, checks) in all() {
+        for check in &checks {
+            let Some(source) = &check.source else {
+                assert!(ruler::stretched_ruler(check).is_err());
+                continue;
+            };
+            let canvas = ruler::draw(check, source, "Stretched ruler");
+            assert_eq!(canvas.faults(), Vec::<String>::new(), "{name}");
+            assert!(canvas.finite(), "{name}");
+        }
+    }
+}

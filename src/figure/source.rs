@@ -1,0 +1,320 @@
+//! Where the film came from: the flat film as a bar, under it the panel unrolled as another,
+//! joined by lines at equal film ticks; what goes into the recess is shaded.
+
+use super::canvas::{BAND, Canvas, INK, Side, Type, WHITE};
+use super::chart::round_ticks;
+use super::elongation::joined;
+use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
+use super::place::Box2;
+use super::ribbon::Sample;
+use super::row::{over_limit, paint};
+use super::sheet::{self, MARGIN};
+use super::{FigureError, Paper, words};
+use crate::advice::report::Check;
+use crate::outcome::Source;
+
+/// Height of a bar.
+const BAR: f64 = 26.0;
+/// Column of the names of the bars.
+const NAMES: f64 = 120.0;
+/// Lines nearer than this cannot be told apart.
+const NEAREST: f64 = 9.0;
+/// Most orders one under the other.
+pub(super) const MOST: usize = 2;
+/// Height of an order without film.
+const WORDY: f64 = 80.0;
+/// Room above the film for its millimetres, and under the panel for its places.
+const ABOVE: f64 = 46.0;
+const BELOW: f64 = 46.0;
+
+/// Refuses checks without their source.
+pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
+    sheet::examine(checks)?;
+    if checks.len() > MOST {
+        return Err(FigureError::TooMany {
+            found: checks.len(),
+            most: MOST,
+        });
+    }
+    for source in checks.iter().filter_map(|c| c.source.as_ref()) {
+        for row in &source.rows {
+            for v in [row.film_mm, row.panel_mm, row.elongation_pct] {
+                sheet::finite("a number of a source", v)?;
+            }
+        }
+    }
+    if checks
+        .iter()
+        .all(|c| c.source.is_none() && words::no_film(c).is_none())
+    {
+        return Err(FigureError::Nothing {
+            found: "no source",
+            expected: "checks with a profile",
+        });
+    }
+    Ok(())
+}
+
+/// What the first order does to artwork: the picture's title.
+pub(super) fn answer(checks: &[Check]) -> String {
+    let first = checks.iter().find_map(|c| Some((c, c.source.as_ref()?)));
+    match first {
+        Some((check, source)) => {
+            format!("{}: {}", words::order(&check.order.name), said(source))
+        }
+        None => words::answer(checks),
+    }
+}
+
+/// The sources in words.
+pub(super) fn described(checks: &[Check]) -> String {
+    let one = |c: &Check| {
+        let said = match &c.source {
+            Some(source) => format!("{}, {}", taken(source), said(source)),
+            None => words::no_film(c).unwrap_or_default(),
+        };
+        format!("{}: {said}.", words::order(&c.order.name))
+    };
+    checks.iter().map(one).collect::<Vec<_>>().join(" ")
+}
+
+/// Shift and ink.
+fn said(source: &Source) -> String {
+    format!(
+        "marks land up to {} further along, ink fades to {}",
+        words::mm(source.largest_shift_mm.abs()),
+        words::percent(source.least_ink_pct.round())
+    )
+}
+
+/// Film in the recess.
+fn taken(source: &Source) -> String {
+    let drawn = source.drawn_in_mm;
+    let more = if drawn.abs() < 0.05 {
+        "as much as lay over it".to_owned()
+    } else {
+        format!(
+            "{} {} than lay over it",
+            words::mm(drawn.abs()),
+            if drawn < 0.0 { "less" } else { "more" }
+        )
+    };
+    format!(
+        "{} of film in the recess, {more}",
+        words::mm(source.film_in_recess_mm)
+    )
+}
+
+/// Draws the picture.
+pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
+    let mut canvas = Canvas::new(paper);
+    let body = sheet::head(&mut canvas, &answer(checks), &second_line(checks));
+    let over = checks.iter().any(is_over);
+    let bar = scale_bar_width(over);
+    let scale = scale(checks, body.width() - NAMES);
+    let step = step(scale);
+    let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
+    let foot = sheet::foot(&mut canvas, &note(checks, step), width);
+    scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
+    let bottom = foot.min(canvas.height - 44.0 - 92.0) - 14.0;
+    let count = |drawn: bool| {
+        let n = checks
+            .iter()
+            .filter(|c| c.source.is_some() == drawn)
+            .count();
+        f64::from(u32::try_from(n).unwrap_or(0))
+    };
+    let height = (bottom - body.top - WORDY * count(false)) / count(true).max(1.0);
+    let mut top = body.top;
+    for check in checks {
+        let drawn = check.source.is_some();
+        let room = Box2 {
+            top,
+            bottom: top + height.min(330.0),
+            ..body
+        };
+        row(&mut canvas, check, room, scale, step);
+        top += if drawn { height.min(360.0) } else { WORDY };
+    }
+    canvas
+}
+
+/// Picture units a millimetre: the longest film or panel of all fills the width.
+fn scale(checks: &[Check], width: f64) -> f64 {
+    let ends = checks.iter().filter_map(|c| c.source.as_ref()).map(|s| {
+        let ([low, high], rows) = (span(s), &s.rows);
+        let panel = rows.iter().map(|r| r.panel_mm).fold(0.0, f64::max);
+        (high.max(panel)) - low.min(0.0)
+    });
+    width / ends.fold(1e-6, f64::max)
+}
+
+/// First and last position on the film, mm.
+fn span(source: &Source) -> [f64; 2] {
+    let first = source.rows.first().map_or(0.0, |r| r.film_mm);
+    [first, source.rows.last().map_or(0.0, |r| r.film_mm)]
+}
+
+/// Film between two lines, mm.
+fn step(scale: f64) -> f64 {
+    [5.0, 10.0, 20.0, 50.0, 100.0]
+        .into_iter()
+        .find(|s| s * scale >= NEAREST)
+        .unwrap_or(200.0)
+}
+
+fn note(checks: &[Check], step: f64) -> String {
+    let lines = format!(
+        "A line every {} of film. A mark's shift counts from the left bond line: how much further along the panel it lands than film that does not stretch.",
+        words::mm(step)
+    );
+    [Some(lines), words::training(&checks[0].invented)]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// One order.
+fn row(canvas: &mut Canvas, check: &Check, room: Box2, scale: f64, step: f64) {
+    let y = room.top + Type::Head.em();
+    let name = words::order(&check.order.name);
+    let extent = canvas.write(&name, [room.left, y], Side::Left, Type::Head);
+    let from = extent.right + 24.0;
+    let words = match &check.source {
+        Some(source) => taken(source),
+        None => words::no_film(check).unwrap_or_default(),
+    };
+    let after = canvas.paragraph(&words, [from, y], room.right - from, Type::Body);
+    let Some(source) = &check.source else { return };
+    let [low, _] = span(source);
+    let zero = room.left + NAMES - low.min(0.0) * scale;
+    let x = |mm: f64| zero + mm * scale;
+    let film = after - Type::Body.leading() + 12.0 + ABOVE;
+    let panel = (room.bottom - BELOW - BAR).max(film + BAR + 30.0);
+    shade(canvas, check, source, [film, panel], &x);
+    bars(canvas, check, source, [film, panel], &x, room.left);
+    for r in source
+        .rows
+        .iter()
+        .filter(|r| r.film_mm.rem_euclid(step) < 1e-6)
+    {
+        let line = [[x(r.film_mm), film + BAR], [x(r.panel_mm), panel]];
+        canvas.stroke(&line, INK, 1.4);
+    }
+    let [first, last] = span(source);
+    for mm in round_ticks(first, last, ((last - first) * scale / 90.0).min(14.0)) {
+        canvas.stroke(&[[x(mm), film - 9.0], [x(mm), film]], INK, 1.5);
+        let words = words::number(mm, 0);
+        canvas.write(&words, [x(mm), film - 18.0], Side::Centre, Type::Body);
+    }
+    places(
+        canvas,
+        source,
+        panel + BAR,
+        &x,
+        [room.left + NAMES, room.right],
+    );
+}
+
+/// The film that goes into the recess, from bar to bar.
+fn shade(
+    canvas: &mut Canvas,
+    check: &Check,
+    source: &Source,
+    [film, panel]: [f64; 2],
+    x: &impl Fn(f64) -> f64,
+) {
+    let left = check.bond_left.s_mm;
+    let row = |s: f64| {
+        let near = |r: &&crate::outcome::SourceRow| (r.panel_mm - (s - left)).abs() < 1e-6;
+        source.rows.iter().find(near)
+    };
+    let from = check.lip_left.s_mm.max(left);
+    let to = check.lip_right.s_mm.min(check.bond_right.s_mm);
+    if let (Some(a), Some(b)) = (row(from), row(to)) {
+        let band = [
+            [x(a.film_mm), film - 4.0],
+            [x(b.film_mm), film - 4.0],
+            [x(b.film_mm), film + BAR],
+            [x(b.panel_mm), panel],
+            [x(b.panel_mm), panel + BAR + 4.0],
+            [x(a.panel_mm), panel + BAR + 4.0],
+            [x(a.panel_mm), panel],
+            [x(a.film_mm), film + BAR],
+        ];
+        canvas.fill(&band, BAND);
+    }
+}
+
+/// Both bars: flat film white, the panel in the colours of the film on it.
+fn bars(
+    canvas: &mut Canvas,
+    check: &Check,
+    source: &Source,
+    [film, panel]: [f64; 2],
+    x: &impl Fn(f64) -> f64,
+    left: f64,
+) {
+    for (words, y) in [("flat film", film), ("panel", panel)] {
+        let at = [left, y + BAR / 2.0 + Type::Body.em() * 0.35];
+        canvas.write(words, at, Side::Left, Type::Value);
+    }
+    let [first, last] = span(source);
+    let flat = Box2 {
+        left: x(first),
+        top: film,
+        right: x(last),
+        bottom: film + BAR,
+    };
+    canvas.fill(&flat.corners(), WHITE);
+    let [a, b, c, d] = flat.corners();
+    canvas.stroke(&[a, b, c, d, a], INK, 1.5);
+    let rows = &check.profile;
+    let samples: Vec<Sample> = rows
+        .iter()
+        .enumerate()
+        .map(|(segment, r)| {
+            let x = x(r.place.s_mm - check.bond_left.s_mm);
+            Sample {
+                segment,
+                part: 0.0,
+                near: [x, panel + BAR],
+                far: [x, panel],
+            }
+        })
+        .collect();
+    let pct: Vec<f64> = rows.iter().map(|r| r.elongation_pct).collect();
+    paint(canvas, &samples, &pct, check.film.limit_pct, |_, mean| {
+        over_limit(mean, check)
+    });
+}
+
+/// The named places under the panel.
+fn places(
+    canvas: &mut Canvas,
+    source: &Source,
+    y: f64,
+    x: &impl Fn(f64) -> f64,
+    [left, right]: [f64; 2],
+) {
+    let mut groups = Vec::new();
+    for row in &source.rows {
+        let Some(mark) = &row.mark else { continue };
+        let x = x(row.panel_mm);
+        canvas.stroke(&[[x, y], [x, y + 9.0]], INK, 2.0);
+        let short = mark
+            .replace("left bond line", "bond line")
+            .replace("right bond line", "bond line")
+            .replace("left ", "")
+            .replace("right ", "");
+        let half = Type::Body.width(&short) / 2.0;
+        let centre = x.max(left + half).min(right - half);
+        groups.push((centre, centre, short));
+    }
+    for (from, to, word) in joined(groups) {
+        let half = Type::Body.width(&word) / 2.0;
+        let centre = ((from + to) / 2.0).max(left + half).min(right - half);
+        canvas.write(&word, [centre, y + 36.0], Side::Centre, Type::Body);
+    }
+}

@@ -1,0 +1,430 @@
+//! The stages of a lay-down: a row of small frames an order, free film drawn thin and
+//! straight, laid film as a ribbon; under each its name, the air still under the film and
+//! the force of the fingers.
+
+use super::canvas::{Canvas, INK, PANEL, Side, Type, wrap};
+use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
+use super::place::{Box2, Pt};
+use super::plan::{Panel, sayings};
+use super::ribbon::band;
+use super::row::{over_limit, paint};
+use super::sheet::{self, MARGIN};
+use super::{FigureError, Paper, words};
+use crate::advice::report::Check;
+use crate::outcome::{AirStage, Stage};
+
+/// Gap between panel and ribbon, and width of the ribbon, picture units.
+const GAP: f64 = 2.0;
+const RIBBON: f64 = 11.0;
+/// Between two frames of a row.
+const GUTTER: f64 = 26.0;
+/// Panel shown beyond each lip, as a part of the mouth: the most that draws no smaller than
+/// the least.
+const BEYOND: [f64; 5] = [0.42, 0.7, 1.1, 1.7, 2.5];
+/// Loss of scale that more panel in view is worth.
+const NO_SMALLER: f64 = 0.97;
+/// Frames of a row: the most stages an order has.
+const FRAMES: f64 = 5.0;
+/// Room above the flats of a frame; panel under the deepest point.
+const ABOVE: f64 = 22.0;
+const BELOW: f64 = 16.0;
+
+/// Refuses checks without stages.
+pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
+    sheet::examine(checks)?;
+    let all = checks.iter().filter_map(|c| c.air.as_ref());
+    let places = all.flat_map(|a| &a.stages).flat_map(|s| {
+        let free = s.free_mm.iter().flatten().flatten();
+        free.chain(s.down_mm.iter().flatten()).chain([&s.cm3_per_m])
+    });
+    for v in places {
+        sheet::finite("a number of a stage", *v)?;
+    }
+    if checks
+        .iter()
+        .all(|c| frames(c).is_empty() && words::no_film(c).is_none())
+    {
+        return Err(FigureError::Nothing {
+            found: "no stages",
+            expected: "checks with a profile",
+        });
+    }
+    Ok(())
+}
+
+/// The stages that can be drawn.
+fn frames(check: &Check) -> &[AirStage] {
+    check.air.as_ref().map_or(&[], |a| &a.stages[..])
+}
+
+/// The picture's title.
+pub(super) fn answer(checks: &[Check]) -> String {
+    words::answer(checks)
+}
+
+/// The stages in words.
+pub(super) fn described(checks: &[Check]) -> String {
+    let one = |check: &Check| {
+        let stages: Vec<String> = frames(check)
+            .iter()
+            .map(|s| captions(check, s).join(", "))
+            .collect();
+        let said = words::no_film(check).unwrap_or_else(|| stages.join("; "));
+        format!("{}: {said}.", words::order(&check.order.name))
+    };
+    checks.iter().map(one).collect::<Vec<_>>().join(" ")
+}
+
+/// A stage as a caption.
+fn name(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Bridged => "bridged",
+        Stage::Pressed => "pressed",
+        Stage::Flats => "flats",
+        Stage::Floor => "floor",
+        Stage::Wall => "wall",
+        Stage::FarWall => "far wall",
+        Stage::Down => "down",
+    }
+}
+
+/// Name and force, and air, under a frame.
+fn captions(check: &Check, stage: &AirStage) -> [String; 2] {
+    let force = check.force.as_ref();
+    let force = force.and_then(|f| f.stages.iter().find(|s| s.stage == stage.stage));
+    let name = name(stage.stage);
+    let pressed = match force {
+        Some(f) if f.force_n >= 0.05 => {
+            let digits = usize::from(f.force_n < 9.95);
+            format!("{name}, {}\u{2009}N", words::number(f.force_n, digits))
+        }
+        _ => name.to_owned(),
+    };
+    let air = format!("{} cm³/m", words::number(stage.cm3_per_m, 0));
+    [pressed, air]
+}
+
+/// Draws the picture.
+pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
+    let mut canvas = Canvas::new(paper);
+    let body = sheet::head(&mut canvas, &answer(checks), &second_line(checks));
+    let over = checks.iter().any(is_over);
+    let bar = scale_bar_width(over);
+    let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
+    let foot = sheet::foot(&mut canvas, &note(checks), width);
+    scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
+    let room = Box2 {
+        top: body.top + 14.0,
+        bottom: foot.min(canvas.height - 44.0 - 92.0) - 14.0,
+        ..body
+    };
+    let views = BEYOND.map(|part| {
+        let panel = Panel::about(checks, part);
+        let plan = Plan::new(checks, &panel, room);
+        (panel, plan)
+    });
+    let least = NO_SMALLER * views[0].1.scale;
+    let widest = views.iter().rposition(|v| v.1.scale >= least);
+    let (panel, plan) = &views[widest.unwrap_or(0)];
+    let mut top = room.top;
+    for (check, height) in checks.iter().zip(&plan.rows) {
+        titles(&mut canvas, check, [room.left, top], plan);
+        let mut left = room.left + plan.beside;
+        for stage in frames(check) {
+            let [from, to] = panel.ends();
+            let frame = Frame {
+                check,
+                panel,
+                left: left + (plan.column - plan.scale * (to - from)) / 2.0,
+                level: top + plan.above(check) + ABOVE,
+                scale: plan.scale,
+            };
+            let bottom = frame.draw(&mut canvas, stage);
+            let (centre, y) = (left + plan.column / 2.0, bottom + 30.0);
+            let [pressed, air] = captions(check, stage);
+            canvas.write(&pressed, [centre, y], Side::Centre, Type::Value);
+            let y = y + Type::Body.leading();
+            canvas.write(&air, [centre, y], Side::Centre, Type::Body);
+            left += plan.column + GUTTER;
+        }
+        top += height + plan.between;
+    }
+    canvas
+}
+
+/// What the numbers are.
+fn note(checks: &[Check]) -> String {
+    let force = checks
+        .iter()
+        .filter_map(|c| c.force.as_ref())
+        .find(|f| f.largest_n.is_some());
+    let forces = force.map(|f| {
+        let warm = f.temperature_c.map_or_else(String::new, |t| {
+            format!(" with the film at {} °C", words::number(t, 0))
+        });
+        format!("force of one {} at a front{warm}", checks[0].tool.name)
+    });
+    let said = ["under each stage the air under the film in a metre of recess".to_owned()]
+        .into_iter()
+        .chain(forces)
+        .collect::<Vec<_>>()
+        .join("; ");
+    let mut invented = checks[0].invented.clone();
+    if let Some(force) = force {
+        let more = force.invented.iter().filter(|i| !i.starts_with("hand"));
+        invented.extend(more.filter(|i| !checks[0].invented.contains(i)).cloned());
+    }
+    let training = words::training(&invented);
+    [format!("{}.", words::upper(&said))]
+        .into_iter()
+        .chain(training)
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// Where rows and frames are.
+struct Plan {
+    /// Picture units a millimetre.
+    scale: f64,
+    /// Width of the headings beside the frames; 0 with the headings above.
+    beside: f64,
+    /// Width of a frame.
+    column: f64,
+    /// Height of each row, and the room between two.
+    rows: Vec<f64>,
+    between: f64,
+    width: f64,
+}
+
+/// Width of the headings beside the frames.
+const HEADINGS: f64 = 290.0;
+/// Least room between two rows.
+const BETWEEN: f64 = 14.0;
+
+impl Plan {
+    /// Tries headings beside the frames and above them; takes what draws larger.
+    fn new(checks: &[Check], panel: &Panel, room: Box2) -> Self {
+        let ([low, high], [from, to]) = (panel.span(), panel.ends());
+        let count = |n: usize| f64::from(u32::try_from(n).unwrap_or(1));
+        let n = count(checks.len());
+        let drawable = checks.iter().filter(|c| !frames(c).is_empty()).count();
+        let fixed = ABOVE + BELOW + 2.0 * Type::Body.leading() + 4.0;
+        let layouts = [HEADINGS, 0.0].map(|beside| {
+            let column = (room.width() - beside - GUTTER * (FRAMES - 1.0)) / FRAMES;
+            let mut plan = Self {
+                scale: column / (to - from),
+                beside,
+                column,
+                rows: Vec::new(),
+                between: BETWEEN,
+                width: room.width(),
+            };
+            let heads: f64 = checks.iter().map(|c| plan.above(c)).sum();
+            let words: f64 = checks.iter().map(|c| plan.wordy(c)).sum();
+            let free = room.height() - heads - words - BETWEEN * (n - 1.0);
+            let tall = free / count(drawable).max(1.0) - fixed;
+            plan.scale = plan.scale.min(tall.max(20.0) / (high - low).max(1e-6));
+            plan
+        });
+        let [beside, above] = layouts;
+        let mut plan = if beside.scale >= above.scale {
+            beside
+        } else {
+            above
+        };
+        let drawn = fixed + plan.scale * (high - low);
+        let row = |c: &Check| {
+            plan.above(c)
+                + if frames(c).is_empty() {
+                    plan.wordy(c)
+                } else {
+                    drawn
+                }
+        };
+        plan.rows = checks.iter().map(row).collect();
+        let spare = room.height() - plan.rows.iter().sum::<f64>() - BETWEEN * (n - 1.0);
+        plan.between += (spare / n).clamp(0.0, 70.0);
+        plan
+    }
+
+    /// Height of an order without frames, beside its heading: why there are none.
+    fn wordy(&self, check: &Check) -> f64 {
+        if self.beside <= 0.0 || !frames(check).is_empty() {
+            return 0.0;
+        }
+        let lines = |words: &str, width: f64, size: Type| {
+            f64::from(u32::try_from(wrap(words, width, size).len()).unwrap_or(1)) * size.leading()
+        };
+        let name = words::order(&check.order.name);
+        let said = lines(&said(check), self.width - self.beside, Type::Body);
+        lines(&name, self.beside - 24.0, Type::Head).max(said)
+    }
+
+    /// Height of a heading above its frames.
+    fn above(&self, check: &Check) -> f64 {
+        if self.beside > 0.0 {
+            return 0.0;
+        }
+        let start = Type::Head.width(&words::order(&check.order.name)) + 24.0;
+        let lines = wrap(&said(check), self.width - start, Type::Body).len();
+        f64::from(u32::try_from(lines).unwrap_or(1)) * Type::Body.leading() + 10.0
+    }
+}
+
+/// Verdict, or why there is nothing to draw.
+fn said(check: &Check) -> String {
+    match (words::no_film(check), check.peak_pct) {
+        (None, Some(peak)) => format!(
+            "peak {}, {}",
+            words::elongation_beside(peak, check.film.limit_pct),
+            words::verdict(check)
+        ),
+        _ => sayings(check),
+    }
+}
+
+/// Name and verdict; where there is nothing to draw, why.
+fn titles(canvas: &mut Canvas, check: &Check, at: Pt, plan: &Plan) {
+    let name = words::order(&check.order.name);
+    let y = at[1] + Type::Head.em();
+    if plan.beside > 0.0 {
+        let width = plan.beside - 24.0;
+        let y = canvas.paragraph(&name, [at[0], y], width, Type::Head);
+        if frames(check).is_empty() {
+            let left = at[0] + plan.beside;
+            let width = plan.width - plan.beside;
+            canvas.paragraph(
+                &said(check),
+                [left, at[1] + Type::Head.em()],
+                width,
+                Type::Body,
+            );
+        } else {
+            canvas.paragraph(&said(check), [at[0], y - 3.0], width, Type::Body);
+        }
+        return;
+    }
+    let extent = canvas.write(&name, [at[0], y], Side::Left, Type::Head);
+    let from = extent.right + 24.0;
+    canvas.paragraph(
+        &said(check),
+        [from, y],
+        at[0] + plan.width - from,
+        Type::Body,
+    );
+}
+
+/// One frame.
+struct Frame<'a> {
+    check: &'a Check,
+    panel: &'a Panel,
+    left: f64,
+    level: f64,
+    scale: f64,
+}
+
+impl Frame<'_> {
+    fn at(&self, p: [f64; 2]) -> Pt {
+        [
+            self.left + (p[0] - self.panel.ends()[0]) * self.scale,
+            self.level + (self.panel.span()[1] - p[1]) * self.scale,
+        ]
+    }
+
+    /// Draws it and returns its bottom.
+    fn draw(&self, canvas: &mut Canvas, stage: &AirStage) -> f64 {
+        let surface: Vec<Pt> = self.panel.line.iter().map(|&p| self.at(p)).collect();
+        let (first, last) = (surface[0], surface[surface.len() - 1]);
+        let bottom = surface.iter().map(|p| p[1]).fold(self.level, f64::max) + BELOW;
+        let mut solid = surface.clone();
+        solid.extend([[last[0], bottom], [first[0], bottom]]);
+        canvas.fill(&solid, PANEL);
+        for path in &stage.free_mm {
+            let lifted: Vec<Pt> = path
+                .iter()
+                .map(|&p| self.at(p))
+                .map(|p| [p[0], p[1] - GAP - RIBBON / 2.0])
+                .collect();
+            for run in cut(&lifted, first[0], last[0]) {
+                canvas.stroke(&run, INK, 2.6);
+            }
+        }
+        for &[from, to] in &stage.down_mm {
+            self.ribbon(canvas, from, to, [first[0], last[0]]);
+        }
+        bottom
+    }
+
+    /// The laid film between two arc lengths, as far as the frame shows it.
+    fn ribbon(&self, canvas: &mut Canvas, from: f64, to: f64, [left, right]: [f64; 2]) {
+        let rows = between(self.check, from, to);
+        let inside: Vec<&[f64; 3]> = {
+            let x = |r: &[f64; 3]| self.at([r[0], r[1]])[0];
+            rows.iter()
+                .filter(|r| x(r) >= left - 1e-6 && x(r) <= right + 1e-6)
+                .collect()
+        };
+        if inside.len() < 2 {
+            return;
+        }
+        let film: Vec<Pt> = inside.iter().map(|r| self.at([r[0], r[1]])).collect();
+        let samples = band(&film, GAP, GAP + RIBBON);
+        if samples.len() < 2 {
+            return;
+        }
+        let pct: Vec<f64> = samples
+            .iter()
+            .map(|s| {
+                let (a, b) = (inside[s.segment][2], inside[s.segment + 1][2]);
+                a + s.part * (b - a)
+            })
+            .collect();
+        let limit = self.check.film.limit_pct;
+        paint(canvas, &samples, &pct, limit, |_, mean| {
+            over_limit(mean, self.check)
+        });
+    }
+}
+
+/// Rows `[x, y, elongation]` of the profile between two arc lengths, ends included.
+fn between(check: &Check, from: f64, to: f64) -> Vec<[f64; 3]> {
+    let row = |k: usize| {
+        let r = &check.profile[k];
+        (r.place.s_mm, [r.place.x_mm, r.place.y_mm, r.elongation_pct])
+    };
+    let mut found = Vec::new();
+    for k in 1..check.profile.len() {
+        let ((sa, a), (sb, b)) = (row(k - 1), row(k));
+        let (low, high) = (sa.max(from), sb.min(to));
+        if high <= low {
+            continue;
+        }
+        let at = |s: f64| {
+            let t = (s - sa) / (sb - sa);
+            [0, 1, 2].map(|i| a[i] + t * (b[i] - a[i]))
+        };
+        found.push(at(low));
+        found.push(at(high));
+    }
+    found
+}
+
+/// The parts of a line between two abscissae.
+fn cut(line: &[Pt], left: f64, right: f64) -> Vec<Vec<Pt>> {
+    let mut runs: Vec<Vec<Pt>> = Vec::new();
+    for w in line.windows(2) {
+        let (a, b) = (w[0], w[1]);
+        let run = b[0] - a[0];
+        let at = |x: f64| [x, a[1] + (b[1] - a[1]) * (x - a[0]) / run];
+        if b[0] < left || a[0] > right {
+            continue;
+        }
+        let from = if a[0] < left { at(left) } else { a };
+        let to = if b[0] > right { at(right) } else { b };
+        match runs.last_mut() {
+            Some(last) if last.last() == Some(&from) => last.push(to),
+            _ => runs.push(vec![from, to]),
+        }
+    }
+    runs
+}

@@ -1,0 +1,144 @@
+//! Elongation along the panel, and under it the line tension of the laid film: what pulls
+//! at the adhesive.
+
+use super::canvas::Canvas;
+use super::chart::{self, Curve, Frame};
+use super::elongation::{self, ACROSS, UNDER, origin, parted, placer};
+use super::place::Box2;
+use super::sheet;
+use super::{FigureError, Paper, words};
+use crate::advice::report::Check;
+
+/// Part of the height that the elongation takes.
+const UPPER: f64 = 0.53;
+/// Room under the upper area for its numbers, and above the lower one for its name.
+const BETWEEN: f64 = 48.0;
+const ABOVE: f64 = 78.0;
+
+/// Refuses checks whose tension is not known.
+pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
+    sheet::examine(checks)?;
+    let tensions = checks.iter().flat_map(|c| &c.profile);
+    let mut known = false;
+    for tension in tensions.filter_map(|r| r.tension_n_per_mm) {
+        sheet::finite("tension_n_per_mm", tension)?;
+        known = true;
+    }
+    if known {
+        Ok(())
+    } else {
+        Err(FigureError::Nothing {
+            found: "no tension (a class without a modulus table, or no profile)",
+            expected: "a class with a `[[modulus]]` table or a tensile curve",
+        })
+    }
+}
+
+/// Largest tension of an order, N/mm.
+fn most(check: &Check) -> Option<f64> {
+    let tensions = check.profile.iter().filter_map(|r| r.tension_n_per_mm);
+    tensions.reduce(f64::max)
+}
+
+/// Tension in words.
+fn per_mm(n: f64) -> String {
+    // Always two decimals, so that values compare at a glance.
+    format!("{n:.2}\u{2009}N/mm")
+}
+
+/// At which temperature.
+fn warm(check: &Check) -> String {
+    let celsius = check.force.as_ref().and_then(|f| f.temperature_c);
+    celsius.map_or_else(String::new, |t| {
+        format!(", film laid at {} °C", words::number(t, 0))
+    })
+}
+
+/// The largest tension of each order: the picture's title.
+pub(super) fn answer(checks: &[Check]) -> String {
+    let one = |c: &Check| {
+        let name = words::order(&c.order.name);
+        most(c).map(|n| format!("{name} pulls with up to {}", per_mm(n)))
+    };
+    let all: Vec<String> = checks.iter().filter_map(one).take(2).collect();
+    match &all[..] {
+        [a, b] => format!("{a}, {}", words::lower(b).replace(" pulls", "")),
+        _ => all.concat(),
+    }
+}
+
+/// Every order with its largest tension, in words.
+pub(super) fn described(checks: &[Check]) -> String {
+    let one = |c: &Check| {
+        let name = words::order(&c.order.name);
+        match most(c) {
+            Some(n) => format!("{name}: tension up to {}{}.", per_mm(n), warm(c)),
+            None => format!("{name}: {}.", words::no_film(c).unwrap_or_default()),
+        }
+    };
+    checks.iter().map(one).collect::<Vec<_>>().join(" ")
+}
+
+/// Draws the picture.
+pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
+    let mut canvas = Canvas::new(paper);
+    let second = elongation::second_line(checks);
+    let second = format!("{}{}.", second.trim_end_matches('.'), warm(&checks[0]));
+    let body = sheet::head(&mut canvas, &answer(checks), &second);
+    let mut invented = checks[0].invented.clone();
+    if let Some(force) = &checks[0].force {
+        let stiffness = |i: &&String| i.starts_with("film") && !invented.contains(i);
+        let more: Vec<String> = force.invented.iter().filter(stiffness).cloned().collect();
+        invented.extend(more);
+    }
+    let foot = words::training(&invented).map_or(body.bottom, |note| {
+        sheet::foot(&mut canvas, &note, body.width()) - 6.0
+    });
+    let middle = body.top + UPPER * (foot - body.top);
+    let upper = Box2 {
+        bottom: middle,
+        ..body
+    };
+    let above = elongation::frame(checks, upper, BETWEEN);
+    elongation::plot(&mut canvas, checks, &above, "");
+    let below = Frame {
+        area: Box2 {
+            top: middle + ABOVE,
+            bottom: foot - UNDER,
+            ..above.area
+        },
+        top: 1.15 * checks.iter().filter_map(most).fold(1e-9, f64::max),
+        ..above
+    };
+    tensions(&mut canvas, checks, &below);
+    canvas
+}
+
+/// The lower frame.
+fn tensions(canvas: &mut Canvas, checks: &[Check], frame: &Frame) {
+    let (origin, first) = (origin(checks), &checks[0]);
+    let mut placer = placer(canvas, frame);
+    let ends = [first.lip_left, first.lip_right].map(|p| p.s_mm - origin);
+    chart::shade(canvas, frame, ends[0], ends[1]);
+    let value = |n: f64| words::number(n, 2);
+    chart::axes(canvas, frame, ACROSS, "line tension, N/mm", value);
+    canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
+    let mut all: Vec<Curve> = Vec::new();
+    for (check, names) in words::grouped(checks) {
+        let Some(most) = most(check) else { continue };
+        let tension = |r: &crate::advice::report::ProfileRow| {
+            r.tension_n_per_mm.map(|n| [r.place.s_mm - origin, n])
+        };
+        let data: Vec<[f64; 2]> = check.profile.iter().filter_map(tension).collect();
+        all.push(Curve {
+            name: format!("{} {}", words::together(&names), per_mm(most)),
+            more: String::new(),
+            order: check.order.name.clone(),
+            runs: parted(&data, frame),
+        });
+    }
+    for curve in &all {
+        curve.runs.iter().for_each(|run| placer.avoid_line(run));
+    }
+    chart::curves(canvas, &all, &mut placer);
+}
