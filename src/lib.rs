@@ -2,6 +2,7 @@
 #![doc = include_str!("lib.md")]
 
 mod advice;
+mod card;
 mod demo;
 
 #[cfg(feature = "figures")]
@@ -12,10 +13,11 @@ mod root;
 mod section;
 
 pub use advice::*;
+pub use card::*;
 pub use demo::*;
 #[cfg(feature = "figures")]
 pub use figure::{
-    FigureError, Paper, Picture, elongation_along, film_on_panel, peak_against_width,
+    FigureError, Paper, Picture, elongation_along, film_on_panel, font_css, peak_against_width,
 };
 pub use film::*;
 pub use laydown::*;

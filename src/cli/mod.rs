@@ -1,5 +1,6 @@
 //! The commands, one file each; what they share is in `input`, `words` and `files`.
 
+mod card;
 mod check;
 mod demo;
 mod draw;
@@ -74,6 +75,9 @@ enum Command {
     /// Pictures, SVG and PNG: film on the panel, elongation along it, peak against width
     #[command(after_help = draw::EXAMPLES)]
     Draw(draw::Args),
+    /// Job card for the installer: one page, HTML and PDF
+    #[command(after_help = card::EXAMPLES)]
+    Card(card::Args),
     /// Write the demo recesses of the Fernhill travelling library (an invented van)
     Demo(demo::Args),
     /// Print the completion script of a shell
@@ -93,6 +97,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
         Command::Films(args) => films::run(args),
         Command::Tools(args) => tools::run(args),
         Command::Draw(args) => draw::run(args),
+        Command::Card(args) => card::run(args),
         Command::Demo(args) => demo::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

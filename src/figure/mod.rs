@@ -19,6 +19,10 @@ mod sheet;
 mod width;
 mod words;
 
+pub use canvas::font_css;
+#[cfg(feature = "pdf")]
+pub(crate) use canvas::{FONT, fonts};
+
 use crate::advice::report::{Check, Sweep};
 
 /// A finished picture.
