@@ -17,7 +17,8 @@ pub use card::*;
 pub use demo::*;
 #[cfg(feature = "figures")]
 pub use figure::{
-    FigureError, Paper, Picture, elongation_along, film_on_panel, font_css, peak_against_width,
+    FigureError, Paper, Picture, elongation_along, film_on_panel, font_css, frame,
+    peak_against_width,
 };
 pub use film::*;
 pub use laydown::*;

@@ -306,3 +306,16 @@ fn a_step_counts_its_reach_from_the_foot() {
     let labels = &card.drawing.labels;
     assert!(labels[2].ends_with("lip to foot"), "{labels:?}");
 }
+
+#[test]
+fn nothing_on_the_paper_asks_for_a_keyboard() {
+    for (name, _) in tautspan::DEMO_RECESSES {
+        for film in ["wrap-cast", "recess-cast", "monomeric"] {
+            let all = words(&plain(name, film).card(&asked()));
+            assert!(
+                !all.contains('`') && !all.contains("--"),
+                "{name} {film}: {all}"
+            );
+        }
+    }
+}

@@ -5,7 +5,7 @@ mod job;
 mod plain;
 pub(crate) mod report;
 mod sweep;
-mod width;
+pub(crate) mod width;
 
 pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmRange, WarmZone};
 pub use job::Job;

@@ -15,7 +15,7 @@ const BEYOND: f64 = 0.07;
 /// Least room left and right of the panel, mm.
 const SIDE: f64 = 6.0;
 /// Solid drawn under the deepest point, mm.
-const UNDER: f64 = 4.0;
+const UNDER: f64 = 5.5;
 
 /// What the drawing shows, mm.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -245,8 +245,13 @@ impl<'a> Draft<'a> {
                 (x, y - 1.5),
             ];
             self.sheet.fill(&block, "#000");
-            let below = (x + 2.25 * out, y + self.face.em + 0.4);
-            self.sheet.text(below, self.face, Anchor::Middle, "tape");
+            let anchor = if out < 0.0 {
+                Anchor::End
+            } else {
+                Anchor::Start
+            };
+            let below = (x + 0.6 * out, y + self.face.em + 0.4);
+            self.sheet.text(below, self.face, anchor, "tape");
         }
         let Some(first) = self.what.press_first else {
             return;
@@ -262,7 +267,14 @@ impl<'a> Draft<'a> {
         self.sheet
             .arrow((x, y - 0.4), (0.0, 1.0), 2.6_f64.min(0.8 * (y - top)));
         let words = if first { "press first" } else { "press last" };
-        let below = y + self.face.em + 0.6;
+        // Below all of the panel over the words' own width.
+        let half = 0.5 * self.face.width(words) + 0.5;
+        let surface: Vec<(f64, f64)> = self.what.panel.iter().map(|&p| self.at(p)).collect();
+        let lowest = surface
+            .iter()
+            .filter(|p| (p.0 - x).abs() <= half)
+            .fold(y, |low, p| low.max(p.1));
+        let below = lowest + self.face.em + 0.4;
         self.sheet
             .text((x, below), self.face, Anchor::Middle, words);
     }

@@ -158,7 +158,7 @@ td {{ text-align: right; font-weight: 600; padding: 0; vertical-align: top; }}
 .blanks .three {{ margin: 0; }}
 footer {{ font-size: 7pt; margin-top: 1mm; }}
 @media screen {{ main {{ padding: 4mm; max-width: {screen:.1}mm; }} }}
-@media screen and (max-width: 45em) {{ body {{ font-size: 16px; }} .two, .three {{ grid-template-columns: minmax(0, 1fr); }} .blanks p.readings {{ flex-wrap: wrap; height: auto; }} .blanks .readings i {{ height: 2em; min-width: 3em; }} h2, h3, .tasks, .sub, .tag {{ font-size: 1.1rem; }} .big {{ font-size: 1.7rem; }} h1 {{ font-size: 1.5rem; }} footer {{ font-size: 0.8rem; }} }}
+@media screen and (max-width: 45em) {{ body {{ font-size: 16px; }} .two, .three {{ grid-template-columns: minmax(0, 1fr); }} .blanks p.readings {{ flex-wrap: wrap; height: auto; }} .blanks .readings i {{ height: 2em; min-width: 3em; }} h2, h3, .tasks, .sub, .tag {{ font-size: 1.1rem; }} .big {{ font-size: 1.7rem; }} h1 {{ font-size: 1.5rem; }} section {{ margin-top: 0.7em; }} footer {{ font-size: 0.8rem; }} }}
 ",
         page = card.paper.name(),
         body = pt(9.5),

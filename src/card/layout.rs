@@ -73,7 +73,7 @@ pub(crate) fn cut_notes(notes: &[String], most: usize) -> Vec<String> {
     let mut kept: Vec<String> = notes.iter().take(most).cloned().collect();
     if notes.len() > most {
         kept.push(format!(
-            "and {} more: see `tautspan recommend`",
+            "and {} more: see the answer on the screen",
             notes.len() - most
         ));
     }

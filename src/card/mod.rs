@@ -2,18 +2,27 @@
 //!
 //! The card's model and HTML belong to the core; PDF is behind the feature `pdf`.
 
+mod chart;
+mod chart_page;
 mod drawing;
 mod html;
 mod layout;
+#[cfg(feature = "pdf")]
+mod lesson;
 pub(crate) mod metrics;
 mod model;
 #[cfg(feature = "pdf")]
 mod pdf;
 mod sheet;
 mod steps;
+#[cfg(feature = "pdf")]
+mod template;
 mod words;
 
+pub use chart::{Chart, ChartCell, ChartGrid, ChartSpec, NoWidth, chart_cell};
 pub use drawing::Dimensions;
+#[cfg(feature = "pdf")]
+pub use lesson::{Lesson, LessonError, LessonSpec, lesson};
 pub use model::{Asked, Card, Ends, Row, Task};
 #[cfg(feature = "pdf")]
 pub use pdf::{PdfError, unprintable};

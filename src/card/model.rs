@@ -254,7 +254,7 @@ impl Card {
             .iter()
             .map(|w| words::for_paper(w))
             .collect(),
-            assumptions: assumptions(&source),
+            assumptions: assumptions(&source, has_width),
             limits: LIMITS.map(str::to_owned).to_vec(),
             cautions: words::CAUTIONS.map(str::to_owned).to_vec(),
             fields: FIELDS.map(str::to_owned).to_vec(),
@@ -347,7 +347,16 @@ fn refused(source: &Source<'_>, why: &str) -> [Task; 3] {
         ];
     }
     [
-        task("Stop", "No width", vec![sentence(why)]),
+        task(
+            "Stop",
+            "No width",
+            // A class's name keeps its small letter.
+            vec![if why.starts_with(&source.case.film.name) {
+                format!("The film class {why}")
+            } else {
+                sentence(why)
+            }],
+        ),
         task(
             "Do not",
             "Not in one piece",
@@ -490,6 +499,7 @@ fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
         rows.push(row("Bridge width", source.length(case.bridge_mm)));
         if !source.fixed
             && let Some(bare) = source.advice.unrounded_bridge_mm
+            && (bare - case.bridge_mm).abs() >= 0.05
         {
             rows.push(row("before rounding up", source.length(bare)));
         }
@@ -513,6 +523,16 @@ fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             .least_bridge_mm
             .map_or_else(|| BLANK.to_owned(), |b| source.length(b)),
     ));
+    // A tip that leaves corners free needs less than the bare panel's extra.
+    if has_width
+        && case.section.kind == Kind::Channel
+        && (case.extra_mm - plain.extra_mm).abs() >= 0.1
+    {
+        rows.push(row(
+            "the same, as the tool reaches it",
+            source.length(case.extra_mm / case.film.limit_pct * 100.0),
+        ));
+    }
     let other = source
         .advice
         .orders
@@ -531,9 +551,10 @@ fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
     rows
 }
 
-fn assumptions(source: &Source<'_>) -> Vec<String> {
+fn assumptions(source: &Source<'_>, has_width: bool) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
-    if source.asked.length.is_none() || source.asked.ends.is_none() {
+    let open = source.asked.length.is_none() || source.asked.ends.is_none();
+    if has_width && open {
         let missing = match (source.asked.length, source.asked.ends) {
             (None, None) => "length and ends of the recess were not given",
             (None, _) => "the length of the recess was not given",

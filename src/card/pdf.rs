@@ -1,5 +1,6 @@
 //! Pages to PDF: each page's SVG, its text kept as text in the bundled font.
 
+use super::chart::Chart;
 use super::model::Card;
 use krilla::Document;
 use krilla::geom::Size;
@@ -41,6 +42,24 @@ impl Card {
             size: self.paper.size(),
         };
         write(&[page], &format!("Job card: {}", self.title), &self.program)
+    }
+}
+
+impl Chart {
+    /// The chart as a PDF of one page.
+    ///
+    /// # Errors
+    /// [`PdfError`] if a page is refused; that is a fault of the program.
+    pub fn pdf(&self) -> Result<Vec<u8>, PdfError> {
+        let page = PdfPage {
+            svg: self.page_svg(),
+            size: self.paper.size(),
+        };
+        write(
+            &[page],
+            &format!("Bridge widths: {}", self.film.name),
+            &self.program,
+        )
     }
 }
 

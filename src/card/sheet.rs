@@ -154,6 +154,31 @@ impl Sheet {
         );
     }
 
+    /// Another SVG, scaled into a box of the page.
+    #[cfg(feature = "pdf")]
+    pub(crate) fn picture(&mut self, svg: &str, at: (f64, f64), size: (f64, f64)) {
+        let (head, body) = svg.split_once('>').unwrap_or(("", ""));
+        let view = head
+            .split_once("viewBox=\"")
+            .and_then(|(_, rest)| rest.split_once('"'))
+            .map_or("0 0 1 1", |(view, _)| view);
+        let _ = writeln!(
+            self.marks,
+            "<svg x=\"{:.3}\" y=\"{:.3}\" width=\"{:.3}\" height=\"{:.3}\" viewBox=\"{view}\">{body}",
+            at.0, at.1, size.0, size.1
+        );
+    }
+
+    /// A part of another sheet at its own scale: `from` its left end, `size` of the part.
+    #[cfg(feature = "pdf")]
+    pub(crate) fn part(&mut self, other: &Self, from: f64, at: (f64, f64), size: (f64, f64)) {
+        let _ = writeln!(
+            self.marks,
+            "<svg x=\"{:.4}\" y=\"{:.4}\" width=\"{2:.4}\" height=\"{3:.4}\" viewBox=\"{from:.4} 0 {2:.4} {3:.4}\">{4}</svg>",
+            at.0, at.1, size.0, size.1, other.marks
+        );
+    }
+
     /// The marks as an SVG of a given size, mm, with the answer in words.
     pub(crate) fn svg(&self, size: (f64, f64), title: &str) -> String {
         format!(

@@ -28,6 +28,10 @@ pub(crate) fn warm(source: &Source<'_>) -> Task {
             "the film between lip and foot, not the flats",
         ),
         "mouth" => ("Mouth only", "the film between the lips, not the flats"),
+        _ if zone.contains("..") => (
+            "Marked ranges",
+            "the film in the ranges given, counted on the flat film from the left tape",
+        ),
         "flats" => ("Flats only", "the film over the flats, not the recess"),
         _ => (
             "Whole bridge",
@@ -36,17 +40,36 @@ pub(crate) fn warm(source: &Source<'_>) -> Task {
     };
     let to = celsius.map_or_else(
         || format!("to {BLANK}\u{a0}°C, as the film maker says"),
-        |c| format!("to {c}\u{a0}°C, if the film maker allows it ({BLANK})"),
+        |c| format!("to {c}\u{a0}°C in this calculation; film maker's figure {BLANK}"),
     );
+    let mut lines = vec![
+        format!("{}, {to}", sentence(place)),
+        "Read on the film. Hard to push: not warm enough; do not force it".to_owned(),
+    ];
+    lines.extend(mouth_only(source));
     Task {
         name: "Warm".to_owned(),
         big: big.to_owned(),
-        lines: vec![
-            format!("{}, {to}", sentence(place)),
-            "Read on the film. Hard to push: not warm enough; do not force it".to_owned(),
-        ],
+        lines,
         numbered: false,
     }
+}
+
+/// What a mouth warmed alone would need, while nobody has said which film is warmed.
+fn mouth_only(source: &Source<'_>) -> Option<String> {
+    let rows = if source.fixed {
+        &[][..]
+    } else {
+        &source.advice.warmth
+    };
+    let row = rows.iter().find(|r| r.warm.starts_with("mouth"))?;
+    let needs = match (row.bridge_mm, &row.unknown) {
+        (Some(mm), _) if (mm - source.case.bridge_mm).abs() < 0.05 => "the same width".to_owned(),
+        (Some(mm), _) => format!("needs {}, not this width", source.length(mm)),
+        (None, None) => "no width does".to_owned(),
+        (None, Some(_)) => "not known".to_owned(),
+    };
+    Some(format!("With only the mouth warm: {needs}"))
 }
 
 /// Before laying.
@@ -82,7 +105,7 @@ fn exit(source: &Source<'_>) -> String {
             Some(true) => {
                 "Both ends closed: air leaves through the film's channels only".to_owned()
             }
-            _ => "Both ends closed: air has no way out; leave a corner open and lay it last"
+            _ => "Both ends closed: air has no way out; take film with air channels, or make a trial piece first"
                 .to_owned(),
         },
         None => format!("Air leaves at the open end, if there is one; mark which: {BLANK}"),

@@ -103,7 +103,7 @@ pub(crate) fn alternative(a: &Alternative, units: Units) -> String {
 
 /// A note without what only helps at a keyboard: options in brackets, commands to run.
 pub(crate) fn for_paper(note: &str) -> String {
-    let mut text = note.to_owned();
+    let mut text = note.replace("degC", "°C");
     while let Some(from) = text.find(" (`") {
         let Some(to) = text[from..].find(')') else {
             break;
@@ -113,6 +113,10 @@ pub(crate) fn for_paper(note: &str) -> String {
     // A sentence's part that names a command or an option goes as a whole.
     let kept: Vec<&str> = text
         .split("; ")
+        .map(|part| {
+            part.split_once(", or choose `")
+                .map_or(part, |(said, _)| said)
+        })
         .filter_map(|part| match part.split_once(": see `") {
             Some((said, _)) => Some(said),
             None if part.contains('`') => None,

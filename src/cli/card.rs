@@ -2,6 +2,7 @@
 
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
+use super::handling::HandlingArgs;
 use super::input::{
     BridgeArgs, FilmArgs, OrderArg, Readings, SectionArgs, Setting, SideArg, SplitArg, order,
 };
@@ -52,6 +53,8 @@ pub(crate) struct Args {
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
+    handling: HandlingArgs,
+    #[command(flatten)]
     bridge: BridgeArgs,
     /// Print this order instead of the recommended one; all but middle-push and one-way
     /// need a bridge
@@ -86,6 +89,10 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let asked = asked(args)?;
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    let handling = args
+        .handling
+        .for_any_width(&setting.film, args.film.folder())?;
+    setting.handling = Some(handling);
     let section = match args.section.read()? {
         Readings::One(section) => section,
         Readings::Family(family) => needs_most(args, &mut setting, &family)?,

@@ -1,6 +1,7 @@
 //! The commands, one file each; what they share is in `input`, `words` and `files`.
 
 mod card;
+mod chart;
 mod check;
 mod demo;
 mod draw;
@@ -8,6 +9,7 @@ mod files;
 mod films;
 mod handling;
 mod input;
+mod lesson;
 mod recommend;
 mod section;
 mod sweep;
@@ -78,6 +80,12 @@ enum Command {
     /// Job card for the installer: one page, HTML and PDF
     #[command(after_help = card::EXAMPLES)]
     Card(card::Args),
+    /// Chart for the bay wall: depth against mouth, the bridge width in each cell
+    #[command(after_help = chart::EXAMPLES)]
+    Chart(chart::Args),
+    /// Lesson sheet: orders and widths, the curve, warmth, a 1:1 template, frames for slides
+    #[command(after_help = lesson::EXAMPLES)]
+    Lesson(lesson::Args),
     /// Write the demo recesses of the Fernhill travelling library (an invented van)
     Demo(demo::Args),
     /// Print the completion script of a shell
@@ -98,6 +106,8 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
         Command::Tools(args) => tools::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Card(args) => card::run(args),
+        Command::Chart(args) => chart::run(args),
+        Command::Lesson(args) => lesson::run(args),
         Command::Demo(args) => demo::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

@@ -88,7 +88,7 @@ fn same_bonds(a: &Check, b: &Check) -> bool {
         && (a.bond_right.s_mm - b.bond_right.s_mm).abs() < 0.05
 }
 
-fn is_over(check: &Check) -> bool {
+pub(super) fn is_over(check: &Check) -> bool {
     check
         .profile
         .iter()
@@ -123,14 +123,14 @@ fn foot_room(canvas: &Canvas, checks: &[Check], bar: f64) -> f64 {
 const CELL: f64 = 16.0;
 const OVER: f64 = 56.0;
 
-fn scale_bar_width(over: bool) -> f64 {
+pub(super) fn scale_bar_width(over: bool) -> f64 {
     CELL * f64::from(u32::try_from(STEPS).unwrap_or(20))
         + if over { 30.0 + OVER } else { 24.0 }
         + 20.0
 }
 
 /// The colour scale at the bottom right: 0, the limit, and what is over it.
-fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64) {
+pub(super) fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64) {
     let left = canvas.width - MARGIN - width;
     let (top, bottom) = (canvas.height - 44.0 - 52.0, canvas.height - 44.0 - 30.0);
     let mut x = left;

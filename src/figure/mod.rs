@@ -9,6 +9,7 @@ mod chart;
 mod cividis;
 mod elongation;
 mod film_on_panel;
+mod frame;
 mod place;
 mod plan;
 mod ribbon;
@@ -24,6 +25,7 @@ pub use canvas::font_css;
 pub(crate) use canvas::{FONT, fonts};
 
 use crate::advice::report::{Check, Sweep};
+use crate::laydown::Moment;
 
 /// A finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -140,6 +142,28 @@ pub fn film_on_panel(checks: &[Check], paper: Paper) -> Result<Picture, FigureEr
     sheet::examine(checks)?;
     let canvas = film_on_panel::draw(checks, paper);
     canvas.finish(paper, &words::answer(checks), &words::described(checks))
+}
+
+/// Draws one moment of a lay-down, alone in the picture: what is down as a ribbon, free film
+/// thin and straight. Frames of one lay-down have one size and one scale.
+///
+/// # Arguments
+/// * `check`: the lay-down with its profile.
+/// * `moment`: from [`Laydown::moment`](crate::Laydown::moment).
+/// * `number`: which frame, and of how many.
+///
+/// # Errors
+/// As [`film_on_panel`].
+pub fn frame(
+    check: &Check,
+    moment: &Moment,
+    number: (usize, usize),
+    paper: Paper,
+) -> Result<Picture, FigureError> {
+    sheet::examine(std::slice::from_ref(check))?;
+    let title = frame::title(check, moment, number);
+    let canvas = frame::draw(check, moment, &title, paper);
+    canvas.finish(paper, &title, &frame::described(check, moment))
 }
 
 /// Draws the elongation along the panel, one line an order.
