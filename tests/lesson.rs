@@ -171,6 +171,18 @@ fn the_hundred_millimetre_bar_is_a_hundred_millimetres() {
         let bars: Vec<_> = bars.collect();
         assert_eq!(bars.len(), 1, "{found:?}");
         assert!((bars[0] - 100.0).abs() < 1e-3, "{bars:?}");
+        // The two tapes on the outline, posts 12 mm high, stand a bridge of 125 mm apart.
+        let posts: Vec<f64> = pdf
+            .strokes(2)
+            .iter()
+            .filter(|[a, b]| {
+                (a.0 - b.0).abs() < 0.01 && ((a.1 - b.1).abs() / 72.0 * 25.4 - 12.0).abs() < 0.01
+            })
+            .map(|[a, _]| a.0 / 72.0 * 25.4)
+            .filter(|x| *x > 11.5)
+            .collect();
+        let apart: Vec<f64> = posts.iter().map(|x| x - posts[0]).collect();
+        assert!(apart.iter().any(|d| (d - 125.0).abs() < 2e-3), "{posts:?}");
     }
 }
 

@@ -45,7 +45,9 @@ impl Chart {
     fn title(&self) -> String {
         format!(
             "Bridge width in {}: {}, {}",
-            self.units, self.film.name, self.tool
+            if self.units == "in" { "inches" } else { "mm" },
+            self.film.name,
+            self.tool
         )
     }
 
@@ -258,7 +260,7 @@ caption {{ text-align: left; }}
         let foot = size.1 - MARGIN - (lines + 2) as f64 * body.leading() - 3.0;
         self.beside(&mut sheet, (MARGIN + width - BESIDE, y));
         let rows: usize = self.grids.iter().map(|g| g.depths_mm.len() + 1).sum();
-        let heads = self.grids.len() as f64 * 11.0;
+        let heads = self.grids.len() as f64 * 14.5;
         let height = ((foot - y - heads) / rows.max(1) as f64).clamp(4.0, 12.5);
         for grid in &self.grids {
             y = self.grid(&mut sheet, grid, (MARGIN, y), width - BESIDE - 5.0, height);

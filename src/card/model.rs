@@ -176,7 +176,7 @@ impl Source<'_> {
                 "{} at a bridge of {} was asked for, but its peak of {} is over the limit of {}\u{a0}%",
                 order(&case.order.name),
                 self.length(case.bridge_mm),
-                percent(case.peak_pct),
+                words::percent_beside(case.peak_pct, case.film.limit_pct),
                 trimmed(case.film.limit_pct, 1)
             ));
         }
@@ -543,7 +543,7 @@ fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             "The same, edges first",
             format!(
                 "{}{}",
-                percent(edge.peak_pct),
+                words::percent_beside(edge.peak_pct, case.film.limit_pct),
                 if edge.within_limit { "" } else { ": over" }
             ),
         ));

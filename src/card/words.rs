@@ -35,6 +35,14 @@ pub(crate) fn percent(value: Option<f64>) -> String {
     }
 }
 
+/// A percentage beside its limit: two decimals where one would hide that it is over.
+pub(crate) fn percent_beside(value: Option<f64>, limit: f64) -> String {
+    match value {
+        Some(v) if v > limit && v < limit + 0.1 => format!("{v:.2}\u{a0}%"),
+        _ => percent(value),
+    }
+}
+
 /// The trade's name of an order.
 pub(crate) fn order(name: &str) -> String {
     match name {
