@@ -146,6 +146,8 @@ impl Author<'_> {
             for bonds in self.widths(reach) {
                 let mut check = self.job.check(bonds, order, true)?;
                 let width = trimmed(check.bridge_mm, 1);
+                // Said once a page, so that three widths have room.
+                check.invented.clear();
                 check.order.name = match order {
                     Order::EdgeFirst => format!("edges first, {width}\u{2009}mm"),
                     _ => format!("deepest first, {width}\u{2009}mm"),
@@ -215,6 +217,14 @@ impl Author<'_> {
             y = sheet.paragraph((MARGIN, y), width, Face::bold(13.0), line);
         }
         y = sheet.paragraph((MARGIN, y), width, Face::text(9.5), words) + 1.0;
+        let invented = self.job.invented();
+        if !invented.is_empty() {
+            let training = format!(
+                "Training numbers: invented values decide here ({}).",
+                invented.join("; ")
+            );
+            y = sheet.paragraph((MARGIN, y), width, Face::bold(9.5), &training) + 1.0;
+        }
         let foot = CAUTIONS[0];
         let foot_y = size.1 - MARGIN - 2.0 * Face::text(8.0).leading();
         let count = pictures.len().max(1) as f64;

@@ -181,7 +181,7 @@ mod tests {
             ),
             (
                 "work the air towards an open end, or choose `--order middle-push`",
-                "work the air towards an open end, or choose --order middle-push",
+                "work the air towards an open end",
             ),
             (
                 "film lifts; a smaller `--tip-radius` reaches deeper",
