@@ -176,6 +176,21 @@ fn a_closed_end_takes_the_width_its_bareness_and_a_short_channel_takes_it_away()
 }
 
 #[test]
+fn a_short_recess_with_unknown_ends_is_no_bare_width() {
+    let case = plain("deep-channel", "wrap-cast");
+    for (length, said) in [
+        (100.0, "If an end is closed"),
+        (200.0, "If both ends are closed"),
+    ] {
+        let card = case.card(&Asked {
+            length: Some(length),
+            ..asked()
+        });
+        assert!(words(&card).contains(said), "{length}");
+    }
+}
+
+#[test]
 fn what_was_not_asked_stands_as_a_blank_and_an_assumption() {
     let card = plain("deep-channel", "wrap-cast").card(&asked());
     let row = card

@@ -13,6 +13,7 @@ pub(crate) mod metrics;
 mod model;
 #[cfg(feature = "pdf")]
 mod pdf;
+mod rows;
 mod sheet;
 mod steps;
 #[cfg(feature = "pdf")]

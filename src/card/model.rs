@@ -6,9 +6,10 @@
 //! so short that it is nowhere further from one.
 
 use super::drawing::Dimensions;
+use super::rows;
 use super::sheet::PaperSize;
 use super::steps;
-use super::words::{self, length, order, percent, sentence, trimmed};
+use super::words::{self, length, order, sentence, trimmed};
 use crate::advice::report::{Check, PROGRAM, Recommendation, SCHEMA};
 use crate::film::FilmClass;
 use crate::section::{Kind, Units};
@@ -43,7 +44,7 @@ impl Ends {
     }
 
     /// In words.
-    fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Self::Open => "both open",
             Self::OneOpen => "one open, one closed",
@@ -241,8 +242,8 @@ impl Card {
             drawing: Dimensions::new(case, asked.units, has_width),
             tasks: tasks(&source, refusal.as_deref()),
             training: training(case),
-            measured: measured(&source),
-            numbers: numbers(&source, has_width),
+            measured: rows::measured(&source),
+            numbers: rows::numbers(&source, has_width),
             before: steps::before(&source, has_width),
             during: steps::during(&source, has_width),
             after: steps::after(&source, has_width),
@@ -254,7 +255,7 @@ impl Card {
             .iter()
             .map(|w| words::for_paper(w))
             .collect(),
-            assumptions: assumptions(&source, has_width),
+            assumptions: rows::assumptions(&source, has_width),
             limits: LIMITS.map(str::to_owned).to_vec(),
             cautions: words::CAUTIONS.map(str::to_owned).to_vec(),
             fields: FIELDS.map(str::to_owned).to_vec(),
@@ -397,12 +398,33 @@ fn tape(source: &Source<'_>) -> Task {
             source.length(away)
         ));
     }
+    lines.extend(short(source));
     Task {
         name: "Tape".to_owned(),
         big: format!("{} tape to tape", source.length(tape_to_tape(case))),
         lines,
         numbered: false,
     }
+}
+
+/// What a short recess means while its ends are not known.
+fn short(source: &Source<'_>) -> Option<String> {
+    let length = source
+        .asked
+        .length
+        .filter(|_| source.asked.ends.is_none())?;
+    let bridge = source.case.bridge_mm + ROUNDING;
+    let closed = if length <= bridge {
+        "If an end is closed"
+    } else if length <= 2.0 * bridge {
+        "If both ends are closed"
+    } else {
+        return None;
+    };
+    Some(format!(
+        "{closed}: no width, the recess is only {} long",
+        source.length(length)
+    ))
 }
 
 /// Straight distance between the bond lines, mm.
@@ -424,147 +446,4 @@ fn press(source: &Source<'_>) -> Task {
             .collect(),
         numbered: true,
     }
-}
-
-fn row(label: &str, value: impl Into<String>) -> Row {
-    Row {
-        label: label.to_owned(),
-        value: value.into(),
-    }
-}
-
-fn measured(source: &Source<'_>) -> Vec<Row> {
-    let s = &source.case.section;
-    let plain = source.advice.plain_rule;
-    let mut rows = match s.kind {
-        Kind::Channel => vec![
-            row("Mouth, lip to lip", source.length(s.mouth_mm)),
-            row("Depth under the mouth", source.length(s.depth_mm)),
-            row(
-                "Tape pressed along, lip to lip",
-                source.length(s.mouth_mm + plain.extra_mm),
-            ),
-            row("Extra panel", source.length(plain.extra_mm)),
-        ],
-        Kind::Step => vec![
-            row("Lip to foot", source.length(s.mouth_mm)),
-            row("Drop", source.length(s.depth_mm)),
-            row(
-                "Extra panel at this bridge",
-                source.length(source.case.extra_mm),
-            ),
-        ],
-    };
-    rows.push(row(
-        "Gauge tolerance",
-        source
-            .asked
-            .gauge_tolerance
-            .map_or_else(|| BLANK.to_owned(), |t| format!("±{}", source.length(t))),
-    ));
-    rows.push(row(
-        "Length of the recess",
-        source
-            .asked
-            .length
-            .map_or_else(|| BLANK.to_owned(), |l| source.length(l)),
-    ));
-    rows.push(row(
-        "Its ends",
-        source.asked.ends.map_or_else(
-            || "open / one open / closed".to_owned(),
-            |e| e.words().to_owned(),
-        ),
-    ));
-    rows
-}
-
-fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
-    let case = source.case;
-    let limit = match case.film.recess_limit_pct {
-        Some(recess) => format!(
-            "{}\u{a0}%, {}\u{a0}% between the lips",
-            trimmed(case.film.limit_pct, 1),
-            trimmed(recess, 1)
-        ),
-        None => format!("{}\u{a0}%", trimmed(case.film.limit_pct, 1)),
-    };
-    let peak = format!(
-        "{}{}",
-        percent(case.peak_pct),
-        words::peak_place(case.peak_at)
-    );
-    let mut rows = Vec::new();
-    if has_width {
-        rows.push(row("Bridge width", source.length(case.bridge_mm)));
-        if !source.fixed
-            && let Some(bare) = source.advice.unrounded_bridge_mm
-            && (bare - case.bridge_mm).abs() >= 0.05
-        {
-            rows.push(row("before rounding up", source.length(bare)));
-        }
-        rows.push(row("Highest elongation", peak));
-        rows.push(row("Limit of the film", limit));
-        rows.push(row(
-            "Margin",
-            case.margin_pct.map_or_else(
-                || "none".to_owned(),
-                |m| format!("{} points", trimmed(m, 1)),
-            ),
-        ));
-        rows.push(row("Mean elongation", percent(Some(case.mean_pct))));
-    } else {
-        rows.push(row("Limit of the film", limit));
-    }
-    let plain = source.advice.plain_rule;
-    rows.push(row(
-        "Plain rule: bridge at least",
-        plain
-            .least_bridge_mm
-            .map_or_else(|| BLANK.to_owned(), |b| source.length(b)),
-    ));
-    // A tip that leaves corners free needs less than the bare panel's extra.
-    if has_width
-        && case.section.kind == Kind::Channel
-        && (case.extra_mm - plain.extra_mm).abs() >= 0.1
-    {
-        rows.push(row(
-            "the same, as the tool reaches it",
-            source.length(case.extra_mm / case.film.limit_pct * 100.0),
-        ));
-    }
-    let other = source
-        .advice
-        .orders
-        .iter()
-        .find(|o| o.order.name == "edge-first" && o.order.name != case.order.name);
-    if let Some(edge) = other.filter(|_| has_width && !source.fixed) {
-        rows.push(row(
-            "The same, edges first",
-            format!(
-                "{}{}",
-                words::percent_beside(edge.peak_pct, case.film.limit_pct),
-                if edge.within_limit { "" } else { ": over" }
-            ),
-        ));
-    }
-    rows
-}
-
-fn assumptions(source: &Source<'_>, has_width: bool) -> Vec<String> {
-    let mut all: Vec<String> = Vec::new();
-    let open = source.asked.length.is_none() || source.asked.ends.is_none();
-    if has_width && open {
-        let missing = match (source.asked.length, source.asked.ends) {
-            (None, None) => "length and ends of the recess were not given",
-            (None, _) => "the length of the recess was not given",
-            _ => "the ends of the recess were not given",
-        };
-        all.push(format!(
-            "{missing}: the width stands for places more than {} from any closed end",
-            source.length(source.case.bridge_mm)
-        ));
-    }
-    all.extend(source.case.assumptions.iter().map(|a| words::for_paper(a)));
-    all
 }

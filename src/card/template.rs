@@ -162,11 +162,11 @@ fn outline(check: &Check) -> (Sheet, f64, f64) {
     solid.push((0.0, height));
     sheet.fill(&solid, SOLID);
     sheet.line(&surface, 0.3);
-    for (k, row, along) in ticks(&check.profile) {
-        let (x, y) = at(row.0, row.1);
+    for (k, tick) in ticks(&check.profile).into_iter().enumerate() {
+        let (x, y) = at(tick.at.0, tick.at.1);
         // Square to the panel, on both sides of it: whichever side is cut away, ticks stay.
         let tall = if k.is_multiple_of(5) { 4.5 } else { 2.8 };
-        let (dx, dy) = (along.1 * tall, along.0 * tall);
+        let (dx, dy) = (tick.along.1 * tall, tick.along.0 * tall);
         sheet.line(&[(x + dx, y + dy), (x - dx, y - dy)], 0.2);
     }
     for (bond, out, words) in [
@@ -185,42 +185,19 @@ fn outline(check: &Check) -> (Sheet, f64, f64) {
     (sheet, right - left, height)
 }
 
-/// Ticks: number, place `(x, y)` and direction along the panel.
-type TickMark = (usize, (f64, f64), (f64, f64));
-
-/// Where the marks of the flat film lie on the panel.
-fn ticks(rows: &[ProfileRow]) -> Vec<TickMark> {
-    let mut all = Vec::new();
-    let mut k = 0_usize;
-    for w in rows.windows(2) {
-        let (a, b) = (&w[0], &w[1]);
-        let length = b.place.s_mm - a.place.s_mm;
-        if length <= 0.0 || b.film_mm <= a.film_mm {
-            continue;
-        }
-        while k as f64 * TICK <= b.film_mm + 1e-9 {
-            let t = ((k as f64 * TICK - a.film_mm) / (b.film_mm - a.film_mm)).clamp(0.0, 1.0);
-            let mix = |x: f64, y: f64| x + t * (y - x);
-            let (dx, dy) = (b.place.x_mm - a.place.x_mm, b.place.y_mm - a.place.y_mm);
-            let norm = dx.hypot(dy).max(1e-12);
-            all.push((
-                k,
-                (
-                    mix(a.place.x_mm, b.place.x_mm),
-                    mix(a.place.y_mm, b.place.y_mm),
-                ),
-                (dx / norm, dy / norm),
-            ));
-            k += 1;
-        }
-    }
-    all
+/// A mark of the flat film on the panel.
+struct Tick {
+    /// Arc length, mm.
+    s: f64,
+    /// The place, mm.
+    at: (f64, f64),
+    /// Direction along the panel there.
+    along: (f64, f64),
 }
 
-/// Arc lengths from the left tape at which the marks of the flat film lie, mm.
-pub(crate) fn tick_places(rows: &[ProfileRow]) -> Vec<f64> {
+/// Where the marks of the flat film, every 5 mm from the left tape, lie on the panel.
+fn ticks(rows: &[ProfileRow]) -> Vec<Tick> {
     let mut all = Vec::new();
-    let start = rows.first().map_or(0.0, |r| r.place.s_mm);
     for w in rows.windows(2) {
         let (a, b) = (&w[0], &w[1]);
         if b.film_mm <= a.film_mm {
@@ -229,7 +206,15 @@ pub(crate) fn tick_places(rows: &[ProfileRow]) -> Vec<f64> {
         while all.len() as f64 * TICK <= b.film_mm + 1e-9 {
             let film = all.len() as f64 * TICK;
             let t = ((film - a.film_mm) / (b.film_mm - a.film_mm)).clamp(0.0, 1.0);
-            all.push(a.place.s_mm + t * (b.place.s_mm - a.place.s_mm) - start);
+            let mix = |x: f64, y: f64| x + t * (y - x);
+            let (p, q) = (a.place, b.place);
+            let (dx, dy) = (q.x_mm - p.x_mm, q.y_mm - p.y_mm);
+            let norm = dx.hypot(dy).max(1e-12);
+            all.push(Tick {
+                s: mix(p.s_mm, q.s_mm),
+                at: (mix(p.x_mm, q.x_mm), mix(p.y_mm, q.y_mm)),
+                along: (dx / norm, dy / norm),
+            });
         }
     }
     all
@@ -256,7 +241,8 @@ fn strip(check: &Check) -> (Sheet, f64) {
     sheet.line(&[(length, top), (length, bottom)], 0.4);
     let small = Face::text(7.0);
     let mut last = f64::NEG_INFINITY;
-    for (k, s) in tick_places(&check.profile).into_iter().enumerate() {
+    for (k, tick) in ticks(&check.profile).into_iter().enumerate() {
+        let s = tick.s - check.bond_left.s_mm;
         let tall = if k.is_multiple_of(5) { 6.0 } else { 4.0 };
         sheet.line(&[(s, bottom), (s, bottom - tall)], 0.2);
         let number = trimmed(k as f64 * TICK, 0);
@@ -291,8 +277,8 @@ mod tests {
     fn ticks_stand_apart_as_the_film_is_stretched() {
         // Reference: by hand. 10 mm at 0 %, then 15 mm of panel over 10 mm of film (50 %).
         let rows = [row(2.0, 0.0), row(12.0, 10.0), row(27.0, 20.0)];
-        let found = tick_places(&rows);
-        for (a, b) in found.iter().zip([0.0, 5.0, 10.0, 17.5, 25.0]) {
+        let found: Vec<f64> = ticks(&rows).iter().map(|t| t.s).collect();
+        for (a, b) in found.iter().zip([2.0, 7.0, 12.0, 19.5, 27.0]) {
             assert!((a - b).abs() < 1e-9, "{found:?}");
         }
         assert_eq!(found.len(), 5);
