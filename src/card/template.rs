@@ -93,8 +93,16 @@ fn header(sheet: &mut Sheet, check: &Check, (page, count): (usize, usize), width
     } else {
         String::new()
     };
+    let training = if check.invented.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " Training numbers, invented: {}.",
+            check.invented.join("; ")
+        )
+    };
     let words = format!(
-        "Print at 100 % (no fit to page). Ticks: where marks every 5 mm of unstretched film come to lie, film {}, bridge {} mm, counted from the left tape. Mark a strip of film every 5 mm, lay it, and hold the paper beside it.{more}",
+        "Print at 100 % (no fit to page). Ticks: where marks every 5 mm of unstretched film come to lie, film {}, bridge {} mm, counted from the left tape. Mark a strip of film every 5 mm, lay it, and hold the paper beside it.{more}{training}",
         check.film.name,
         trimmed(check.bridge_mm, 1)
     );
