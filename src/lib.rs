@@ -2,6 +2,7 @@
 #![doc = include_str!("lib.md")]
 
 mod advice;
+mod card;
 mod demo;
 
 #[cfg(feature = "figures")]
@@ -13,11 +14,13 @@ mod root;
 mod section;
 
 pub use advice::*;
+pub use card::*;
 pub use demo::*;
 #[cfg(feature = "figures")]
 pub use figure::{
     FigureError, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
-    films_compared, laying_stages, peak_against_width, stretched_ruler, tension_along,
+    films_compared, font_css, frame, laying_stages, peak_against_width, stretched_ruler,
+    tension_along,
 };
 pub use film::*;
 pub use laydown::*;

@@ -9,7 +9,7 @@ mod job;
 mod plain;
 pub(crate) mod report;
 mod sweep;
-mod width;
+pub(crate) mod width;
 
 pub use alternatives::alternatives;
 pub use compare::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verdict, compare};

@@ -152,7 +152,7 @@ fn rounded_up(width: f64) -> f64 {
 const MOST_OUT_OF_REACH: f64 = 0.5;
 
 /// The gap under the film if the tool's tip cannot get into the recess, mm.
-pub(super) fn out_of_reach(job: &Job<'_>) -> Option<f64> {
+pub(crate) fn out_of_reach(job: &Job<'_>) -> Option<f64> {
     let (left, right) = job.bed.lips();
     let gap = job.bed.out_of_reach(left, right).gap;
     (gap > MOST_OUT_OF_REACH * job.bed.recess().depth()).then_some(gap)

@@ -206,17 +206,7 @@ pub(crate) fn save(
     files: &[(&str, Picture)],
     force: bool,
 ) -> Result<()> {
-    // A section's name may hold anything; a file's name keeps what every system allows.
-    let safe: String = section
-        .chars()
-        .map(|c| {
-            if c.is_alphanumeric() || matches!(c, '-' | '_' | '.') {
-                c
-            } else {
-                '-'
-            }
-        })
-        .collect();
+    let safe = file_stem(section);
     let mut drafts = Vec::new();
     for (name, picture) in files {
         drafts.push(Draft {
@@ -236,4 +226,13 @@ pub(crate) fn save(
         note(&format!("wrote {}", draft.path.display()));
     }
     Ok(())
+}
+
+/// A section's name may hold anything; a file's name keeps what every system allows.
+pub(crate) fn file_stem(section: &str) -> String {
+    let allowed = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.');
+    section
+        .chars()
+        .map(|c| if allowed(c) { c } else { '-' })
+        .collect()
 }

@@ -1,5 +1,7 @@
 //! The commands, one file each; what they share is in `input`, `words` and `files`.
 
+mod card;
+mod chart;
 mod check;
 mod compare;
 mod demo;
@@ -8,6 +10,7 @@ mod files;
 mod films;
 mod handling;
 mod input;
+mod lesson;
 mod options;
 mod outcome;
 mod recommend;
@@ -82,6 +85,15 @@ enum Command {
     /// where the film came from, and a stretched ruler for artwork
     #[command(after_help = draw::EXAMPLES)]
     Draw(draw::Args),
+    /// Job card for the installer: one page, HTML and PDF
+    #[command(after_help = card::EXAMPLES)]
+    Card(card::Args),
+    /// Chart for the bay wall: depth against mouth, the bridge width in each cell
+    #[command(after_help = chart::EXAMPLES)]
+    Chart(chart::Args),
+    /// Lesson sheet: orders and widths, the curve, warmth, a 1:1 template, frames for slides
+    #[command(after_help = lesson::EXAMPLES)]
+    Lesson(lesson::Args),
     /// Write the demo recesses of the Fernhill travelling library (an invented van)
     Demo(demo::Args),
     /// Print the completion script of a shell
@@ -102,6 +114,9 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
         Command::Films(args) => films::run(args),
         Command::Tools(args) => tools::run(args),
         Command::Draw(args) => draw::run(args),
+        Command::Card(args) => card::run(args),
+        Command::Chart(args) => chart::run(args),
+        Command::Lesson(args) => lesson::run(args),
         Command::Demo(args) => demo::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

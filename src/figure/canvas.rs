@@ -21,7 +21,7 @@ const LINE: f64 = 1.24;
 /// Ascenders above and descenders below the baseline, em.
 const UP: f64 = 0.76;
 const DOWN: f64 = 0.22;
-const FONT: &str = "Tautspan Sans";
+pub(crate) const FONT: &str = "Tautspan Sans";
 static REGULAR: &[u8] = include_bytes!("font/regular.ttf");
 static SEMIBOLD: &[u8] = include_bytes!("font/semibold.ttf");
 
@@ -431,8 +431,40 @@ fn register_fonts() {
     });
 }
 
+/// The bundled font as `@font-face` rules with data URIs, for HTML that stands alone.
+pub fn font_css() -> String {
+    let face = |weight: u32, bytes: &[u8]| {
+        format!(
+            "@font-face {{ font-family: '{FONT}'; font-weight: {weight}; src: url(data:font/ttf;base64,{}) format('truetype'); }}\n",
+            base64(bytes)
+        )
+    };
+    face(400, REGULAR) + &face(600, SEMIBOLD)
+}
+
+/// Base 64 of RFC 4648, section 4.
+fn base64(bytes: &[u8]) -> String {
+    const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let bits = three
+            .iter()
+            .fold(0_u32, |all, &b| (all << 8) | u32::from(b))
+            << (8 * (3 - three.len()));
+        for k in 0..4 {
+            let digit = (bits >> (18 - 6 * k)) & 63;
+            text.push(if k <= three.len() {
+                char::from(DIGITS[digit as usize])
+            } else {
+                '='
+            });
+        }
+    }
+    text
+}
+
 /// The bundled fonts, and no others.
-fn fonts() -> &'static Arc<usvg::fontdb::Database> {
+pub(crate) fn fonts() -> &'static Arc<usvg::fontdb::Database> {
     static FONTS: OnceLock<Arc<usvg::fontdb::Database>> = OnceLock::new();
     FONTS.get_or_init(|| {
         let mut db = usvg::fontdb::Database::new();
@@ -541,6 +573,47 @@ fn cut(word: &str, width: f64, size: Type) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn base64_gives_the_standard_test_vectors() {
+        // Reference: RFC 4648, section 10.
+        let cases = [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foob", "Zm9vYg=="),
+            ("fooba", "Zm9vYmE="),
+            ("foobar", "Zm9vYmFy"),
+        ];
+        for (plain, coded) in cases {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
+    }
+
+    #[test]
+    fn the_widths_that_printed_sheets_break_lines_by_are_those_of_the_font() {
+        // Reference: the bundled font as ab_glyph measures it; plotters rounds to a tenth
+        // of a unit, and kerning is not in the table: 2 % on a line of text.
+        use crate::card::metrics::Face;
+        for (size, bold) in [(Type::Body, false), (Type::Value, true)] {
+            for line in [
+                "tape 25 mm out from the left lip",
+                "0123456789 (0.5 %)",
+                "QUARTZ jigs, WAVY folk; bench & pymx",
+            ] {
+                let face = Face {
+                    em: size.em(),
+                    bold,
+                };
+                let (table, drawn) = (face.width(line), size.width(line));
+                assert!(
+                    (table - drawn).abs() < 0.02 * drawn,
+                    "{line}: {table} {drawn}"
+                );
+            }
+        }
+    }
+
     use super::*;
 
     #[test]

@@ -10,6 +10,7 @@ mod cividis;
 mod compare;
 mod elongation;
 mod film_on_panel;
+mod frame;
 #[cfg(test)]
 mod laid;
 mod place;
@@ -26,9 +27,14 @@ mod tension;
 mod width;
 mod words;
 
+pub use canvas::font_css;
+#[cfg(feature = "pdf")]
+pub(crate) use canvas::{FONT, fonts};
+pub use ruler::{Ruler, stretched_ruler};
+
 use crate::advice::Comparison;
 use crate::advice::report::{Check, Sweep};
-pub use ruler::{Ruler, stretched_ruler};
+use crate::laydown::Moment;
 
 /// A finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -145,6 +151,28 @@ pub fn film_on_panel(checks: &[Check], paper: Paper) -> Result<Picture, FigureEr
     sheet::examine(checks)?;
     let canvas = film_on_panel::draw(checks, paper);
     canvas.finish(paper, &words::answer(checks), &words::described(checks))
+}
+
+/// Draws one moment of a lay-down, alone in the picture: what is down as a ribbon, free film
+/// thin and straight. Frames of one lay-down have one size and one scale.
+///
+/// # Arguments
+/// * `check`: the lay-down with its profile.
+/// * `moment`: from [`Laydown::moment`](crate::Laydown::moment).
+/// * `number`: which frame, and of how many.
+///
+/// # Errors
+/// As [`film_on_panel`].
+pub fn frame(
+    check: &Check,
+    moment: &Moment,
+    number: (usize, usize),
+    paper: Paper,
+) -> Result<Picture, FigureError> {
+    sheet::examine(std::slice::from_ref(check))?;
+    let title = frame::title(check, moment, number);
+    let canvas = frame::draw(check, moment, &title, paper);
+    canvas.finish(paper, &title, &frame::described(check, moment))
 }
 
 /// Draws the elongation along the panel, one line an order.

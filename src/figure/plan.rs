@@ -247,6 +247,28 @@ impl Plan {
         Self::stacked(checks, room, layout, scale, [width, height], &heads)
     }
 
+    /// One order alone, without a heading.
+    pub(super) fn frame(panel: &Panel, room: Box2) -> Self {
+        let ([low, high], [from, to]) = (panel.span(), panel.ends());
+        let (width, height) = (to - from, (high - low).max(1e-6));
+        let free = (room.height() - ABOVE - BELOW).max(20.0);
+        let scale = (room.width() / width).min(free / height);
+        let cell = Cell {
+            start: room.left,
+            left: room.left + (room.width() - scale * width) / 2.0,
+            right: room.right,
+            top: room.top + (free - scale * height) / 2.0,
+            head: 0.0,
+        };
+        Self {
+            scale,
+            layout: Layout::Above,
+            cells: vec![cell],
+            rise: scale * height,
+            heading: room.width(),
+        }
+    }
+
     fn side_by_side(
         count: usize,
         room: Box2,

@@ -13,7 +13,7 @@ use crate::advice::report::{Check, PeakAt, Place, ProfileRow};
 
 /// Gap between panel and ribbon, and width of the ribbon, picture units. Narrower and its
 /// colour cannot be read from the back of a room; wider and it fills narrow grooves.
-const GAP: f64 = 3.0;
+pub(super) const GAP: f64 = 3.0;
 pub(super) const RIBBON: f64 = 18.0;
 /// How far a tick stands out of the ribbon.
 const TICK: f64 = 7.0;
@@ -38,11 +38,11 @@ impl Row<'_> {
         self.cell.top + self.cell.head + ABOVE
     }
 
-    fn bottom(&self) -> f64 {
+    pub(super) fn bottom(&self) -> f64 {
         self.level() + self.plan.rise + if self.worded { BELOW } else { BELOW_WORDLESS }
     }
 
-    fn at(&self, x: f64, y: f64) -> Pt {
+    pub(super) fn at(&self, x: f64, y: f64) -> Pt {
         let high = self.panel.span()[1];
         [
             self.cell.left + (x - self.panel.ends()[0]) * self.plan.scale,
@@ -50,7 +50,7 @@ impl Row<'_> {
         ]
     }
 
-    fn place(&self, p: Place) -> Pt {
+    pub(super) fn place(&self, p: Place) -> Pt {
         self.at(p.x_mm, p.y_mm)
     }
 
@@ -142,7 +142,7 @@ impl Row<'_> {
     }
 
     /// Ribbon, hatch and ticks.
-    fn film(&self, canvas: &mut Canvas, samples: &[Sample], placer: &mut Placer) {
+    pub(super) fn film(&self, canvas: &mut Canvas, samples: &[Sample], placer: &mut Placer) {
         if samples.len() < 2 {
             return;
         }
@@ -180,7 +180,8 @@ impl Row<'_> {
             .map(|s| self.along(s, |r| r.film_mm))
             .collect();
         let (first, last) = (film[0], film[film.len() - 1]);
-        let mut x = first + step;
+        // Counted from the left bond line, wherever this piece of film begins.
+        let mut x = (first / step).floor() * step + step;
         while x < last - 0.25 * step {
             let k = film.partition_point(|&f| f < x).clamp(1, film.len() - 1);
             let t = if film[k] > film[k - 1] {
@@ -209,7 +210,7 @@ impl Row<'_> {
     }
 
     /// Bond lines, with their distance from lip or foot; what found no place.
-    fn posts(&self, canvas: &mut Canvas, placer: &mut Placer) -> Vec<String> {
+    pub(super) fn posts(&self, canvas: &mut Canvas, placer: &mut Placer) -> Vec<String> {
         let check = self.check;
         let ends = words::ends(check);
         let sides = [
@@ -268,7 +269,12 @@ impl Row<'_> {
     }
 
     /// Lips and press: a dot on the panel and a word inside it; what found no place.
-    fn marks(&self, canvas: &mut Canvas, surface: &[Pt], placer: &mut Placer) -> Vec<String> {
+    pub(super) fn marks(
+        &self,
+        canvas: &mut Canvas,
+        surface: &[Pt],
+        placer: &mut Placer,
+    ) -> Vec<String> {
         let check = self.check;
         let ends = words::ends(check);
         let mut marks: Vec<(Pt, String)> = Vec::new();

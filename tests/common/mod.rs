@@ -5,6 +5,8 @@
     reason = "each test file uses its part of this module"
 )]
 
+pub(crate) mod pdf;
+
 use proptest::prelude::*;
 use tautspan::{Point, Recess, Section, Survey};
 

@@ -1,0 +1,261 @@
+//! The chart for the bay wall: depth against mouth, the bridge width in each cell, for one
+//! film class and one tool, with the plain rule beside it.
+//!
+//! A cell is the main job on a shape whose other dimensions (wall angle or run, radii) are
+//! stated on the chart. A cell without a width says why in a word. [`chart_cell`] answers
+//! one cell, so that a caller may run many at once.
+
+use super::sheet::PaperSize;
+use crate::advice::report::{FilmReport, PROGRAM, SCHEMA};
+use crate::advice::width::out_of_reach;
+use crate::advice::{Handling, Job, recommend};
+use crate::film::{FilmClass, Tool};
+use crate::laydown::{Bed, Split};
+use crate::section::{Kind, Recess, Survey, Units, read_shape};
+use serde::{Deserialize, Serialize};
+
+/// What a chart is for.
+#[derive(Debug, Clone, Copy)]
+pub struct ChartSpec<'a> {
+    /// The film class.
+    pub film: &'a FilmClass,
+    /// The tool.
+    pub tool: &'a Tool,
+    /// How film, lips and flats are.
+    pub handling: Option<&'a Handling>,
+    /// Wall angle of the channels from the mouth line, degrees, above 0 to 90.
+    pub wall_deg: f64,
+    /// Lip radius, mm.
+    pub lip_radius: f64,
+    /// Foot radius, mm.
+    pub foot_radius: f64,
+    /// Clear panel on each side, mm.
+    pub clear: f64,
+    /// Units of the printed numbers.
+    pub units: Units,
+    /// The paper.
+    pub paper: PaperSize,
+}
+
+/// Why a cell has no width.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum EmptyCell {
+    /// There is no such shape: the walls meet above that depth, or the radii do not fit.
+    NoShape,
+    /// The peak stays over the limit at every width.
+    OverLimit,
+    /// The tool does not get in.
+    OutOfReach,
+    /// The class is not meant for recesses.
+    NotForRecesses,
+}
+
+impl EmptyCell {
+    /// The word that stands in the cell.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::NoShape => "\u{2013}",
+            Self::OverLimit => "over",
+            Self::OutOfReach => "tool",
+            Self::NotForRecesses => "not",
+        }
+    }
+}
+
+/// One cell.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ChartCell {
+    /// Depth, or drop of a step, mm.
+    pub depth_mm: f64,
+    /// Mouth of the sharp outline, or run of a step's wall, mm.
+    pub across_mm: f64,
+    /// Bridge width rounded up to 5 mm, mm, if there is one.
+    pub bridge_mm: Option<f64>,
+    /// Order that takes it.
+    pub order: Option<String>,
+    /// Peak elongation there, percent.
+    pub peak_pct: Option<f64>,
+    /// Extra panel by two tape readings, mm.
+    pub extra_mm: Option<f64>,
+    /// Least bridge by the plain rule, mm.
+    pub plain_mm: Option<f64>,
+    /// Why there is no width.
+    pub why: Option<EmptyCell>,
+}
+
+/// One grid of a chart, row by row of depth.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ChartGrid {
+    /// Channel or step.
+    pub kind: Kind,
+    /// Depths, mm, one a row.
+    pub depths_mm: Vec<f64>,
+    /// Mouths (channel) or runs of the wall (step), mm, one a column.
+    pub across_mm: Vec<f64>,
+    /// Cells, row by row.
+    pub cells: Vec<ChartCell>,
+}
+
+/// A chart.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Chart {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// [`PROGRAM`].
+    pub program: String,
+    /// The film class.
+    pub film: FilmReport,
+    /// Name of the tool.
+    pub tool: String,
+    /// Wall angle of the channels, degrees.
+    pub wall_deg: f64,
+    /// Lip radius, mm.
+    pub lip_radius_mm: f64,
+    /// Foot radius, mm.
+    pub foot_radius_mm: f64,
+    /// Clear panel on each side, mm.
+    pub clear_mm: f64,
+    /// How film, lips and flats were taken.
+    pub handling: String,
+    /// The grids.
+    pub grids: Vec<ChartGrid>,
+    /// Numbers that decided and are invented.
+    pub invented: Vec<String>,
+    /// `mm` or `in`, of the printed numbers.
+    pub units: String,
+    /// The paper it is laid out for.
+    pub paper: PaperSize,
+}
+
+/// Answers one cell of a chart.
+pub fn chart_cell(spec: &ChartSpec<'_>, kind: Kind, depth: f64, across: f64) -> ChartCell {
+    let empty = ChartCell {
+        depth_mm: depth,
+        across_mm: across,
+        bridge_mm: None,
+        order: None,
+        peak_pct: None,
+        extra_mm: None,
+        plain_mm: None,
+        why: Some(EmptyCell::NoShape),
+    };
+    let shape = match kind {
+        Kind::Channel => format!(
+            "channel:mouth={across},depth={depth},left-wall={0},right-wall={0},lip-radius={1},foot-radius={2}",
+            spec.wall_deg, spec.lip_radius, spec.foot_radius
+        ),
+        Kind::Step => format!(
+            "step:drop={depth},run={across},lip-radius={},foot-radius={}",
+            spec.lip_radius, spec.foot_radius
+        ),
+    };
+    let survey = Survey {
+        clear_left: spec.clear,
+        clear_right: spec.clear,
+        ..Survey::default()
+    };
+    let Some(recess) = read_shape(&shape, Units::Mm)
+        .ok()
+        .and_then(|section| Recess::find(section, survey).ok())
+    else {
+        return empty;
+    };
+    let bed = Bed::new(&recess, spec.tool.pad(), spec.tool.tip_radius());
+    let job = spec.job(&bed);
+    let answer = recommend(&job, &[]);
+    let chosen = answer.recommended;
+    let why = match &chosen {
+        Some(_) => None,
+        None if !spec.film.recess => Some(EmptyCell::NotForRecesses),
+        None if out_of_reach(&job).is_some() => Some(EmptyCell::OutOfReach),
+        None => Some(EmptyCell::OverLimit),
+    };
+    ChartCell {
+        bridge_mm: answer.nominal_bridge_mm,
+        order: chosen.as_ref().map(|r| r.order.clone()),
+        peak_pct: chosen.as_ref().map(|r| r.peak_pct),
+        extra_mm: Some(answer.plain_rule.extra_mm),
+        plain_mm: answer.plain_rule.least_bridge_mm,
+        why,
+        ..empty
+    }
+}
+
+impl<'a> ChartSpec<'a> {
+    fn job(&self, bed: &'a Bed<'a>) -> Job<'a> {
+        Job {
+            bed,
+            film: self.film,
+            tool: self.tool,
+            split: Split::Even,
+            assumptions: &[],
+            handling: self.handling,
+        }
+    }
+}
+
+impl Chart {
+    /// Puts answered grids on one chart.
+    pub fn new(spec: &ChartSpec<'_>, grids: Vec<ChartGrid>) -> Self {
+        let mut invented = spec.film.invented_deciding();
+        invented.extend(spec.tool.invented_deciding());
+        invented.extend(spec.handling.iter().flat_map(|h| h.invented.clone()));
+        let handling = spec.handling.map_or_else(
+            || "the whole bridge at one temperature, nothing dragging".to_owned(),
+            |h| h.assumption.clone(),
+        );
+        Self {
+            schema: SCHEMA,
+            program: PROGRAM.to_owned(),
+            film: FilmReport {
+                name: spec.film.name.clone(),
+                limit_pct: 100.0 * spec.film.limit(),
+                recess_limit_pct: spec.film.recess_limit().map(|l| 100.0 * l),
+                provenance: spec.film.limit_source().to_owned(),
+            },
+            tool: spec.tool.name.clone(),
+            wall_deg: spec.wall_deg,
+            lip_radius_mm: spec.lip_radius,
+            foot_radius_mm: spec.foot_radius,
+            clear_mm: spec.clear,
+            handling,
+            grids,
+            invented,
+            units: if spec.units == Units::Mm { "mm" } else { "in" }.to_owned(),
+            paper: spec.paper,
+        }
+    }
+
+    /// The cells as CSV.
+    pub fn csv(&self) -> String {
+        let mut text =
+            "kind,depth_mm,across_mm,bridge_mm,order,peak_pct,extra_mm,plain_mm,why\n".to_owned();
+        let number = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.4}"));
+        for grid in &self.grids {
+            let kind = match grid.kind {
+                Kind::Channel => "channel",
+                Kind::Step => "step",
+            };
+            for c in &grid.cells {
+                let why = c.why.map_or("", |w| match w {
+                    EmptyCell::NoShape => "no-shape",
+                    EmptyCell::OverLimit => "over-limit",
+                    EmptyCell::OutOfReach => "out-of-reach",
+                    EmptyCell::NotForRecesses => "not-for-recesses",
+                });
+                text.push_str(&format!(
+                    "{kind},{},{},{},{},{},{},{},{why}\n",
+                    c.depth_mm,
+                    c.across_mm,
+                    number(c.bridge_mm),
+                    c.order.as_deref().unwrap_or(""),
+                    number(c.peak_pct),
+                    number(c.extra_mm),
+                    number(c.plain_mm),
+                ));
+            }
+        }
+        text
+    }
+}

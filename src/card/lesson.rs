@@ -1,0 +1,298 @@
+//! The lesson sheet: two orders at three widths, the peak against the width, whole against
+//! mouth-only warmth, the 1:1 template; and frames of a lay-down for slides.
+
+use super::layout::MARGIN;
+use super::metrics::Face;
+use super::pdf::{self, PdfError, PdfPage};
+use super::sheet::{PaperSize, Sheet};
+use super::template;
+use super::words::{CAUTIONS, order, trimmed};
+use crate::advice::report::{Check, PROGRAM};
+use crate::advice::{Handling, Job, WIDTH_STEP, WarmZone, recommend, sweep};
+use crate::figure::{FigureError, Paper, Picture, film_on_panel, frame, peak_against_width};
+use crate::laydown::{Bonds, LayError, Order};
+
+/// A printed picture, mm.
+const PICTURE: (f64, f64) = (180.0, 120.0);
+
+/// What a lesson sheet is made for.
+#[derive(Debug, Clone, Copy)]
+pub struct LessonSpec {
+    /// The paper.
+    pub paper: PaperSize,
+    /// Number of frames of the lay-down, 2 or more; 0 for none.
+    pub frames: usize,
+}
+
+/// A lesson sheet.
+#[derive(Debug, Clone)]
+pub struct Lesson {
+    /// The sheet, several pages.
+    pub pdf: Vec<u8>,
+    /// Frames of the recommended order, first to last.
+    pub frames: Vec<Picture>,
+    /// What had to be left out, and why.
+    pub notes: Vec<String>,
+}
+
+/// Why a lesson sheet could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum LessonError {
+    /// A lay-down was refused or did not converge.
+    #[error(transparent)]
+    Lay(#[from] LayError),
+    /// A picture was refused.
+    #[error(transparent)]
+    Figure(#[from] FigureError),
+    /// The PDF was refused.
+    #[error(transparent)]
+    Pdf(#[from] PdfError),
+}
+
+/// Makes the lesson sheet of a job.
+///
+/// # Errors
+/// [`LessonError`]: a lay-down that cannot be, or a fault of pictures or PDF.
+pub fn lesson(job: &Job<'_>, spec: &LessonSpec) -> Result<Lesson, LessonError> {
+    Author {
+        job,
+        paper: spec.paper,
+        notes: Vec::new(),
+        pages: Vec::new(),
+    }
+    .write(spec.frames)
+}
+
+/// A lesson sheet under way.
+struct Author<'a> {
+    job: &'a Job<'a>,
+    paper: PaperSize,
+    notes: Vec<String>,
+    pages: Vec<PdfPage>,
+}
+
+impl Author<'_> {
+    fn write(mut self, frames: usize) -> Result<Lesson, LessonError> {
+        let advice = recommend(self.job, &[]);
+        let chosen = advice.recommended.as_ref();
+        let reach = chosen.map_or_else(
+            || 0.5 * self.job.bed.most_reach(self.job.split),
+            |r| r.reach_left_mm + r.reach_right_mm,
+        );
+        let first = match chosen.map(|r| r.order.as_str()) {
+            Some("middle-push") => Order::MiddlePush,
+            Some("edge-first") => Order::EdgeFirst,
+            _ => Order::DeepestFirst,
+        };
+        let said = chosen.map_or_else(
+            || format!("No width: {}.", advice.reason),
+            |r| {
+                format!(
+                    "Recommended: {} mm, {}.",
+                    trimmed(r.bridge_mm, 1),
+                    order(&r.order)
+                )
+            },
+        );
+        self.orders(reach, &said)?;
+        self.curve_and_warmth(reach, &said)?;
+        self.template(reach, first)?;
+        let frames = self.frames(reach, first, frames)?;
+        let title = format!("Lesson sheet: {}", self.name());
+        Ok(Lesson {
+            pdf: pdf::write(&self.pages, &title, PROGRAM)?,
+            frames,
+            notes: self.notes,
+        })
+    }
+
+    fn name(&self) -> &str {
+        self.job.bed.recess().section().name()
+    }
+
+    /// Bond lines of three widths around a total reach: narrower, itself, wider, in steps of
+    /// a tape where there is room.
+    fn widths(&self, reach: f64) -> [Bonds; 3] {
+        let bed = self.job.bed;
+        let width = |reach: f64| bed.bridge_for_reach(reach, self.job.split);
+        let (least, itself) = (width(0.0), width(reach));
+        let most = width(bed.most_reach(self.job.split));
+        let at = |wanted: f64| {
+            let stepped = (wanted / WIDTH_STEP).round() * WIDTH_STEP;
+            let bridge = stepped.clamp(least, most);
+            bed.bonds_for_bridge(bridge, self.job.split)
+                .unwrap_or_else(|_| self.bonds(reach))
+        };
+        if reach < 2.0 * WIDTH_STEP {
+            // At the lips already: two wider ones.
+            return [self.bonds(reach), at(1.5 * itself), at(2.5 * itself)];
+        }
+        [
+            at(least + 0.4 * (itself - least)),
+            self.bonds(reach),
+            at(1.6 * itself),
+        ]
+    }
+
+    fn bonds(&self, reach: f64) -> Bonds {
+        self.job.bed.bonds_for_reach(reach, self.job.split)
+    }
+
+    /// Page 1: deepest point first and edges first, each at three widths.
+    fn orders(&mut self, reach: f64, said: &str) -> Result<(), LessonError> {
+        let mut pictures = Vec::new();
+        for order in [Order::DeepestFirst, Order::EdgeFirst] {
+            let mut checks = Vec::new();
+            for bonds in self.widths(reach) {
+                let mut check = self.job.check(bonds, order, true)?;
+                let width = trimmed(check.bridge_mm, 1);
+                // Said once a page, so that three widths have room.
+                check.invented.clear();
+                check.order.name = match order {
+                    Order::EdgeFirst => format!("edges first, {width}\u{2009}mm"),
+                    _ => format!("deepest first, {width}\u{2009}mm"),
+                };
+                checks.push(check);
+            }
+            pictures.push(film_on_panel(&checks, Paper::Print)?);
+        }
+        let words = format!(
+            "{said} Two orders, three bridge widths, one scale of colour: 0 to the limit of {} %. Which order puts the stretch where, and what does a wider bridge buy?",
+            trimmed(100.0 * self.job.film.limit(), 1)
+        );
+        self.picture_page(&words, &pictures);
+        Ok(())
+    }
+
+    /// Page 2: peak against width, and the whole bridge warm beside the mouth alone.
+    fn curve_and_warmth(&mut self, reach: f64, said: &str) -> Result<(), LessonError> {
+        let mut pictures = vec![peak_against_width(&sweep(self.job), Paper::Print)?];
+        match self.warmth(reach) {
+            Ok(checks) => pictures.push(film_on_panel(&checks, Paper::Print)?),
+            Err(why) => self.notes.push(format!(
+                "whole against mouth-only warmth is left out: {}",
+                why.lines().next().unwrap_or_default()
+            )),
+        }
+        let words = format!(
+            "{said} Above: the highest elongation against the bridge width. Below: the same width with the whole bridge warm and with the mouth alone: cold film beyond the lips hardly gives."
+        );
+        self.picture_page(&words, &pictures);
+        Ok(())
+    }
+
+    /// Deepest-first with the whole bridge warm, and with the mouth alone.
+    fn warmth(&self, reach: f64) -> Result<Vec<Check>, String> {
+        let plain = Handling::default();
+        let said = self.job.handling.unwrap_or(&plain);
+        let mut checks = Vec::new();
+        for (zone, name) in [
+            (WarmZone::Whole, "whole bridge warm"),
+            (WarmZone::Mouth, "mouth alone warm"),
+        ] {
+            let handling = said
+                .with_warm(self.job.film, zone)
+                .map_err(|e| e.to_string())?;
+            let job = Job {
+                handling: Some(&handling),
+                ..*self.job
+            };
+            let mut check = job
+                .check(self.bonds(reach), Order::DeepestFirst, true)
+                .map_err(|e| e.to_string())?;
+            name.clone_into(&mut check.order.name);
+            checks.push(check);
+        }
+        Ok(checks)
+    }
+
+    /// A page of words over one or two pictures.
+    fn picture_page(&mut self, words: &str, pictures: &[Picture]) {
+        let size = self.paper.size();
+        let width = size.0 - 2.0 * MARGIN;
+        let mut sheet = Sheet::new();
+        let title = format!("Lesson sheet: {}, {}", self.name(), self.job.film.name);
+        let mut y = MARGIN;
+        for line in Face::bold(13.0).wrap(&title, width).iter().take(1) {
+            y = sheet.paragraph((MARGIN, y), width, Face::bold(13.0), line);
+        }
+        y = sheet.paragraph((MARGIN, y), width, Face::text(9.5), words) + 1.0;
+        let invented = self.job.invented();
+        if !invented.is_empty() {
+            let training = format!(
+                "Training numbers: invented values decide here ({}).",
+                invented.join("; ")
+            );
+            y = sheet.paragraph((MARGIN, y), width, Face::bold(9.5), &training) + 1.0;
+        }
+        let foot = CAUTIONS[0];
+        let foot_y = size.1 - MARGIN - 2.0 * Face::text(8.0).leading();
+        let count = pictures.len().max(1) as f64;
+        let high = ((foot_y - 1.0 - y) / count).min(PICTURE.1);
+        let scale = high / PICTURE.1;
+        for picture in pictures {
+            let wide = PICTURE.0 * scale;
+            let x = MARGIN + 0.5 * (width - wide);
+            sheet.picture(&picture.svg, (x, y), (wide, high));
+            y += high;
+        }
+        let words = format!("{foot} {}", CAUTIONS[1]);
+        sheet.paragraph((MARGIN, foot_y), width, Face::text(8.0), &words);
+        self.pages.push(PdfPage {
+            svg: sheet.svg(size, &title),
+            size,
+        });
+    }
+
+    /// The template: the recommended order's ticks, and edges first beside them.
+    fn template(&mut self, reach: f64, first: Order) -> Result<(), LessonError> {
+        let reach = if first == Order::MiddlePush {
+            0.0
+        } else {
+            reach
+        };
+        let mut checks = vec![self.job.check(self.bonds(reach), first, true)?];
+        let other = if first == Order::EdgeFirst {
+            Order::DeepestFirst
+        } else {
+            Order::EdgeFirst
+        };
+        checks.push(self.job.check(self.bonds(reach), other, true)?);
+        let pages = template::pages(&checks, self.paper);
+        if pages.is_empty() {
+            self.notes.push(
+                "the section is too deep for this paper, so the 1:1 template is left out"
+                    .to_owned(),
+            );
+        }
+        self.pages.extend(pages);
+        Ok(())
+    }
+
+    /// Frames of the recommended order, the film bridged first and down last.
+    fn frames(
+        &mut self,
+        reach: f64,
+        first: Order,
+        count: usize,
+    ) -> Result<Vec<Picture>, LessonError> {
+        let bonds = self.bonds(if first == Order::MiddlePush {
+            0.0
+        } else {
+            reach
+        });
+        let check = self.job.check(bonds, first, true)?;
+        let laid = self.job.lay(bonds, first)?;
+        let mut frames = Vec::with_capacity(count);
+        for k in 0..count {
+            let progress = k as f64 / count.saturating_sub(1).max(1) as f64;
+            let Some(moment) = laid.moment(self.job.bed, progress) else {
+                self.notes
+                    .push("the frames are left out: this lay-down has no finite peak".to_owned());
+                return Ok(Vec::new());
+            };
+            frames.push(frame(&check, &moment, (k + 1, count), Paper::Slide)?);
+        }
+        Ok(frames)
+    }
+}

@@ -1,0 +1,30 @@
+//! Decisions on paper: the job card, the chart for the bay wall, the lesson sheet.
+//!
+//! The card's model and HTML belong to the core; PDF is behind the feature `pdf`.
+
+mod chart;
+mod chart_page;
+mod drawing;
+mod html;
+mod layout;
+#[cfg(feature = "pdf")]
+mod lesson;
+pub(crate) mod metrics;
+mod model;
+#[cfg(feature = "pdf")]
+mod pdf;
+mod rows;
+mod sheet;
+mod steps;
+#[cfg(feature = "pdf")]
+mod template;
+mod words;
+
+pub use chart::{Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, chart_cell};
+pub use drawing::Dimensions;
+#[cfg(feature = "pdf")]
+pub use lesson::{Lesson, LessonError, LessonSpec, lesson};
+pub use model::{Asked, Card, Row, Task};
+#[cfg(feature = "pdf")]
+pub use pdf::{PdfError, unprintable};
+pub use sheet::PaperSize;

@@ -1,0 +1,436 @@
+//! What the job card says: one model, from an answer and what was asked in the bay.
+//!
+//! HTML and PDF only lay it out; every word and number on the paper is decided here. A
+//! number nobody has given is a field to fill in, never a guess. A width stands bare only
+//! where it holds: not within a bridge width of a closed end, and not at all on a channel
+//! so short that it is nowhere further from one.
+
+use super::drawing::Dimensions;
+use super::rows;
+use super::sheet::PaperSize;
+use super::steps;
+use super::words::{self, length, order, sentence, trimmed};
+use crate::advice::report::{Check, PROGRAM, Recommendation, SCHEMA};
+use crate::film::FilmClass;
+use crate::outcome::Ends;
+use crate::section::{Kind, Units};
+use serde::{Deserialize, Serialize};
+
+/// A blank to write into.
+pub(crate) const BLANK: &str = "______";
+
+/// Lengths are alike within this, mm.
+const ROUNDING: f64 = 1e-6;
+
+/// How many ends are closed.
+fn closed(ends: Ends) -> f64 {
+    match ends {
+        Ends::Open => 0.0,
+        Ends::OneOpen => 1.0,
+        Ends::Closed => 2.0,
+    }
+}
+
+/// The ends of a recess in words.
+pub(crate) fn ends_words(ends: Ends) -> &'static str {
+    match ends {
+        Ends::Open => "both open",
+        Ends::OneOpen => "one open, one closed",
+        Ends::Closed => "both closed",
+    }
+}
+
+/// What the card asks of whoever has it made.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Asked {
+    /// Length of the recess along the panel, mm.
+    pub length: Option<f64>,
+    /// Its ends.
+    pub ends: Option<Ends>,
+    /// Tolerance the section was read with, mm; see [`Survey`](crate::Survey).
+    pub gauge_tolerance: Option<f64>,
+    /// Units of the printed numbers.
+    pub units: Units,
+    /// The paper.
+    pub paper: PaperSize,
+}
+
+/// A label with its value.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Row {
+    /// What it is.
+    pub label: String,
+    /// The value with its unit, or a blank to fill in.
+    pub value: String,
+}
+
+/// One of the three things one does.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Task {
+    /// `Tape`, `Press`, `Warm`; other words where there is no width.
+    pub name: String,
+    /// What is read from arm's length.
+    pub big: String,
+    /// The rest, line by line.
+    pub lines: Vec<String>,
+    /// Whether the lines are steps in order.
+    pub numbered: bool,
+}
+
+/// A job card. Lengths in its text are in `units`, numbers under `_mm` keys in mm.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Card {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// [`PROGRAM`].
+    pub program: String,
+    /// Name of the section.
+    pub title: String,
+    /// Kind, size, film and tool in one line.
+    pub subtitle: String,
+    /// The paper it is laid out for.
+    pub paper: PaperSize,
+    /// `mm` or `in`, of the text.
+    pub units: String,
+    /// Whether it tells an installer to lay film at a width.
+    pub has_width: bool,
+    /// Bridge width, mm, if there is one.
+    pub bridge_mm: Option<f64>,
+    /// Distance from a closed end within which the width does not hold, mm; `None` where
+    /// both ends are open, or there is no width.
+    pub not_within_mm: Option<f64>,
+    /// The dimensioned section.
+    pub drawing: Dimensions,
+    /// Tape positions, order, what to warm.
+    pub tasks: [Task; 3],
+    /// Which invented numbers decide.
+    pub training: Option<String>,
+    /// What was measured.
+    pub measured: Vec<Row>,
+    /// The numbers of the answer.
+    pub numbers: Vec<Row>,
+    /// To do before.
+    pub before: Vec<String>,
+    /// To do while laying.
+    pub during: Vec<String>,
+    /// To do after.
+    pub after: Vec<String>,
+    /// What was seen that matters for the width.
+    pub warnings: Vec<String>,
+    /// What was assumed.
+    pub assumptions: Vec<String>,
+    /// What the model leaves out.
+    pub limits: Vec<String>,
+    /// The usual cautions.
+    pub cautions: Vec<String>,
+    /// Blanks at the foot: lot, date, signatures.
+    pub fields: Vec<String>,
+    /// Number of blanks for post-heat readings.
+    pub readings: usize,
+}
+
+/// What the model is built from, and the verdict.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Source<'a> {
+    pub(crate) film: &'a FilmClass,
+    pub(crate) advice: &'a Recommendation,
+    /// The lay-down that is printed, or would be.
+    pub(crate) case: &'a Check,
+    pub(crate) asked: &'a Asked,
+    /// Whether the case was fixed instead of recommended.
+    pub(crate) fixed: bool,
+}
+
+impl Source<'_> {
+    pub(crate) fn length(&self, mm: f64) -> String {
+        length(mm, self.asked.units)
+    }
+
+    /// Whether the recess is nowhere further than a bridge width from a closed end.
+    fn too_short(&self) -> bool {
+        match (self.asked.length, self.asked.ends) {
+            (Some(length), Some(ends)) => {
+                closed(ends) > 0.0 && length <= closed(ends) * self.case.bridge_mm + ROUNDING
+            }
+            _ => false,
+        }
+    }
+
+    /// Why no width is printed, if none is.
+    pub(crate) fn refusal(&self) -> Option<String> {
+        let case = self.case;
+        if self.fixed && !case.within_limit {
+            return Some(format!(
+                "{} at a bridge of {} was asked for, but its peak of {} is over the limit of {}\u{a0}%",
+                order(&case.order.name),
+                self.length(case.bridge_mm),
+                words::percent_beside(case.peak_pct, case.film.limit_pct),
+                trimmed(case.film.limit_pct, 1)
+            ));
+        }
+        if !self.fixed && self.advice.recommended.is_none() {
+            return Some(self.advice.reason.clone());
+        }
+        self.too_short().then(|| {
+            format!(
+                "the recess is {} long, so all of it lies within a bridge width ({}) of a closed end, where film stretches two ways and no width is known",
+                self.length(self.asked.length.unwrap_or_default()),
+                self.length(case.bridge_mm)
+            )
+        })
+    }
+
+    /// Distance from a closed end within which the width does not hold.
+    fn not_within(&self) -> Option<f64> {
+        (self.asked.ends != Some(Ends::Open)).then_some(self.case.bridge_mm)
+    }
+}
+
+impl Card {
+    /// Writes the card of a recommendation, or of a case fixed by hand.
+    ///
+    /// # Arguments
+    /// * `film`: the class; what it lacks becomes a blank.
+    /// * `advice`: the answer for the section, this film and a tool.
+    /// * `fixed`: a lay-down to print instead of the recommended one.
+    /// * `asked`: length and ends of the recess, units, paper.
+    ///
+    /// `None` if the recommendation carries no lay-down at all, and none was fixed.
+    pub fn new(
+        film: &FilmClass,
+        advice: &Recommendation,
+        fixed: Option<&Check>,
+        asked: &Asked,
+    ) -> Option<Self> {
+        let named = advice.recommended.as_ref().and_then(|r| {
+            let mut orders = advice.orders.iter();
+            orders.find(|o| o.order.name == r.order)
+        });
+        let case = fixed.or(named).or(advice.orders.first())?;
+        let source = Source {
+            film,
+            advice,
+            case,
+            asked,
+            fixed: fixed.is_some(),
+        };
+        let refusal = source.refusal();
+        let has_width = refusal.is_none();
+        Some(Self {
+            schema: SCHEMA,
+            program: PROGRAM.to_owned(),
+            title: case.section.name.clone(),
+            subtitle: subtitle(&source),
+            paper: asked.paper,
+            units: if asked.units == Units::Mm { "mm" } else { "in" }.to_owned(),
+            has_width,
+            bridge_mm: has_width.then_some(case.bridge_mm),
+            not_within_mm: source.not_within().filter(|_| has_width),
+            drawing: Dimensions::new(case, asked.units, has_width),
+            tasks: tasks(&source, refusal.as_deref()),
+            training: training(case),
+            measured: rows::measured(&source),
+            numbers: rows::numbers(&source, has_width),
+            before: steps::before(&source, has_width),
+            during: steps::during(&source, has_width),
+            after: steps::after(&source, has_width),
+            warnings: if fixed.is_some() {
+                &case.warnings
+            } else {
+                &advice.warnings
+            }
+            .iter()
+            .map(|w| words::for_paper(w))
+            .collect(),
+            assumptions: rows::assumptions(&source, has_width),
+            limits: LIMITS.map(str::to_owned).to_vec(),
+            cautions: words::CAUTIONS.map(str::to_owned).to_vec(),
+            fields: FIELDS.map(str::to_owned).to_vec(),
+            readings: 5,
+        })
+    }
+}
+
+/// What the model leaves out.
+const LIMITS: [&str; 2] = [
+    "Computed for one section that goes on alike along the recess. Not in it: ends and corners, creases, creep, adhesive chemistry, time at temperature, ink.",
+    "A trial piece at the worst place stays good practice.",
+];
+
+/// Blanks at the foot.
+const FIELDS: [&str; 6] = [
+    "Vehicle and panel",
+    "Film lot number",
+    "Date",
+    "Laid by",
+    "Checked by",
+    "Deviations",
+];
+
+fn subtitle(source: &Source<'_>) -> String {
+    let s = &source.case.section;
+    let kind = match s.kind {
+        Kind::Channel => "Channel",
+        Kind::Step => "Step",
+    };
+    let across = match s.kind {
+        Kind::Channel => "wide",
+        Kind::Step => "lip to foot",
+    };
+    format!(
+        "{kind} {} {across}, {} deep. Film {}, tool {}",
+        source.length(s.mouth_mm),
+        source.length(s.depth_mm),
+        source.case.film.name,
+        source.case.tool.name
+    )
+}
+
+/// The line on invented numbers.
+fn training(case: &Check) -> Option<String> {
+    (!case.invented.is_empty()).then(|| {
+        format!(
+            "Training numbers: invented values decide here ({}). Measure your own before you rely on this card.",
+            case.invented.join("; ")
+        )
+    })
+}
+
+fn tasks(source: &Source<'_>, refusal: Option<&str>) -> [Task; 3] {
+    match refusal {
+        Some(why) => refused(source, why),
+        None => [tape(source), press(source), steps::warm(source)],
+    }
+}
+
+/// What stands in place of the three things where there is no width.
+fn refused(source: &Source<'_>, why: &str) -> [Task; 3] {
+    let task = |name: &str, big: &str, lines: Vec<String>| Task {
+        name: name.to_owned(),
+        big: big.to_owned(),
+        lines,
+        numbered: false,
+    };
+    let mut options: Vec<String> = source
+        .advice
+        .alternatives
+        .iter()
+        .filter_map(|a| words::alternative(a, source.asked.units))
+        .collect();
+    if let Some(r) = source.advice.recommended.as_ref().filter(|_| source.fixed) {
+        options.insert(
+            0,
+            format!(
+                "{} at a bridge of {}, as recommended: make a card of that",
+                order(&r.order),
+                source.length(r.bridge_mm)
+            ),
+        );
+    }
+    if options.is_empty() {
+        options = vec![
+            "a trial piece over the end, with the recess's own ends".to_owned(),
+            "a separate inlay for the recess, seams on its flats".to_owned(),
+            "leave the recess bare".to_owned(),
+        ];
+    }
+    [
+        task(
+            "Stop",
+            "No width",
+            // A class's name keeps its small letter.
+            vec![if why.starts_with(&source.case.film.name) {
+                format!("The film class {why}")
+            } else {
+                sentence(why)
+            }],
+        ),
+        task(
+            "Do not",
+            "Not in one piece",
+            vec!["Do not lay film over this recess between two tapes from this card.".to_owned()],
+        ),
+        task(
+            "What would do",
+            "Decide first",
+            options.iter().map(|o| sentence(o)).collect(),
+        ),
+    ]
+}
+
+fn tape(source: &Source<'_>) -> Task {
+    let case = source.case;
+    let [left, right] = Dimensions::ends(case);
+    let side = |reach: f64, end: &str, side: &str| {
+        if reach.abs() < 0.05 {
+            format!("{side} tape right at the {end}")
+        } else if reach < 0.0 {
+            format!("{side} tape {} inside the {end}", source.length(-reach))
+        } else {
+            format!("{side} tape {} out from the {end}", source.length(reach))
+        }
+    };
+    let mut lines = vec![
+        side(case.reach_left_mm, left, "Left"),
+        side(case.reach_right_mm, right, "Right"),
+    ];
+    if let Some(away) = source.not_within() {
+        let ends = match source.asked.ends {
+            Some(Ends::OneOpen) => "the closed end",
+            Some(_) => "either closed end",
+            None => "a closed end",
+        };
+        lines.push(format!(
+            "Not within {} of {ends}; trial piece there",
+            source.length(away)
+        ));
+    }
+    lines.extend(short(source));
+    Task {
+        name: "Tape".to_owned(),
+        big: format!("{} tape to tape", source.length(tape_to_tape(case))),
+        lines,
+        numbered: false,
+    }
+}
+
+/// What a short recess means while its ends are not known.
+fn short(source: &Source<'_>) -> Option<String> {
+    let length = source
+        .asked
+        .length
+        .filter(|_| source.asked.ends.is_none())?;
+    let bridge = source.case.bridge_mm + ROUNDING;
+    let closed = if length <= bridge {
+        "If an end is closed"
+    } else if length <= 2.0 * bridge {
+        "If both ends are closed"
+    } else {
+        return None;
+    };
+    Some(format!(
+        "{closed}: no width, the recess is only {} long",
+        source.length(length)
+    ))
+}
+
+/// Straight distance between the bond lines, mm.
+pub(crate) fn tape_to_tape(case: &Check) -> f64 {
+    let (a, b) = (case.bond_left, case.bond_right);
+    (b.x_mm - a.x_mm).hypot(b.y_mm - a.y_mm)
+}
+
+fn press(source: &Source<'_>) -> Task {
+    Task {
+        name: "Press".to_owned(),
+        big: sentence(&order(&source.case.order.name)),
+        lines: source
+            .case
+            .order
+            .steps
+            .iter()
+            .map(|s| sentence(s))
+            .collect(),
+        numbered: true,
+    }
+}

@@ -1,0 +1,183 @@
+//! The card's tables: what was measured, the numbers of the answer, what was assumed.
+
+use super::model::{BLANK, Row, Source};
+use super::words::{self, percent, trimmed};
+use crate::outcome::{Air, Force};
+use crate::section::Kind;
+
+/// A label with its value.
+fn row(label: &str, value: impl Into<String>) -> Row {
+    Row {
+        label: label.to_owned(),
+        value: value.into(),
+    }
+}
+
+/// What was measured; what nobody said is a blank.
+pub(crate) fn measured(source: &Source<'_>) -> Vec<Row> {
+    let s = &source.case.section;
+    let plain = source.advice.plain_rule;
+    let mut rows = match s.kind {
+        Kind::Channel => vec![
+            row("Mouth, lip to lip", source.length(s.mouth_mm)),
+            row("Depth under the mouth", source.length(s.depth_mm)),
+            row(
+                "Tape pressed along, lip to lip",
+                source.length(s.mouth_mm + plain.extra_mm),
+            ),
+            row("Extra panel", source.length(plain.extra_mm)),
+        ],
+        Kind::Step => vec![
+            row("Lip to foot", source.length(s.mouth_mm)),
+            row("Drop", source.length(s.depth_mm)),
+            row(
+                "Extra panel at this bridge",
+                source.length(source.case.extra_mm),
+            ),
+        ],
+    };
+    rows.push(row(
+        "Gauge tolerance",
+        source
+            .asked
+            .gauge_tolerance
+            .map_or_else(|| BLANK.to_owned(), |t| format!("±{}", source.length(t))),
+    ));
+    rows.push(row(
+        "Length of the recess",
+        source
+            .asked
+            .length
+            .map_or_else(|| BLANK.to_owned(), |l| source.length(l)),
+    ));
+    rows.push(row(
+        "Its ends",
+        source.asked.ends.map_or_else(
+            || "open / one open / closed".to_owned(),
+            |e| super::model::ends_words(e).to_owned(),
+        ),
+    ));
+    rows
+}
+
+/// The numbers of the answer.
+pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
+    let case = source.case;
+    let limit = match case.film.recess_limit_pct {
+        Some(recess) => format!(
+            "{}\u{a0}%, {}\u{a0}% between the lips",
+            trimmed(case.film.limit_pct, 1),
+            trimmed(recess, 1)
+        ),
+        None => format!("{}\u{a0}%", trimmed(case.film.limit_pct, 1)),
+    };
+    let peak = format!(
+        "{}{}",
+        percent(case.peak_pct),
+        words::peak_place(case.peak_at)
+    );
+    let mut rows = Vec::new();
+    if has_width {
+        rows.push(row("Bridge width", source.length(case.bridge_mm)));
+        if !source.fixed
+            && let Some(bare) = source.advice.unrounded_bridge_mm
+            && (bare - case.bridge_mm).abs() >= 0.05
+        {
+            rows.push(row("before rounding up", source.length(bare)));
+        }
+        rows.push(row("Highest elongation", peak));
+        rows.push(row("Limit of the film", limit));
+        rows.push(row(
+            "Margin",
+            case.margin_pct.map_or_else(
+                || "none".to_owned(),
+                |m| format!("{} points", trimmed(m, 1)),
+            ),
+        ));
+        rows.push(row("Mean elongation", percent(Some(case.mean_pct))));
+    } else {
+        rows.push(row("Limit of the film", limit));
+    }
+    let plain = source.advice.plain_rule;
+    rows.push(row(
+        "Plain rule: bridge at least",
+        plain
+            .least_bridge_mm
+            .map_or_else(|| BLANK.to_owned(), |b| source.length(b)),
+    ));
+    // A tip that leaves corners free needs less than the bare panel's extra.
+    if has_width
+        && case.section.kind == Kind::Channel
+        && (case.extra_mm - plain.extra_mm).abs() >= 0.1
+    {
+        rows.push(row(
+            "the same, as the tool reaches it",
+            source.length(case.extra_mm / case.film.limit_pct * 100.0),
+        ));
+    }
+    if has_width {
+        rows.extend(case.force.as_ref().and_then(force));
+        rows.extend(case.air.as_ref().and_then(air));
+    }
+    let other = source
+        .advice
+        .orders
+        .iter()
+        .find(|o| o.order.name == "edge-first" && o.order.name != case.order.name);
+    if let Some(edge) = other.filter(|_| has_width && !source.fixed) {
+        rows.push(row(
+            "The same, edges first",
+            format!(
+                "{}{}",
+                words::percent_beside(edge.peak_pct, case.film.limit_pct),
+                if edge.within_limit { "" } else { ": over" }
+            ),
+        ));
+    }
+    rows
+}
+
+/// How hard a finger must press.
+fn force(force: &Force) -> Option<Row> {
+    let n = force.largest_n?;
+    let warm = force.temperature_c.map_or_else(String::new, |t| {
+        format!(", film at {}\u{a0}°C", trimmed(t, 1))
+    });
+    let hard = match force.within_hand {
+        Some(false) => ": more than a hand gives",
+        _ => "",
+    };
+    Some(row(
+        "Force of one finger, up to",
+        format!("{}\u{a0}N{warm}{hard}", trimmed(n, 1)),
+    ))
+}
+
+/// How much air is shut in, if any is.
+fn air(air: &Air) -> Option<Row> {
+    (air.shut_in_cm3_per_m > 0.5).then(|| {
+        row(
+            "Air shut in, a metre of recess",
+            format!("{}\u{a0}cm³", trimmed(air.shut_in_cm3_per_m, 0)),
+        )
+    })
+}
+
+/// What was assumed, the unasked questions first.
+pub(crate) fn assumptions(source: &Source<'_>, has_width: bool) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    let open = source.asked.length.is_none() || source.asked.ends.is_none();
+    if has_width && open {
+        let missing = match (source.asked.length, source.asked.ends) {
+            (None, None) => "length and ends of the recess were not given",
+            (None, _) => "the length of the recess was not given",
+            _ => "the ends of the recess were not given",
+        };
+        all.push(format!(
+            "{missing}: the width stands for places more than {} from any closed end",
+            source.length(source.case.bridge_mm)
+        ));
+    }
+    all.extend(source.case.assumptions.iter().map(|a| words::for_paper(a)));
+    all
+}

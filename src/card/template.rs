@@ -1,0 +1,305 @@
+//! The 1:1 print of a section, for a cardboard template, with tick strips.
+//!
+//! Both are printed at full size: the panel's outline between the tapes, with a tick
+//! wherever a mark of 5 mm on the flat film is predicted to land; and the panel unrolled,
+//! with the same ticks, one strip an order. What is wider than the page goes on over more
+//! pages, 10 mm printed twice and marked. A bar of 100 mm on every page tells whether the
+//! printer kept the scale.
+
+use super::layout::MARGIN;
+use super::metrics::Face;
+use super::pdf::PdfPage;
+use super::sheet::{Anchor, PaperSize, SOLID, Sheet};
+use super::words::{order, sentence, trimmed};
+use crate::advice::report::{Check, ProfileRow};
+
+/// Unstretched film between two ticks, mm.
+const TICK: f64 = 5.0;
+/// Printed twice at the seam of two pages, mm.
+const OVERLAP: f64 = 10.0;
+/// Panel shown beyond the tapes, mm.
+const BEYOND: f64 = 12.0;
+/// Height of a strip, mm, and of its words above.
+const STRIP: f64 = 12.0;
+const STRIP_WORDS: f64 = 9.0;
+/// Room above the outline for ticks, tapes and words, mm; solid below the deepest point.
+const ABOVE: f64 = 14.0;
+const BELOW: f64 = 8.0;
+
+/// The pages of a template; none if the section is too deep for the paper.
+pub(crate) fn pages(checks: &[Check], paper: PaperSize) -> Vec<PdfPage> {
+    let Some(first) = checks.first() else {
+        return Vec::new();
+    };
+    let size = paper.size();
+    let usable = size.0 - 2.0 * MARGIN;
+    let (outline, wide, high) = outline(first);
+    let strips: Vec<(Sheet, f64)> = checks
+        .iter()
+        .filter(|c| c.profile.len() > 1)
+        .map(strip)
+        .collect();
+    let head = 44.0;
+    let below = strips.len() as f64 * (STRIP + STRIP_WORDS + 2.0);
+    if head + high + below > size.1 - 2.0 * MARGIN {
+        return Vec::new();
+    }
+    let longest = strips.iter().map(|s| s.1).fold(wide, f64::max);
+    let windows = windows(longest, usable);
+    let count = windows.len();
+    windows
+        .iter()
+        .enumerate()
+        .map(|(i, &from)| {
+            let mut sheet = Sheet::new();
+            let mut y = header(&mut sheet, first, (i + 1, count), usable);
+            sheet.part(&outline, from, (MARGIN, y), (usable, high));
+            seams(&mut sheet, y, high, (i, count), usable);
+            y += high + 2.0;
+            for (strip, _) in &strips {
+                let tall = STRIP + STRIP_WORDS;
+                sheet.part(strip, from, (MARGIN, y), (usable, tall));
+                y += tall + 2.0;
+            }
+            PdfPage {
+                svg: sheet.svg(size, "Template at full size"),
+                size,
+            }
+        })
+        .collect()
+}
+
+/// Left ends of the pages' windows, mm.
+fn windows(length: f64, usable: f64) -> Vec<f64> {
+    let mut from = 0.0;
+    let mut all = vec![from];
+    while from + usable < length {
+        from += usable - OVERLAP;
+        all.push(from);
+    }
+    all
+}
+
+/// Title, what to do, and the bar.
+fn header(sheet: &mut Sheet, check: &Check, (page, count): (usize, usize), width: f64) -> f64 {
+    let title = format!("Template at full size: {}", check.section.name);
+    let mut y = MARGIN;
+    for line in Face::bold(13.0).wrap(&title, width).iter().take(1) {
+        sheet.text((MARGIN, y + 4.6), Face::bold(13.0), Anchor::Start, line);
+        y += 6.5;
+    }
+    let more = if count > 1 {
+        format!(" Page {page} of {count}: cut on one dashed line and lay it on the other page's.")
+    } else {
+        String::new()
+    };
+    let training = if check.invented.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " Training numbers, invented: {}.",
+            check.invented.join("; ")
+        )
+    };
+    let words = format!(
+        "Print at 100 % (no fit to page). Ticks: where marks every 5 mm of unstretched film come to lie, film {}, bridge {} mm, counted from the left tape. Mark a strip of film every 5 mm, lay it, and hold the paper beside it.{more}{training}",
+        check.film.name,
+        trimmed(check.bridge_mm, 1)
+    );
+    y = sheet.paragraph((MARGIN, y), width, Face::text(9.0), &words) + 5.0;
+    bar(sheet, (MARGIN, y));
+    (MARGIN + 40.0).max(y + 8.0)
+}
+
+/// The bar that must be 100 mm long.
+fn bar(sheet: &mut Sheet, at: (f64, f64)) {
+    let (x, y) = at;
+    sheet.line(&[(x, y), (x + 100.0, y)], 0.4);
+    for k in 0..=10 {
+        let x = x + 10.0 * f64::from(k);
+        // Not a line of its own length: the bar alone is 100 mm long.
+        let tall = if k % 5 == 0 { 3.0 } else { 1.8 };
+        sheet.line(&[(x, y), (x, y - tall)], 0.25);
+    }
+    let words = "this bar is 100 mm long";
+    sheet.text((x + 103.0, y), Face::bold(9.0), Anchor::Start, words);
+}
+
+/// Dashed lines where two pages overlap.
+fn seams(sheet: &mut Sheet, y: f64, high: f64, (i, count): (usize, usize), usable: f64) {
+    let face = Face::text(8.0);
+    let mut seam = |x: f64, other: usize, anchor: Anchor| {
+        let tall = high + 2.0 * (STRIP + STRIP_WORDS + 2.0);
+        sheet.dashed(&[(x, y), (x, y + tall)], 0.2, "2 1.5");
+        let away = if anchor == Anchor::Start { 1.0 } else { -1.0 };
+        let words = format!("page {other}");
+        sheet.text((x + away, y + 3.0), face, anchor, &words);
+    };
+    // The same place of the panel on both pages: the middle of what is printed twice.
+    if i > 0 {
+        seam(MARGIN + 0.5 * OVERLAP, i, Anchor::Start);
+    }
+    if i + 1 < count {
+        seam(MARGIN + usable - 0.5 * OVERLAP, i + 2, Anchor::End);
+    }
+}
+
+/// The outline at full size with its ticks; its width and height.
+fn outline(check: &Check) -> (Sheet, f64, f64) {
+    let mut sheet = Sheet::new();
+    let (left, right) = (
+        check.bond_left.x_mm - BEYOND,
+        check.bond_right.x_mm + BEYOND,
+    );
+    let mut line: Vec<[f64; 2]> = vec![[left, check.bond_left.y_mm]];
+    line.push([check.bond_left.x_mm, check.bond_left.y_mm]);
+    let within = |p: &&[f64; 2]| p[0] > check.bond_left.x_mm && p[0] < check.bond_right.x_mm;
+    line.extend(check.section.points.iter().filter(within));
+    line.push([check.bond_right.x_mm, check.bond_right.y_mm]);
+    line.push([right, check.bond_right.y_mm]);
+    let (low, high) = line
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |s, p| {
+            (s.0.min(p[1]), s.1.max(p[1]))
+        });
+    let at = |x: f64, y: f64| (x - left, ABOVE + high - y);
+    let surface: Vec<(f64, f64)> = line.iter().map(|p| at(p[0], p[1])).collect();
+    let height = ABOVE + high - low + BELOW;
+    let mut solid = surface.clone();
+    solid.push((right - left, height));
+    solid.push((0.0, height));
+    sheet.fill(&solid, SOLID);
+    sheet.line(&surface, 0.3);
+    for (k, tick) in ticks(&check.profile).into_iter().enumerate() {
+        let (x, y) = at(tick.at.0, tick.at.1);
+        // Square to the panel, on both sides of it: whichever side is cut away, ticks stay.
+        let tall = if k.is_multiple_of(5) { 4.5 } else { 2.8 };
+        let (dx, dy) = (tick.along.1 * tall, tick.along.0 * tall);
+        sheet.line(&[(x + dx, y + dy), (x - dx, y - dy)], 0.2);
+    }
+    for (bond, out, words) in [
+        (check.bond_left, -1.0, "left tape"),
+        (check.bond_right, 1.0, "right tape"),
+    ] {
+        let (x, y) = at(bond.x_mm, bond.y_mm);
+        sheet.line(&[(x, y + 4.0), (x, y - 8.0)], 0.5);
+        let anchor = if out < 0.0 {
+            Anchor::Start
+        } else {
+            Anchor::End
+        };
+        sheet.text((x, y - 9.5), Face::text(8.0), anchor, words);
+    }
+    (sheet, right - left, height)
+}
+
+/// A mark of the flat film on the panel.
+struct Tick {
+    /// Arc length, mm.
+    s: f64,
+    /// The place, mm.
+    at: (f64, f64),
+    /// Direction along the panel there.
+    along: (f64, f64),
+}
+
+/// Where the marks of the flat film, every 5 mm from the left tape, lie on the panel.
+fn ticks(rows: &[ProfileRow]) -> Vec<Tick> {
+    let mut all = Vec::new();
+    for w in rows.windows(2) {
+        let (a, b) = (&w[0], &w[1]);
+        if b.film_mm <= a.film_mm {
+            continue;
+        }
+        while all.len() as f64 * TICK <= b.film_mm + 1e-9 {
+            let film = all.len() as f64 * TICK;
+            let t = ((film - a.film_mm) / (b.film_mm - a.film_mm)).clamp(0.0, 1.0);
+            let mix = |x: f64, y: f64| x + t * (y - x);
+            let (p, q) = (a.place, b.place);
+            let (dx, dy) = (q.x_mm - p.x_mm, q.y_mm - p.y_mm);
+            let norm = dx.hypot(dy).max(1e-12);
+            all.push(Tick {
+                s: mix(p.s_mm, q.s_mm),
+                at: (mix(p.x_mm, q.x_mm), mix(p.y_mm, q.y_mm)),
+                along: (dx / norm, dy / norm),
+            });
+        }
+    }
+    all
+}
+
+/// The panel unrolled, with its ticks; and its length.
+fn strip(check: &Check) -> (Sheet, f64) {
+    let mut sheet = Sheet::new();
+    let face = Face::text(8.0);
+    let peak = check.peak_pct.map_or_else(
+        || "no finite peak".to_owned(),
+        |p| format!("highest elongation {p:.1} %"),
+    );
+    let words = format!(
+        "Strip, {}: lay it along the panel from the left tape. Numbers: mm of flat film; {peak}",
+        order(&check.order.name)
+    );
+    sheet.text((0.0, 3.2), face, Anchor::Start, &sentence(&words));
+    let (top, bottom) = (STRIP_WORDS, STRIP_WORDS + STRIP);
+    let length = check.arc_mm;
+    sheet.line(&[(0.2, top), (length, top)], 0.25);
+    sheet.line(&[(0.2, bottom), (length, bottom)], 0.25);
+    sheet.line(&[(0.2, top), (0.2, bottom)], 0.4);
+    sheet.line(&[(length, top), (length, bottom)], 0.4);
+    let small = Face::text(7.0);
+    let mut last = f64::NEG_INFINITY;
+    for (k, tick) in ticks(&check.profile).into_iter().enumerate() {
+        let s = tick.s - check.bond_left.s_mm;
+        let tall = if k.is_multiple_of(5) { 6.0 } else { 4.0 };
+        sheet.line(&[(s, bottom), (s, bottom - tall)], 0.2);
+        let number = trimmed(k as f64 * TICK, 0);
+        let half = 0.5 * small.width(&number);
+        if k > 0 && k.is_multiple_of(5) && s - half > last + 1.0 && s + half < length {
+            let at = (s, bottom - 7.0);
+            sheet.text(at, small, Anchor::Middle, &number);
+            last = s + half;
+        }
+    }
+    (sheet, length)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(s: f64, film: f64) -> ProfileRow {
+        ProfileRow {
+            place: crate::advice::report::Place {
+                s_mm: s,
+                x_mm: s,
+                y_mm: 0.0,
+            },
+            film_mm: film,
+            elongation_pct: 0.0,
+            thickness_um: 90.0,
+            tension_n_per_mm: None,
+        }
+    }
+
+    #[test]
+    fn ticks_stand_apart_as_the_film_is_stretched() {
+        // Reference: by hand. 10 mm at 0 %, then 15 mm of panel over 10 mm of film (50 %).
+        let rows = [row(2.0, 0.0), row(12.0, 10.0), row(27.0, 20.0)];
+        let found: Vec<f64> = ticks(&rows).iter().map(|t| t.s).collect();
+        for (a, b) in found.iter().zip([2.0, 7.0, 12.0, 19.5, 27.0]) {
+            assert!((a - b).abs() < 1e-9, "{found:?}");
+        }
+        assert_eq!(found.len(), 5);
+    }
+
+    #[test]
+    fn pages_overlap_by_ten_millimetres_and_cover_all() {
+        // Reference: by hand; 188 mm a page, 178 further each.
+        assert_eq!(windows(188.0, 188.0).len(), 1);
+        let two = windows(188.1, 188.0);
+        assert!((two[1] - 178.0).abs() < 1e-9 && two.len() == 2);
+        assert_eq!(windows(366.0, 188.0).len(), 2);
+        assert_eq!(windows(366.1, 188.0).len(), 3);
+    }
+}

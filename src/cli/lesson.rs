@@ -1,0 +1,86 @@
+//! `tautspan lesson`: the lesson sheet.
+
+use super::card::PaperArg;
+use super::draw::file_stem;
+use super::files::{Draft, write_all};
+use super::handling::HandlingArgs;
+use super::input::{FilmArgs, SectionArgs, Setting, SplitArg};
+use super::{Outcome, note};
+use anyhow::{Result, bail};
+use std::path::PathBuf;
+use tautspan::LessonSpec;
+
+pub(crate) const EXAMPLES: &str = "Examples:
+  tautspan lesson door.csv --film wrap-cast
+  tautspan lesson door.csv --film wrap-cast --frames 12 --paper letter";
+
+/// Most frames of a series.
+const MOST: usize = 200;
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    section: SectionArgs,
+    #[command(flatten)]
+    film: FilmArgs,
+    #[command(flatten)]
+    handling: HandlingArgs,
+    /// Where a growing bridge grows
+    #[arg(long, value_enum, default_value = "even")]
+    split: SplitArg,
+    /// Pictures of the lay-down, step by step, as a PNG series for slides; 0 for none
+    #[arg(long, value_name = "N", default_value_t = 8)]
+    frames: usize,
+    /// Size of the paper
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: PaperArg,
+    /// Folder to write to
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// Overwrite existing files
+    #[arg(long)]
+    force: bool,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    if args.frames == 1 || args.frames > MOST {
+        bail!(
+            "`--frames` is {}, but 0, or 2 to {MOST} were expected\n\nhint: the first frame shows the film bridged, the last one down",
+            args.frames
+        );
+    }
+    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    let handling = args
+        .handling
+        .for_any_width(&setting.film, args.film.folder())?;
+    setting.handling = Some(handling);
+    let (section, notes) = args.section.read_one()?;
+    setting.assumptions.extend(notes);
+    let recess = args.section.recess(section)?;
+    let bed = setting.bed(&recess);
+    let spec = LessonSpec {
+        paper: args.paper.into(),
+        frames: args.frames,
+    };
+    let lesson = tautspan::lesson(&setting.job(&bed), &spec)?;
+    let stem = file_stem(recess.section().name());
+    let mut drafts = vec![Draft {
+        path: args.out.join(format!("{stem}-lesson.pdf")),
+        bytes: lesson.pdf,
+    }];
+    for (k, frame) in lesson.frames.into_iter().enumerate() {
+        let name = format!("{stem}-lesson-frame-{:03}.png", k + 1);
+        drafts.push(Draft {
+            path: args.out.join(name),
+            bytes: frame.png,
+        });
+    }
+    write_all(&drafts, args.force)?;
+    for draft in &drafts {
+        note(&format!("wrote {}", draft.path.display()));
+    }
+    for left_out in &lesson.notes {
+        note(&format!("note: {left_out}"));
+    }
+    Ok(Outcome::Acceptable)
+}
