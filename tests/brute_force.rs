@@ -8,7 +8,9 @@ mod common;
 use common::{any_section, exact, length, section, wrapped};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
-use tautspan::{Bed, Bonds, Order, Point, Polyline, Recess, Side};
+use tautspan::{
+    Bed, Bonds, Conditions, Goal, Order, Patch, Point, Polyline, Recess, Side, Spot, Step, Steps,
+};
 
 /// Agreement asked for, relative in the peak.
 const WITHIN: f64 = 1e-6;
@@ -196,4 +198,139 @@ fn a_second_lay_down_in_small_steps_has_the_same_peaks() {
         ridges >= SECTIONS / 4,
         "{ridges} sections with a ridge only"
     );
+}
+
+/// A free span of the second lay-down: ends, mm, unstretched film in it, mm.
+type Open = (f64, f64, f64);
+
+/// One move of a random order.
+#[derive(Debug, Clone, Copy)]
+enum Move {
+    /// The pad goes down around here, in the span of this number.
+    Press(usize, f64),
+    /// A front goes from one place to another, in the span of this number.
+    Spread(usize, f64, f64),
+}
+
+/// Carries a move out in small steps; returns the largest stretch.
+fn carry_out(bed: &Bed<'_>, open: &mut Vec<Open>, by: Move, refine: f64) -> f64 {
+    let line = bed.line();
+    match by {
+        Move::Press(k, s) => {
+            let (a, b, m) = open[k];
+            let (p, q) = ((s - 0.5 * bed.pad()).max(a), (s + 0.5 * bed.pad()).min(b));
+            let part = |from, to| if to > from { taut(line, from, to) } else { 0.0 };
+            let lambda = (part(a, p) + q - p + part(q, b)) / m;
+            let mut parts = vec![(a, p, part(a, p) / lambda), (q, b, part(q, b) / lambda)];
+            parts.retain(|o| o.1 > o.0);
+            open.splice(k..=k, parts);
+            lambda
+        }
+        Move::Spread(k, from, to) => {
+            let (a, b, m) = open[k];
+            let ends = |p: f64| {
+                let s = from + (to - from) * p;
+                if to > from { (s, b) } else { (a, s) }
+            };
+            let stops = line.lengths().iter().map(|s| (s - from) / (to - from));
+            let way = (to - from).abs();
+            let (peak, left) = march(line, ends, stops.collect(), way, m, refine);
+            let (a, b) = ends(1.0);
+            open.splice(k..=k, (b - a > 1e-9).then_some((a, b, left)));
+            peak
+        }
+    }
+}
+
+/// A number from 0 to 1 that depends on a seed alone.
+fn chance(seed: &mut u64) -> f64 {
+    *seed = seed
+        .wrapping_mul(6_364_136_223_846_793_005)
+        .wrapping_add(1_442_695_040_888_963_407);
+    f64::from(u32::try_from(*seed >> 33).unwrap()) / f64::from(1_u32 << 31)
+}
+
+/// Random moves that lay all film, as moves and as steps.
+fn random_order(bed: &Bed<'_>, left: f64, right: f64, seed: &mut u64) -> (Vec<Move>, Vec<Step>) {
+    let line = bed.line();
+    let spot = |s: f64| Spot {
+        x: line.at(s).x,
+        y: Some(line.at(s).y),
+    };
+    let mut open = vec![(left, right, taut(line, left, right))];
+    let (mut moves, mut steps) = (Vec::new(), Vec::new());
+    while let Some(&(a, b, _)) = open.last() {
+        let k = open.len() - 1;
+        let mut at = || a + (b - a) * (0.05 + 0.9 * chance(seed));
+        let (inner, target) = (at(), at());
+        let dice = chance(seed);
+        let to_right = chance(seed) < 0.5;
+        let front = if to_right { a } else { b };
+        let from = if front <= left {
+            Patch::Flat(Side::Left)
+        } else if front >= right {
+            Patch::Flat(Side::Right)
+        } else {
+            Patch::At(spot(front))
+        };
+        let side = if to_right { Side::Right } else { Side::Left };
+        if moves.len() < 8 && dice < 0.35 {
+            moves.push(Move::Press(k, inner));
+            steps.push(Step::Press(spot(inner)));
+        } else if moves.len() < 8 && dice < 0.75 {
+            moves.push(Move::Spread(k, front, target));
+            let to = Goal::At(spot(target));
+            steps.push(Step::Spread { to, from });
+        } else {
+            moves.push(Move::Spread(k, front, if to_right { b } else { a }));
+            let to = Goal::Next(side);
+            steps.push(Step::Spread { to, from });
+        }
+        // Only where film is free matters here.
+        carry_out(bed, &mut open, *moves.last().unwrap(), 30.0);
+    }
+    (moves, steps)
+}
+
+#[test]
+fn random_custom_orders_have_the_same_peaks_in_small_steps() {
+    let mut runner = TestRunner::deterministic();
+    let mut seed = 7;
+    let mut done = 0;
+    while done < SECTIONS {
+        let points = any_section(1e-6).new_tree(&mut runner).unwrap().current();
+        let Ok(recess) = Recess::find(section(&points), exact()) else {
+            continue;
+        };
+        let bed = Bed::new(&recess, [0.0, 1.0, 4.0, 10.0][done % 4], 0.0);
+        let most = recess.reach_limit();
+        let reach = [0.0, 12.0, 70.0][done % 3];
+        let bonds = Bonds::with_reach(&recess, f64::min(reach, most.0), f64::min(reach, most.1));
+        let Ok(laid) = bed.lay(bonds, Order::DeepestFirst) else {
+            continue;
+        };
+        let (left, right) = laid.bonds();
+        let (moves, steps) = random_order(&bed, left, right, &mut seed);
+        let steps = Steps::new(steps).unwrap();
+        let laid = bed
+            .lay_steps(bonds, &steps, &Conditions::default())
+            .unwrap_or_else(|e| panic!("{steps}, {points:?}: {e}"));
+        let found = laid.peak(&bed).unwrap().lambda;
+        let brute = |refine| {
+            let mut open = vec![(left, right, taut(bed.line(), left, right))];
+            let peaks = moves.iter().map(|&m| carry_out(&bed, &mut open, m, refine));
+            peaks.fold(0.0, f64::max)
+        };
+        let (whole, half) = (brute(1.0), brute(0.5));
+        assert!(
+            (whole - half).abs() <= 0.3 * WITHIN * half,
+            "{steps}: {whole} and {half}"
+        );
+        assert!(
+            (found - half).abs() <= WITHIN * half,
+            "{steps}, pad {}, {points:?}: {found}, in small steps {half}",
+            bed.pad()
+        );
+        done += 1;
+    }
 }

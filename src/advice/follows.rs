@@ -4,7 +4,7 @@
 use super::handling::invented_stiffness;
 use super::job::Job;
 use crate::film::StretchLaw;
-use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Sample, Warm};
+use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Order, Sample, Warm};
 use crate::outcome::{
     Air, Force, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
 };
@@ -73,6 +73,13 @@ impl Job<'_> {
             hand_n: said.unwrap_or(HAND_FORCE),
             ..Force::default()
         };
+        if laid.order() == Order::Custom {
+            force.not_computed = Some(
+                "not for steps of your own; `--order deepest-first` gives that of the first press"
+                    .to_owned(),
+            );
+            return force;
+        }
         let contact = self.tool.contact_length().ok_or_else(|| {
             format!(
                 "tool {} has no `contact_length_mm`, so the force is not known",

@@ -7,9 +7,10 @@ use super::report::{
     Check, FilmReport, OrderReport, OutOfReachReport, PROGRAM, PeakAt, Place, PlainRule,
     ProfileRow, SCHEMA, SectionReport, ToolReport,
 };
+use super::step_words::step_words;
 use crate::film::StretchLaw;
 use crate::film::{FilmClass, Tool};
-use crate::laydown::{Bed, Bonds, Conditions, LayError, Laydown, Order, Sample, Split};
+use crate::laydown::{Bed, Bonds, Conditions, LayError, Laydown, Order, Sample, Split, Steps};
 use crate::outcome::{Air, Force, WayOut, film_source, stages};
 use crate::section::{Kind, Side};
 
@@ -158,6 +159,23 @@ impl Job<'_> {
         Ok((peak, laid.recess_peak().unwrap_or(f64::INFINITY)))
     }
 
+    /// Lays the film once by a list of steps and reports it.
+    ///
+    /// # Errors
+    /// [`LayError`] if bond lines or steps cannot be, film stays free, or the march does
+    /// not converge.
+    pub fn check_steps(
+        &self,
+        bonds: Bonds,
+        steps: &Steps,
+        with_profile: bool,
+    ) -> Result<Check, LayError> {
+        let usual = Conditions::default();
+        let conditions = self.handling.map_or(&usual, |h| &h.conditions);
+        let laid = self.bed.lay_steps(bonds, steps, conditions)?;
+        Ok(self.report(bonds, &laid, with_profile))
+    }
+
     /// The bond lines an order takes for a total reach, mm: a middle push has none.
     pub(crate) fn bonds_for(&self, reach: f64, order: Order) -> Bonds {
         let reach = if order == Order::MiddlePush {
@@ -220,7 +238,7 @@ impl Job<'_> {
             film: self.film_report(),
             order: OrderReport {
                 name: laid.order().name().to_owned(),
-                steps: self.steps(laid.order()),
+                steps: self.steps(laid),
             },
             tool: self.tool_report(),
             laying: conditions.laying.name().to_owned(),
@@ -377,7 +395,7 @@ impl Job<'_> {
     }
 
     /// What the hands do, step by step.
-    fn steps(&self, order: Order) -> Vec<String> {
+    fn steps(&self, laid: &Laydown) -> Vec<String> {
         let step = self.bed.recess().kind() == Kind::Step;
         let (deep, up) = if step {
             (
@@ -390,7 +408,8 @@ impl Job<'_> {
                 "work outwards over floor, walls and lips to the tapes",
             )
         };
-        let steps: Vec<&str> = match order {
+        let steps: Vec<&str> = match laid.order() {
+            Order::Custom => return step_words(self.bed, laid, &self.tool.name),
             Order::DeepestFirst => vec![
                 "bond the film outside the two tapes, free and taut between them",
                 deep,

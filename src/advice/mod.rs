@@ -6,8 +6,11 @@ mod follows;
 mod handling;
 mod inlay;
 mod job;
+mod order_grid;
+mod order_search;
 mod plain;
 pub(crate) mod report;
+mod step_words;
 mod sweep;
 pub(crate) mod width;
 
@@ -16,6 +19,9 @@ pub use compare::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verd
 pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmRange, WarmZone};
 pub use inlay::{OVERLAP, STRETCHED_END_PCT};
 pub use job::Job;
+pub use order_search::{
+    LONGEST_SEARCH, MOST_STEPS, OrderSearch, StepCount, StepReport, UnderConditions, search_order,
+};
 pub use plain::plain_rule;
 pub use report::*;
 pub use sweep::sweep;

@@ -45,7 +45,7 @@ pub struct FilmReport {
 /// The order of an answer.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct OrderReport {
-    /// `deepest-first`, `edge-first`, `middle-push` or `one-way`.
+    /// `deepest-first`, `edge-first`, `middle-push`, `one-way` or `custom`.
     pub name: String,
     /// What the hands do, step by step.
     pub steps: Vec<String>,

@@ -2,7 +2,8 @@
 
 use super::handling::HandlingArgs;
 use super::input::{
-    BridgeArgs, FilmArgs, OrderArg, SectionArgs, Setting, SideArg, SplitArg, order,
+    BridgeArgs, FilmArgs, OrderChoice, OrderParser, SectionArgs, Setting, SideArg, SplitArg, order,
+    steps,
 };
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, out, out_json, words};
@@ -13,7 +14,8 @@ pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
   tautspan check door.csv --film wrap-cast --order middle-push
   tautspan check door.csv --film wrap-cast --bridge 150 --warm mouth:80 --lip pencil
-  tautspan check door.csv --film wrap-cast --bond-left -75 --bond-right 60 --order edge-first --json";
+  tautspan check door.csv --film wrap-cast --bond-left -75 --bond-right 60 --order edge-first --json
+  tautspan check door.csv --film wrap-cast --bridge 150 --order \"press 0, press -18, press 18, spread left from -18, spread right from -18, spread left from 18, spread right\"";
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
@@ -27,9 +29,10 @@ pub(crate) struct Args {
     outcome: OutcomeArgs,
     #[command(flatten)]
     bridge: BridgeArgs,
-    /// Order of pressing
-    #[arg(long, value_enum, default_value = "deepest-first")]
-    order: OrderArg,
+    /// Order of pressing: a name, or steps of your own, inline (`press` and `spread` with x of
+    /// the section in mm) or in a TOML file, as in `--order "press 0, spread left, spread right"`
+    #[arg(long, value_name = "ORDER", value_parser = OrderParser, default_value = "deepest-first")]
+    order: OrderChoice,
     /// Which side runs loose, for --order one-way
     #[arg(long, value_enum, default_value = "right")]
     loose: SideArg,
@@ -56,7 +59,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let recess = args.section.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let order = order(args.order, args.loose);
+    let (order, list) = match &args.order {
+        OrderChoice::Named(name) => (order(*name, args.loose), None),
+        OrderChoice::Steps(text) => (Order::Custom, Some(steps(text)?)),
+    };
     if order == Order::MiddlePush && args.bridge.is_given() {
         bail!(
             "`--order middle-push` with a bridge was found, but a middle push is bonded at the lips and takes no bridge\n\nhint: leave `--bridge` or the bond lines out, or choose `--order deepest-first`"
@@ -68,11 +74,14 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             Bonds::with_reach(&recess, 0.0, 0.0)
         }
         None => bail!(
-            "no bridge was given, but `--order {}` needs one\n\nhint: add `--bridge MM`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
+            "no bridge was given, but a {} order needs one\n\nhint: add `--bridge MM`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
             order.name()
         ),
     };
-    let check = job.check(bonds, order, true)?;
+    let check = match &list {
+        Some(list) => job.check_steps(bonds, list, true)?,
+        None => job.check(bonds, order, true)?,
+    };
     if let Some(folder) = &args.save.out {
         let files = draw::pictures(
             &job,
@@ -164,6 +173,12 @@ fn text(c: &Check, units: Units) -> String {
         length(c.reach_right_mm)
     ));
     text.push_str(&follows(c, units));
+    if c.order.name == Order::Custom.name() {
+        text.push_str("\nSteps\n");
+        for (i, step) in c.order.steps.iter().enumerate() {
+            text.push_str(&format!("  {}. {step}\n", i + 1));
+        }
+    }
     text.push_str(&words::list("Note", &c.warnings));
     text.push_str(&words::list("Assumed", &c.assumptions));
     text.push_str(&words::training(&c.invented));

@@ -139,7 +139,7 @@ pub(crate) fn pictures(
         let order = match check.order.name.as_str() {
             "edge-first" => Order::EdgeFirst,
             "middle-push" => Order::MiddlePush,
-            "one-way" => {
+            "one-way" | "custom" => {
                 full.push(check.clone());
                 continue;
             }

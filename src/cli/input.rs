@@ -3,11 +3,12 @@
 use super::words;
 use anyhow::{Context, Result, anyhow, bail};
 use clap::ValueEnum;
+use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use std::io::Read;
 use std::path::Path;
 use tautspan::{
-    Bed, Bonds, FilmClass, Handling, Job, Number, Order, Recess, Section, Side, Split, Survey,
-    TapeFamily, Tool, Units, closest,
+    Bed, Bonds, FilmClass, Handling, Job, Number, Order, Recess, Section, Side, Split, Steps,
+    Survey, TapeFamily, Tool, Units, closest,
 };
 
 /// Units of what is typed and printed.
@@ -343,6 +344,59 @@ pub(crate) enum OrderArg {
     MiddlePush,
     /// Lay from one side to the other, the far side feeding in
     OneWay,
+}
+
+/// An order by name, or the steps of a custom one.
+#[derive(Debug, Clone)]
+pub(crate) enum OrderChoice {
+    /// By name.
+    Named(OrderArg),
+    /// Steps typed inline, or the TOML file that has them.
+    Steps(String),
+}
+
+/// Reads `--order`: what ends in `.toml` is a file, what has a space is steps, all else is
+/// a name.
+#[derive(Debug, Clone)]
+pub(crate) struct OrderParser;
+
+impl TypedValueParser for OrderParser {
+    type Value = OrderChoice;
+
+    fn parse_ref(
+        &self,
+        command: &clap::Command,
+        arg: Option<&clap::Arg>,
+        value: &std::ffi::OsStr,
+    ) -> Result<OrderChoice, clap::Error> {
+        let text = value.to_string_lossy();
+        if is_toml(&text) || text.trim().contains(char::is_whitespace) {
+            return Ok(OrderChoice::Steps(text.into_owned()));
+        }
+        EnumValueParser::<OrderArg>::new()
+            .parse_ref(command, arg, value)
+            .map(OrderChoice::Named)
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        let names = OrderArg::value_variants().iter();
+        Some(Box::new(names.filter_map(ValueEnum::to_possible_value)))
+    }
+}
+
+fn is_toml(name: &str) -> bool {
+    Path::new(name)
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
+}
+
+/// The steps typed inline, or in a file.
+pub(crate) fn steps(text: &str) -> Result<Steps> {
+    if is_toml(text) {
+        let content = String::from_utf8_lossy(&read_file(Path::new(text))?).into_owned();
+        return Ok(tautspan::read_steps_toml(text, &content)?);
+    }
+    Ok(tautspan::read_steps("--order", text)?)
 }
 
 /// A side.

@@ -12,6 +12,7 @@ mod handling;
 mod input;
 mod lesson;
 mod options;
+mod order;
 mod outcome;
 mod recommend;
 mod section;
@@ -74,6 +75,9 @@ enum Command {
     /// and what to do if none does
     #[command(after_help = compare::EXAMPLES)]
     Compare(compare::Args),
+    /// The order of pressing with the lowest peak, as numbered steps
+    #[command(after_help = order::EXAMPLES)]
+    Order(order::Args),
     /// What the program sees in a section: lips, foot, depth, plain rule; convert to CSV
     #[command(after_help = section::EXAMPLES)]
     Section(section::Args),
@@ -110,6 +114,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
         Command::Check(args) => check::run(args),
         Command::Sweep(args) => sweep::run(args),
         Command::Compare(args) => compare::run(args),
+        Command::Order(args) => order::run(args),
         Command::Section(args) => section::run(args),
         Command::Films(args) => films::run(args),
         Command::Tools(args) => tools::run(args),

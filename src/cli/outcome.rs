@@ -56,6 +56,7 @@ fn stage(stage: Stage) -> &'static str {
         Stage::Floor => "floor down",
         Stage::Wall => "wall down",
         Stage::FarWall => "far wall down",
+        Stage::Step => "after a step",
         Stage::Down => "all down",
     }
 }

@@ -37,6 +37,11 @@ pub(crate) fn percent(value: Option<f64>) -> String {
     }
 }
 
+/// A percentage, or other words where there is none.
+pub(crate) fn percent_or(value: Option<f64>, none: &str) -> String {
+    value.map_or_else(|| none.to_owned(), |v| percent(Some(v)))
+}
+
 /// Where the peak is.
 pub(crate) fn peak_place(check: &Check, units: Units) -> String {
     check.peak_at.map_or_else(String::new, |p| place(&p, units))
@@ -63,6 +68,7 @@ pub(crate) fn order(name: &str) -> &str {
         "edge-first" => "edges first",
         "middle-push" => "middle push",
         "one-way" => "one way, far side loose",
+        "custom" => "steps of your own",
         other => other,
     }
 }

@@ -52,9 +52,19 @@ pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
     Ok(())
 }
 
-/// The stages that can be drawn.
-fn frames(check: &Check) -> &[AirStage] {
-    check.air.as_ref().map_or(&[], |a| &a.stages[..])
+/// Most frames that a row has room for: the named orders have no more.
+const MOST_FRAMES: usize = 5;
+
+/// The stages that are drawn: of a long list of steps the first, the last and some between.
+fn frames(check: &Check) -> Vec<&AirStage> {
+    let all = check.air.as_ref().map_or(&[][..], |a| &a.stages[..]);
+    let n = all.len();
+    if n <= MOST_FRAMES {
+        return all.iter().collect();
+    }
+    (0..MOST_FRAMES)
+        .map(|k| &all[(k * (n - 1) + (MOST_FRAMES - 1) / 2) / (MOST_FRAMES - 1)])
+        .collect()
 }
 
 /// The picture's title.
@@ -84,6 +94,7 @@ fn name(stage: Stage) -> &'static str {
         Stage::Floor => "floor",
         Stage::Wall => "wall",
         Stage::FarWall => "far wall",
+        Stage::Step => "worked on",
         Stage::Down => "down",
     }
 }

@@ -97,6 +97,7 @@ pub(super) fn order(name: &str) -> String {
         "edge-first" => "Edges first".to_owned(),
         "middle-push" => "Middle push".to_owned(),
         "one-way" => "One way, far side loose".to_owned(),
+        "custom" => "Steps of your own".to_owned(),
         other => upper(&other.replace('-', " ")),
     }
 }

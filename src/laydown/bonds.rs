@@ -67,6 +67,11 @@ pub enum BondError {
         /// Right bond line, x in mm.
         right: f64,
     },
+    /// A custom order came without its steps.
+    #[error(
+        "the order `custom` was found without steps, but a list of steps was expected\n\nhint: lay it by its steps, as in `--order \"press 0, spread left, spread right\"`"
+    )]
+    NoSteps,
     /// The bridge is narrower than the mouth.
     #[error(
         "a bridge of {asked:.1} mm was asked for, but it must span the mouth of {least:.1} mm\n\nhint: give at least that width, or `--order middle-push` for film bonded at the lips"

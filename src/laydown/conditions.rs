@@ -109,6 +109,28 @@ pub enum LayError {
         /// End, mm.
         to: f64,
     },
+    /// A step of a custom order cannot be.
+    #[error("step {step}: {found} was found, but {expected} was expected\n\nhint: {hint}")]
+    Step {
+        /// Number of the step, from 1.
+        step: usize,
+        /// What was found.
+        found: String,
+        /// What was expected.
+        expected: String,
+        /// One thing to try.
+        hint: String,
+    },
+    /// A custom order ends with film still free.
+    #[error(
+        "after the last step film is still free {free}, but all of it was expected to be down\n\nhint: {hint}"
+    )]
+    StillFree {
+        /// Where.
+        free: String,
+        /// One thing to try.
+        hint: String,
+    },
     /// Film slides both ways over a ridge, which the march cannot follow.
     #[error(
         "film runs over a ridge between two fronts, where friction was asked for, but which way it slides there is not known\n\nhint: leave friction and drag out for this order, or choose `--order deepest-first`"

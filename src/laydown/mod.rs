@@ -19,8 +19,11 @@ mod march;
 mod moment;
 mod order;
 mod path;
+mod program;
 mod reading;
 mod spread;
+mod steps;
+mod steps_toml;
 
 pub use bed::Bed;
 pub use bonds::{BondError, Bonds, Split};
@@ -28,11 +31,18 @@ pub use conditions::{Conditions, FilmRange, LayError, Laying, MarchReport, Warm}
 pub use moment::{Moment, Span};
 pub use order::Order;
 pub use reading::Laws;
+pub use steps::{Goal, Patch, Spot, Step, StepFault, Steps, StepsError, read_steps};
+pub use steps_toml::read_steps_toml;
 
 use crate::film::StretchLaw;
 use crate::section::{Point, Side, Zone, hull};
 use close::{Window, close};
-use spread::{Front, spread};
+use march::March;
+pub(crate) use program::{Act, StepDone, steps_cost};
+use program::{Program, Run};
+use spread::Front;
+pub(crate) use spread::spread;
+pub(crate) use steps::side_word;
 
 /// Relative difference of lambda within which two places share the peak.
 const SAME: f64 = 1e-9;
@@ -46,7 +56,8 @@ const RIDGE_TURN: f64 = 1e-6;
 enum Law {
     /// Pressed or resting at one stretch.
     Even,
-    /// Laid by a front going out; the gain counts from the piece's inner end.
+    /// Laid by a front going out; the gain counts from the end of the piece where the
+    /// front came from.
     Out(Front),
     /// Laid by two fronts closing in, in this window; the gain counts from the piece's
     /// outer end.
@@ -117,7 +128,7 @@ impl Piece {
     /// Completes a piece laid by a front that sets out with `ln` = ln lambda; `film` makes
     /// its two film positions of the film left beyond its outer end. Returns ln lambda
     /// there.
-    fn finish(&mut self, ln: f64, film: impl Fn(f64) -> (f64, f64)) -> f64 {
+    fn finish(&mut self, ln: f64, film: impl FnOnce(f64) -> (f64, f64)) -> f64 {
         let Law::Out(front) = self.law else { return ln };
         self.base = ln;
         let end = ln + front.gain;
@@ -164,6 +175,7 @@ pub struct Laydown {
     finite: bool,
     lips: (f64, f64),
     march: Option<MarchReport>,
+    program: Option<Box<Program>>,
 }
 
 impl Bed<'_> {
@@ -187,7 +199,7 @@ impl Bed<'_> {
         let held = conditions.lip_friction > 0.0 || conditions.drag > 0.0;
         let alike = zones.len() <= 1 && conditions.laying == Laying::Rolled;
         match order {
-            Order::OneWay { .. } => Ok(self.lay(bonds, order)?),
+            Order::OneWay { .. } | Order::Custom => Ok(self.lay(bonds, order)?),
             Order::EdgeFirst if alike && !held => Ok(self.lay(bonds, order)?),
             Order::EdgeFirst => {
                 let mut laid = self.blank(left, right, order);
@@ -233,7 +245,55 @@ impl Bed<'_> {
             Order::DeepestFirst | Order::MiddlePush => laid.deepest_first(self),
             Order::EdgeFirst => laid.edge_first(self),
             Order::OneWay { .. } => laid.one_way(),
+            Order::Custom => return Err(BondError::NoSteps),
         }
+        Ok(laid)
+    }
+
+    /// Lays film between two bond lines by a list of steps.
+    ///
+    /// # Errors
+    /// [`LayError`]: bond lines, conditions or steps that cannot be, film left free at the
+    /// end, or no convergence.
+    pub fn lay_steps(
+        &self,
+        bonds: Bonds,
+        steps: &Steps,
+        conditions: &Conditions,
+    ) -> Result<Laydown, LayError> {
+        conditions.inspect()?;
+        let (left, right) = self.place(bonds)?;
+        let mut laid = self.blank(left, right, Order::Custom);
+        let zones = conditions.zones(laid.taut, self.mouth_film(left, right));
+        let mut run = Run::new(self.line(), self.pad(), (left, right), true);
+        let held = conditions.lip_friction > 0.0 || conditions.drag > 0.0;
+        if held || zones.len() > 1 || conditions.laying == Laying::Dabbed {
+            for open in &mut run.open {
+                open.rested = march::rests_at(self.line(), (left, right));
+            }
+            run.march = Some(March {
+                zones,
+                conditions,
+                report: MarchReport::default(),
+            });
+        }
+        let mut stages = Vec::with_capacity(steps.steps().len());
+        for &step in steps.steps() {
+            let act = run.resolve(step)?;
+            stages.push(StepDone {
+                before: run.open.clone(),
+                act,
+            });
+            run.act(act)?;
+        }
+        run.finish()?;
+        laid.march = run.march.map(|m| m.report);
+        laid.pieces = run.pieces.take().unwrap_or_default();
+        laid.pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
+        laid.program = Some(Box::new(Program {
+            steps: steps.clone(),
+            stages,
+        }));
         Ok(laid)
     }
 
@@ -256,6 +316,7 @@ impl Bed<'_> {
             finite: true,
             lips: self.lips(),
             march: None,
+            program: None,
         }
     }
 
@@ -526,6 +587,25 @@ impl Laydown {
     pub fn order(&self) -> Order {
         self.order
     }
+    /// The steps of a custom order.
+    pub fn steps(&self) -> Option<&Steps> {
+        self.program.as_ref().map(|p| &p.steps)
+    }
+    /// What the steps of a custom order did.
+    pub(crate) fn stages(&self) -> &[StepDone] {
+        self.program.as_ref().map_or(&[], |p| &p.stages)
+    }
+    /// Was this place under the tool in a press?
+    fn under_pad(&self, s: f64) -> bool {
+        let within = |(from, to): (f64, f64)| to > from && s >= from && s <= to;
+        match &self.program {
+            None => within(self.pad),
+            Some(program) => program
+                .stages
+                .iter()
+                .any(|stage| matches!(stage.act, Act::Press { pad, .. } if within(pad))),
+        }
+    }
     /// Bond lines, arc lengths on the bed, mm.
     pub fn bonds(&self) -> (f64, f64) {
         self.bonds
@@ -621,20 +701,22 @@ impl Laydown {
                 cell.read(p, t)
             }
             Law::Out(front) => {
-                let at = if p.side == Side::Left {
-                    self.pad.0 - s
+                let way = if p.side == Side::Left {
+                    p.to - s
                 } else {
-                    s - self.pad.1
+                    s - p.from
                 };
-                let at = at.clamp(front.from, front.to);
+                let at = (front.from + way).min(front.to);
                 let lambda = (p.base + front.gain_to(at)).exp();
-                let left_over = front.free(at) / lambda;
+                // Film between here and the piece's far end.
+                let ahead =
+                    front.free(at) / lambda - front.free(front.to) / (p.base + front.gain).exp();
                 (
                     lambda,
                     if p.side == Side::Left {
-                        left_over
+                        p.film.0 + ahead
                     } else {
-                        self.taut - left_over
+                        p.film.1 - ahead
                     },
                 )
             }
@@ -707,7 +789,7 @@ impl Laydown {
     /// The peak; `None` if it is not finite.
     pub fn peak(&self, bed: &Bed<'_>) -> Option<Peak> {
         let (lambda, s) = self.most(self.bonds.0, self.bonds.1)?;
-        let zone = if self.pad.1 > self.pad.0 && s >= self.pad.0 && s <= self.pad.1 {
+        let zone = if self.under_pad(s) {
             Zone::Pad
         } else {
             bed.zone(s)

@@ -1,6 +1,7 @@
 //! A moment of the laying: what is down, and where the free film runs.
 
-use super::{Bed, Law, Laydown, Order};
+use super::program::{Act, Open, StepDone};
+use super::{Bed, Law, Laydown, Order, Piece};
 use crate::section::{Point, Side, path_length, taut_film};
 
 /// A free span of film.
@@ -25,7 +26,8 @@ impl Laydown {
     /// The laying after a part of it, from 0 (bridged) to 1 (down).
     ///
     /// Each front covers its panel at an even pace. Deepest-first: the pad is down from
-    /// the first instant after 0. Edge-first: it goes down at 1. `None` if the peak is
+    /// the first instant after 0. Edge-first: it goes down at 1. Custom: each step has an
+    /// even share, at whose beginning a press goes down. `None` if the peak is
     /// not finite, or `progress` is no number from 0 to 1.
     pub fn moment(&self, bed: &Bed<'_>, progress: f64) -> Option<Moment> {
         if !self.finite || !(0.0..=1.0).contains(&progress) {
@@ -53,6 +55,7 @@ impl Laydown {
                 let b = self.pad.1 + progress * (right - self.pad.1);
                 self.spreading(bed, a, b)
             }
+            Order::Custom => self.stage_moment(progress, path),
             Order::EdgeFirst => {
                 let (start, end) = self.closing_ends();
                 let a = start + progress * (self.pad.0 - start);
@@ -109,6 +112,91 @@ impl Laydown {
             down: vec![(a, b)],
             free,
         })
+    }
+
+    /// A moment of a custom order.
+    fn stage_moment(&self, progress: f64, path: impl Fn(f64, f64) -> Vec<Point>) -> Option<Moment> {
+        let stages = self.stages();
+        #[expect(
+            clippy::cast_precision_loss,
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "progress is in 0..1, and nobody types 2^52 steps"
+        )]
+        let (now, part) = {
+            let at = progress * stages.len() as f64;
+            ((at as usize).min(stages.len() - 1), at.fract())
+        };
+        // A press is down from the beginning of its share on.
+        let spans: &[Open] = match stages[now].act {
+            Act::Press { .. } => stages.get(now + 1).map_or(&[], |next| &next.before),
+            Act::Spread { .. } => &stages[now].before,
+        };
+        let mut open: Vec<(f64, f64, f64)> = spans.iter().map(|o| (o.a, o.b, o.ln.exp())).collect();
+        if let Act::Spread { span, from, to } = stages[now].act {
+            let s = from + part * (to - from);
+            let (a, b, lambda) = open[span];
+            let lambda = self.front_at(s, to > from).unwrap_or(lambda);
+            open[span] = if to > from {
+                (s, b, lambda)
+            } else {
+                (a, s, lambda)
+            };
+        }
+        Some(self.with_open(open, path))
+    }
+
+    /// The moments after each step of a custom order, and whether it was a press.
+    pub(crate) fn after_steps(&self, bed: &Bed<'_>) -> Vec<(bool, Moment)> {
+        let stages = self.stages();
+        let after = |(k, stage): (usize, &StepDone)| {
+            let spans = stages.get(k + 1).map_or(&[][..], |next| &next.before);
+            let open = spans.iter().map(|o| (o.a, o.b, o.ln.exp())).collect();
+            let moment = self.with_open(open, |from, to| taut_film(bed.line(), from, to));
+            (matches!(stage.act, Act::Press { .. }), moment)
+        };
+        stages.iter().enumerate().map(after).collect()
+    }
+
+    /// A moment with these free spans and their stretch.
+    fn with_open(
+        &self,
+        mut open: Vec<(f64, f64, f64)>,
+        path: impl Fn(f64, f64) -> Vec<Point>,
+    ) -> Moment {
+        open.retain(|(a, b, _)| b > a);
+        let mut down = Vec::new();
+        let mut from = self.bonds.0;
+        for (k, &(a, b, _)) in open.iter().enumerate() {
+            if a > from || k > 0 {
+                down.push((from, a));
+            }
+            from = b;
+        }
+        if self.bonds.1 > from {
+            down.push((from, self.bonds.1));
+        }
+        let free = open.iter().map(|&(a, b, lambda)| Span {
+            path: path(a, b),
+            lambda,
+        });
+        Moment {
+            down,
+            free: free.collect(),
+        }
+    }
+
+    /// Stretch at a front on its way to the right or to the left.
+    fn front_at(&self, s: f64, right: bool) -> Option<f64> {
+        let ahead = |p: &&Piece| {
+            if right {
+                p.from <= s && s < p.to
+            } else {
+                p.from < s && s <= p.to
+            }
+        };
+        let piece = self.pieces.iter().find(ahead)?;
+        Some(self.read(piece, s).0)
     }
 
     /// Where the two fronts of edge-first set out, arc lengths, mm.

@@ -16,6 +16,9 @@ pub enum Order {
         /// The side that runs loose.
         loose: Side,
     },
+    /// A list of steps, see [`Steps`](super::Steps): laid by
+    /// [`Bed::lay_steps`](super::Bed::lay_steps).
+    Custom,
 }
 
 impl Order {
@@ -26,6 +29,7 @@ impl Order {
             Self::EdgeFirst => "edge-first",
             Self::MiddlePush => "middle-push",
             Self::OneWay { .. } => "one-way",
+            Self::Custom => "custom",
         }
     }
 

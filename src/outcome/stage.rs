@@ -20,6 +20,8 @@ pub enum Stage {
     Wall,
     /// One-way: the wall on the loose side.
     FarWall,
+    /// A custom order: after a spread.
+    Step,
     /// Everything.
     Down,
 }
@@ -39,7 +41,7 @@ const NOTHING: f64 = 1e-6;
 /// each front waits there for the other, since neither knows of the other. Edge-first: the
 /// two fronts go at their common pace, and a stage is reached by the later one. A stage
 /// that would repeat the one before it (a round bottom has no feet, a middle push no flats)
-/// is left out, and the last is always down. Empty if the peak is not finite.
+/// is left out, and the last is always down. A custom order has one after each step. Empty if the peak is not finite.
 pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
     let mut all: Vec<(Stage, Moment)> = Vec::with_capacity(5);
     let far = MOVED * (bed.lips().1 - bed.lips().0);
@@ -71,6 +73,14 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
             let (a, b) = laid.pad();
             if b - a > NOTHING {
                 add(Stage::Floor, laid.moment(bed, 1.0 - JUST_BEFORE));
+            }
+        }
+        Order::Custom => {
+            for (pressed, moment) in laid.after_steps(bed) {
+                add(
+                    if pressed { Stage::Pressed } else { Stage::Step },
+                    Some(moment),
+                );
             }
         }
         Order::OneWay { loose } => {

@@ -38,11 +38,13 @@ mod inwards;
 mod outwards;
 mod span;
 mod step;
+mod steps;
 mod strip;
 mod tails;
 
 pub(super) use inwards::{Closing, inwards};
 pub(super) use outwards::outwards;
+pub(super) use steps::{March, rests_at};
 
 use super::Piece;
 use super::conditions::MarchReport;

@@ -19,11 +19,11 @@ const DRAG_CELLS: f64 = 16.0;
 
 /// Where a side's pieces lie on panel and film.
 #[derive(Debug, Clone, Copy)]
-struct Frame {
-    side: Side,
+pub(super) struct Frame {
+    pub(super) side: Side,
     /// Arc length at which the front sets out, mm.
-    start: f64,
-    taut: f64,
+    pub(super) start: f64,
+    pub(super) taut: f64,
 }
 
 impl Frame {
@@ -121,7 +121,12 @@ pub(in super::super) fn outwards(
             None => 0.0,
         };
         ends[k] = m;
-        sides[k] = one_side(span, frame, n, m, &mut report)?;
+        let mut ahead = Ahead {
+            tension: n,
+            film: m,
+            rested: false,
+        };
+        sides[k] = one_side(span, frame, &mut ahead, true, &mut report)?;
     }
     let [mut pieces, to_right] = sides;
     pieces.reverse();
@@ -161,21 +166,32 @@ pub(super) fn pressed(
     }
 }
 
-/// Sends a front from the press to the bond line; pieces from the press outwards.
-fn one_side(
+/// What a front has before it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Ahead {
+    /// Tension at the front, N/mm, and unstretched film up to the far end, mm.
+    pub(super) tension: f64,
+    pub(super) film: f64,
+    /// Did the film next to the front rest there before?
+    pub(super) rested: bool,
+}
+
+/// Sends a front from the press to the bond line, or (not `whole`) to where its path ends;
+/// pieces from the press outwards. `ahead` is what it has before it, then and afterwards.
+pub(super) fn one_side(
     span: &mut Span<'_>,
     frame: Frame,
-    press: f64,
-    film: f64,
+    ahead: &mut Ahead,
+    whole: bool,
     report: &mut MarchReport,
 ) -> Result<Vec<Piece>, LayError> {
-    let (mut n, mut m) = (press, film);
+    let (mut n, mut m) = (ahead.tension, ahead.film);
     let mut pieces = Vec::new();
     let mut before: Option<Leg> = None;
-    let mut rested = false;
+    let mut rested = ahead.rested;
     let mut useful = None;
     if let Some(leg) = span.path.legs.first().copied() {
-        span.watch(&leg, leg.from, press);
+        span.watch(&leg, leg.from, n);
     }
     for i in 0..span.path.legs.len() {
         let leg = span.path.legs[i];
@@ -200,6 +216,14 @@ fn one_side(
     match frame.side {
         Side::Left => report.useful.0 = useful,
         Side::Right => report.useful.1 = useful,
+    }
+    *ahead = Ahead {
+        tension: n,
+        film: m,
+        rested,
+    };
+    if !whole {
+        return Ok(pieces);
     }
     let residual = m.abs() / frame.taut;
     if residual.is_nan() || residual > MOST_RESIDUAL {

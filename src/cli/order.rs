@@ -1,0 +1,151 @@
+//! `tautspan order`: the order of pressing with the lowest peak.
+
+use super::handling::HandlingArgs;
+use super::input::{BridgeArgs, FilmArgs, SectionArgs, Setting, SplitArg};
+use super::{Outcome, draw, out, out_json, words};
+use anyhow::{Result, bail};
+use tautspan::{Bonds, Job, LONGEST_SEARCH, MOST_STEPS, Order, OrderSearch, Units, search_order};
+
+pub(crate) const EXAMPLES: &str = "Examples:
+  tautspan order door.csv --film wrap-cast                  at the recommended width
+  tautspan order door.csv --film wrap-cast --bridge 110
+  tautspan order door.csv --film wrap-cast --bridge 110 --most-steps 5 --json";
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    section: SectionArgs,
+    #[command(flatten)]
+    film: FilmArgs,
+    #[command(flatten)]
+    handling: HandlingArgs,
+    #[command(flatten)]
+    bridge: BridgeArgs,
+    /// Where the bridge grows
+    #[arg(long, value_enum, default_value = "even")]
+    split: SplitArg,
+    /// Steps of the order at most, from 3 to 12
+    #[arg(long, value_name = "N", default_value_t = MOST_STEPS)]
+    most_steps: usize,
+    /// Print the answer as JSON
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    save: draw::SaveArgs,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    if !(3..=LONGEST_SEARCH).contains(&args.most_steps) {
+        bail!(
+            "`--most-steps` is {}, but a number from 3 to {LONGEST_SEARCH} was expected\n\nhint: leave it out for {MOST_STEPS}; deepest first alone takes 3",
+            args.most_steps
+        );
+    }
+    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
+    let folder = args.film.folder();
+    setting.handling = Some(if args.bridge.is_given() {
+        args.handling.handling(&setting.film, folder)?
+    } else {
+        args.handling.for_any_width(&setting.film, folder)?
+    });
+    let (section, notes) = args.section.read_one()?;
+    setting.assumptions.extend(notes);
+    let recess = args.section.recess(section)?;
+    let bed = setting.bed(&recess);
+    let job = setting.job(&bed);
+    let bonds = args.bridge.bonds(&bed, setting.split)?;
+    let search = search_order(&job, bonds, args.most_steps)?;
+    if let Some(folder) = &args.save.out {
+        let plain = Job {
+            handling: None,
+            ..job
+        };
+        let bonds = Bonds::with_reach(&recess, search.reach_left_mm, search.reach_right_mm);
+        let steps = tautspan::read_steps("order", &search.order)?;
+        let checks = [
+            plain.check_steps(bonds, &steps, true)?,
+            plain.check(bonds, Order::DeepestFirst, false)?,
+        ];
+        let names = ["film", "elongation"];
+        let files = draw::pictures(&plain, &checks, &names, tautspan::Paper::Slide)?;
+        let name = format!("{}-order", recess.section().name());
+        draw::save(folder, &name, &files, args.save.force)?;
+    }
+    if args.json {
+        out_json(&search)?;
+    } else {
+        out(&text(&search, args.section.units()))?;
+    }
+    Ok(Outcome::of(search.within_limit))
+}
+
+fn text(s: &OrderSearch, units: Units) -> String {
+    let length = |mm: f64| words::length(mm, units);
+    let mut text = format!(
+        "{}: order with the lowest peak, bridge {}, film {}\n\n",
+        s.section.name,
+        length(s.bridge_mm),
+        s.film.name
+    );
+    let verdict = |peak: f64| {
+        let side = if peak <= s.film.limit_pct {
+            "within"
+        } else {
+            "over"
+        };
+        let limit = words::trimmed(s.film.limit_pct, 1);
+        format!("{side} the limit of {limit} %")
+    };
+    let even = match s.under {
+        None => verdict(s.peak_pct),
+        Some(_) => "with even heat and nothing dragging".to_owned(),
+    };
+    text.push_str(&format!("  Peak           {:.1} %: {even}\n", s.peak_pct));
+    text.push_str(&format!(
+        "  Mean           {:.1} %: no order can be below it; this one is {:.1} points above\n",
+        s.mean_pct, s.above_mean_points
+    ));
+    text.push_str(&format!(
+        "  Deepest first  {}\n  Edges first    {}\n",
+        words::percent(s.deepest_first_pct),
+        words::percent(s.edge_first_pct)
+    ));
+    if let Some(off) = s.peak_off_pct {
+        text.push_str(&format!(
+            "  3 mm off       {off:.1} % at worst, with one press or turn that far off\n"
+        ));
+    }
+    if let Some(under) = &s.under {
+        let judged = under
+            .peak_pct
+            .map_or_else(|| "not known".to_owned(), verdict);
+        text.push_str(&format!(
+            "  As handled     {}: {judged}; deepest first {}\n",
+            words::percent_or(under.peak_pct, "not computed"),
+            words::percent_or(under.deepest_first_pct, "not computed"),
+        ));
+    }
+    text.push_str(&format!(
+        "  Tapes          {} and {} out on the left and right\n\nSteps\n",
+        length(s.reach_left_mm),
+        length(s.reach_right_mm)
+    ));
+    for (i, step) in s.steps.iter().enumerate() {
+        text.push_str(&format!("  {}. {}\n", i + 1, step.words));
+    }
+    text.push_str(&format!("\nTo lay it again:  --order \"{}\"\n", s.order));
+    let rows: Vec<String> = s
+        .by_steps
+        .iter()
+        .map(|r| {
+            let steps = if r.steps == 1 { "step" } else { "steps" };
+            format!("{} {steps}: {:.1} %", r.steps, r.peak_pct)
+        })
+        .collect();
+    text.push_str(&words::list("Lowest peak with", &rows));
+    text.push_str(&words::list("Note", &s.warnings));
+    text.push_str(&words::list("Assumed", &s.assumptions));
+    text.push_str(&words::training(&s.invented));
+    text.push_str(words::CAUTIONS);
+    text
+}

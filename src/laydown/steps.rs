@@ -1,0 +1,447 @@
+//! A custom order of pressing: a short list of presses and spreads.
+//!
+//! `press X`: the tool presses at x; all panel within its pad goes down at once.
+//! `spread X`: the patch pressed last, or the one named by `from`, is worked on along the
+//! panel as far as x; `spread left` and `spread right` go on to the next film that is down
+//! on that side. `from left` and `from right` name the bonded flats.
+//!
+//! x is that of the section, mm, read on what the tool can press film on to. Where a wall
+//! is vertical, x alone means its upper end, and `y` picks the place on it.
+//!
+//! Written inline `press 0, spread left, spread -40 from left`; as TOML see
+//! [`read_steps_toml`](super::read_steps_toml).
+
+use crate::section::{Point, Polyline, Side};
+use std::fmt;
+
+/// Abscissas this near to one another are one place's, mm: what is typed carries at most
+/// two decimals.
+const SAME_X: f64 = 0.005;
+/// How far a typed y may lie off the panel before it is refused, mm.
+const OFF_PANEL: f64 = 1.0;
+
+/// A place as it is typed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// Abscissa of the section, mm.
+    pub x: f64,
+    /// Ordinate, mm; only needed on a vertical wall.
+    pub y: Option<f64>,
+}
+
+/// How far a patch spreads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Goal {
+    /// As far as a place.
+    At(Spot),
+    /// To the next film that is down on that side.
+    Next(Side),
+}
+
+/// Which patch spreads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Patch {
+    /// The one pressed last.
+    Pressed,
+    /// The one that has this place.
+    At(Spot),
+    /// A bonded flat.
+    Flat(Side),
+}
+
+/// One step of a custom order.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Step {
+    /// The tool presses here.
+    Press(Spot),
+    /// A patch spreads along the panel.
+    Spread {
+        /// How far.
+        to: Goal,
+        /// Which patch.
+        from: Patch,
+    },
+}
+
+/// A custom order of pressing, one step at least.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Steps {
+    steps: Vec<Step>,
+}
+
+/// What is wrong with one step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StepFault {
+    /// Number of the step, from 1; 0 for the list as a whole.
+    pub step: usize,
+    /// Line of the file, from 1.
+    pub line: Option<usize>,
+    /// What was found.
+    pub found: String,
+    /// What was expected instead.
+    pub expected: String,
+}
+
+/// Why steps were refused: all faults of their wording at once.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub struct StepsError {
+    /// The file, or `--order` for steps typed inline.
+    pub name: String,
+    /// The faults, in the order of the steps; never empty.
+    pub faults: Vec<StepFault>,
+}
+
+/// What to try with steps that were refused.
+const STEPS_HINT: &str = "steps look like `press 0, spread left, spread 40, spread right from 40`; numbers are x of the section in mm, with a decimal point";
+
+impl fmt::Display for StepsError {
+    /// One fault a line, `name:line: step 2: found .., expected ..`, then a hint.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for fault in &self.faults {
+            write!(f, "{}:", self.name)?;
+            if let Some(line) = fault.line {
+                write!(f, "{line}:")?;
+            }
+            if fault.step > 0 {
+                write!(f, " step {}:", fault.step)?;
+            }
+            writeln!(f, " found {}, expected {}", fault.found, fault.expected)?;
+        }
+        write!(f, "\nhint: {STEPS_HINT}")
+    }
+}
+
+impl fmt::Display for Spot {
+    /// As it is typed: `-40`, or `-40 y -12` on a vertical wall.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.x)?;
+        self.y.map_or(Ok(()), |y| write!(f, " y {y}"))
+    }
+}
+
+impl fmt::Display for Step {
+    /// As it is typed: `press 0`, `spread -40 from left`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Press(spot) => write!(f, "press {spot}"),
+            Self::Spread { to, from } => {
+                match to {
+                    Goal::At(spot) => write!(f, "spread {spot}")?,
+                    Goal::Next(side) => write!(f, "spread {}", side_word(*side))?,
+                }
+                match from {
+                    Patch::Pressed => Ok(()),
+                    Patch::At(spot) => write!(f, " from {spot}"),
+                    Patch::Flat(side) => write!(f, " from {}", side_word(*side)),
+                }
+            }
+        }
+    }
+}
+
+impl fmt::Display for Steps {
+    /// As they are typed inline.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, step) in self.steps.iter().enumerate() {
+            write!(f, "{}{step}", if i > 0 { ", " } else { "" })?;
+        }
+        Ok(())
+    }
+}
+
+/// `left` or `right`.
+pub(crate) fn side_word(side: Side) -> &'static str {
+    match side {
+        Side::Left => "left",
+        Side::Right => "right",
+    }
+}
+
+impl Spot {
+    /// The place on a line, arc length, mm; what is wrong with it otherwise.
+    pub(super) fn place(self, line: &Polyline) -> Result<f64, (String, String)> {
+        let points = line.points();
+        let (first, last) = (points[0].x, points[points.len() - 1].x);
+        let out = || {
+            (
+                format!("x = {} mm", self.x),
+                format!("a place on the clear panel, from {first:.1} to {last:.1} mm"),
+            )
+        };
+        let s = line.at_x(self.x).ok_or_else(out)?;
+        let Some(y) = self.y else {
+            return Ok(line.snap(s));
+        };
+        // All panel at this x, but for rounding of what was typed.
+        let low = line.at_x((self.x - SAME_X).max(first)).ok_or_else(out)?;
+        let high = line.at_x((self.x + SAME_X).min(last)).ok_or_else(out)?;
+        let near = nearest(line, low, high, Point::new(self.x, y));
+        let found = line.at(near).y;
+        if (found - y).abs() > OFF_PANEL {
+            return Err((
+                format!("y = {y} mm at x = {} mm", self.x),
+                format!("a place of the panel, which is nearest at y = {found:.2} mm"),
+            ));
+        }
+        Ok(line.snap(near))
+    }
+
+    /// How a place of a line is typed.
+    pub(crate) fn of(line: &Polyline, s: f64) -> Self {
+        let p = line.at(s);
+        let tidy = |v: f64| (100.0 * v).round() / 100.0 + 0.0;
+        let bare = Self {
+            x: tidy(p.x),
+            y: None,
+        };
+        // x alone is enough unless a steep wall would lose the place.
+        match bare.place(line) {
+            Ok(back) if (back - s).abs() <= 0.05 => bare,
+            _ => Self {
+                y: Some(tidy(p.y)),
+                ..bare
+            },
+        }
+    }
+}
+
+/// The place between two arc lengths that is nearest to a point.
+fn nearest(line: &Polyline, low: f64, high: f64, to: Point) -> f64 {
+    let inside = line.lengths().iter().copied();
+    let mut stops = vec![low];
+    stops.extend(inside.filter(|&s| s > low && s < high));
+    stops.push(high);
+    let mut best = (f64::INFINITY, low);
+    for w in stops.windows(2).filter(|w| w[1] > w[0]) {
+        let (a, b) = (line.at(w[0]), line.at(w[1]));
+        let t = ((to - a).dot(&(b - a)) / (b - a).norm_squared()).clamp(0.0, 1.0);
+        let miss = (a + (b - a) * t - to).norm();
+        if miss < best.0 {
+            best = (miss, w[0] + t * (w[1] - w[0]));
+        }
+    }
+    best.1
+}
+
+impl Steps {
+    /// Takes a list of steps.
+    ///
+    /// # Errors
+    /// [`StepsError`] if it is empty or a number is not finite.
+    pub fn new(steps: Vec<Step>) -> Result<Self, StepsError> {
+        let mut faults = Vec::new();
+        for (i, step) in steps.iter().enumerate() {
+            let spots = match *step {
+                Step::Press(spot) => [Some(spot), None],
+                Step::Spread { to, from } => [
+                    match to {
+                        Goal::At(spot) => Some(spot),
+                        Goal::Next(_) => None,
+                    },
+                    match from {
+                        Patch::At(spot) => Some(spot),
+                        _ => None,
+                    },
+                ],
+            };
+            for spot in spots.into_iter().flatten() {
+                if !(spot.x.is_finite() && spot.y.is_none_or(f64::is_finite)) {
+                    faults.push(StepFault {
+                        step: i + 1,
+                        line: None,
+                        found: format!("`{spot}`"),
+                        expected: "finite numbers".to_owned(),
+                    });
+                }
+            }
+        }
+        if steps.is_empty() {
+            faults.push(no_steps());
+        }
+        if faults.is_empty() {
+            Ok(Self { steps })
+        } else {
+            Err(StepsError {
+                name: "steps".to_owned(),
+                faults,
+            })
+        }
+    }
+
+    /// The steps, first to last; never empty.
+    pub fn steps(&self) -> &[Step] {
+        &self.steps
+    }
+}
+
+/// The fault of a list without steps.
+pub(super) fn no_steps() -> StepFault {
+    StepFault {
+        step: 0,
+        line: None,
+        found: "no steps".to_owned(),
+        expected: "at least one `press` or `spread`".to_owned(),
+    }
+}
+
+/// Reads steps typed inline: `press 0, spread left, spread -40 from left`.
+///
+/// Steps are parted by `,` or `;`. The words `at` and `to` and the unit `mm` may be there.
+///
+/// # Errors
+/// [`StepsError`]: all steps that cannot be read.
+pub fn read_steps(name: &str, text: &str) -> Result<Steps, StepsError> {
+    let mut steps = Vec::new();
+    let mut faults = Vec::new();
+    let parts: Vec<&str> = text
+        .split([',', ';', '\n'])
+        .map(str::trim)
+        .filter(|p| !p.is_empty())
+        .collect();
+    for (i, part) in parts.iter().enumerate() {
+        match one(part) {
+            Ok(step) => steps.push(step),
+            Err((found, expected)) => faults.push(StepFault {
+                step: i + 1,
+                line: None,
+                found,
+                expected: expected.to_owned(),
+            }),
+        }
+    }
+    if parts.is_empty() {
+        faults.push(no_steps());
+    }
+    if faults.is_empty() {
+        Ok(Steps { steps })
+    } else {
+        Err(StepsError {
+            name: name.to_owned(),
+            faults,
+        })
+    }
+}
+
+type Wrong = (String, &'static str);
+
+/// Reads one step.
+fn one(text: &str) -> Result<Step, Wrong> {
+    let lower = text.to_ascii_lowercase();
+    let mut words = lower.split_whitespace().peekable();
+    let step = match words.next() {
+        Some("press") => {
+            let place = "a place after `press`: x in mm, as in `press 12.5`";
+            Step::Press(spot(text, &mut words, place)?)
+        }
+        Some("spread") => {
+            let goal = "`left`, `right` or x in mm after `spread`, as in `spread -40`";
+            let to = match words.peek().copied() {
+                Some("left") => Goal::Next(Side::Left),
+                Some("right") => Goal::Next(Side::Right),
+                _ => Goal::At(spot(text, &mut words, goal)?),
+            };
+            if let Goal::Next(_) = to {
+                words.next();
+            }
+            let patch = "`left`, `right` or x in mm after `from`, as in `from left`";
+            let from = match words.peek().copied() {
+                Some("from") => {
+                    words.next();
+                    match words.peek().copied() {
+                        Some("left") => Patch::Flat(Side::Left),
+                        Some("right") => Patch::Flat(Side::Right),
+                        _ => Patch::At(spot(text, &mut words, patch)?),
+                    }
+                }
+                _ => Patch::Pressed,
+            };
+            if let Patch::Flat(_) = from {
+                words.next();
+            }
+            Step::Spread { to, from }
+        }
+        _ => {
+            return Err((
+                format!("`{text}`"),
+                "a step that begins with `press` or `spread`",
+            ));
+        }
+    };
+    match words.next() {
+        None => Ok(step),
+        Some(word) => Err((
+            format!("`{word}` in `{text}`"),
+            "the end of the step, or `from` after a spread; steps are parted by commas",
+        )),
+    }
+}
+
+/// Reads a place: x, and y where a wall is vertical.
+fn spot<'a>(
+    text: &str,
+    words: &mut std::iter::Peekable<impl Iterator<Item = &'a str>>,
+    expected: &'static str,
+) -> Result<Spot, Wrong> {
+    while words.next_if(|w| matches!(*w, "at" | "to" | "x")).is_some() {}
+    let x = number(text, words.next(), expected)?;
+    words.next_if_eq(&"mm");
+    let y = match words.next_if_eq(&"y") {
+        Some(_) => Some(number(
+            text,
+            words.next(),
+            "y in mm after `y`, as in `press -40 y -12`",
+        )?),
+        None => None,
+    };
+    words.next_if_eq(&"mm");
+    Ok(Spot { x, y })
+}
+
+/// Reads a finite number, with or without its unit.
+fn number(text: &str, word: Option<&str>, expected: &'static str) -> Result<f64, Wrong> {
+    let Some(word) = word else {
+        return Err((format!("`{text}`"), expected));
+    };
+    let bare = word.strip_suffix("mm").unwrap_or(word);
+    match bare.parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        _ => Err((format!("`{word}` in `{text}`"), expected)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_are_read_as_they_are_written() {
+        let text = "press 0, spread left, spread -40 y -12.5 from left, spread right from 3.5";
+        let steps = read_steps("--order", text).unwrap();
+        assert_eq!(steps.to_string(), text);
+        assert_eq!(steps.steps().len(), 4);
+        let loose = "Press at 0 mm; spread to -40mm from right";
+        assert_eq!(
+            read_steps("--order", loose).unwrap().to_string(),
+            "press 0, spread -40 from right"
+        );
+    }
+
+    #[test]
+    fn every_faulty_step_is_named() {
+        let error =
+            read_steps("--order", "press, spread up, push 3, press 1 2, press 0,5").unwrap_err();
+        let steps: Vec<usize> = error.faults.iter().map(|f| f.step).collect();
+        // `press 0,5` is `press 0` and a step `5`.
+        assert_eq!(steps, [1, 2, 3, 4, 6]);
+        let text = error.to_string();
+        assert!(text.contains("--order: step 2: found `up` in `spread up`, expected `left`"));
+        assert!(text.contains("hint: "));
+        assert!(read_steps("--order", " , ").is_err());
+        let nan = Step::Press(Spot {
+            x: f64::NAN,
+            y: None,
+        });
+        assert!(Steps::new(vec![nan]).is_err());
+        assert!(Steps::new(Vec::new()).is_err());
+    }
+}
