@@ -2,6 +2,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
+mod common;
+
 use approx::assert_abs_diff_eq;
 use tautspan::{
     Bed, Bonds, Job, Kind, Order, Point, Recess, Recommendation, Section, Split, Survey, Units,
@@ -167,4 +169,36 @@ fn rising_vertical_walls_stay_in_the_closing() {
     let bare = recess.panel().end() - recess.panel().start();
     let reached = bed.line().end() - bed.line().start();
     assert_abs_diff_eq!(bare - reached, saved, epsilon = 5e-3);
+}
+
+#[test]
+fn a_front_that_passes_a_sharp_ridge_closely_is_marched_in_short_steps() {
+    // Found by a property: the error of one long step did not see the film turn at a ridge
+    // it passed closely, and the peak came out 2.5e-7 too large.
+    let points = [
+        (-60.0, 0.0),
+        (0.0, 0.0),
+        (0.5, -32.543),
+        (1.5, -9.409),
+        (6.72, -27.079),
+        (9.602, -7.729),
+        (11.645, -32.543),
+        (12.812, -32.543),
+        (23.7, -16.272),
+        (29.817, 0.0),
+        (89.817, 0.0),
+    ];
+    let section = common::drawn(&points);
+    let recess = Recess::find(section, common::exact()).unwrap();
+    let bed = Bed::new(&recess, 0.0, 0.0);
+    let bonds = Bonds::with_reach(&recess, 0.0, 52.818);
+    let nearly = tautspan::Conditions {
+        lip_friction: 1e-13,
+        ..tautspan::Conditions::default()
+    };
+    let marched = bed.lay_under(bonds, Order::DeepestFirst, &nearly).unwrap();
+    let exact = bed.lay(bonds, Order::DeepestFirst).unwrap();
+    // Reference: the closed form; 1e-8 is what the march promises.
+    let (a, b) = (marched.peak(&bed).unwrap(), exact.peak(&bed).unwrap());
+    assert!((a.lambda / b.lambda - 1.0).abs() < 1e-8);
 }

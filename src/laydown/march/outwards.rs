@@ -14,6 +14,10 @@ use crate::section::{Point, Side};
 /// Film that may be missing or left over at a bond line, as a part of the bridge; the
 /// steps make about 1e-10. More means that the march went wrong.
 const MOST_RESIDUAL: f64 = 1e-7;
+/// Longest step as a part of the way to the corner ahead: a front that passes one closely
+/// turns its film there within about that distance, which the error of a longer step does
+/// not see.
+const NEAR: f64 = 0.5;
 /// Pieces into which a facet with drag is cut, by parts of the way to no tension.
 const DRAG_CELLS: f64 = 16.0;
 
@@ -335,8 +339,10 @@ fn fly(
         }
         let (law, begin) = (span.strip.law(zone), span.strip.begin(zone));
         let (now, lambda) = front(span, t, *m, law, *n).ok_or_else(|| lost(t))?;
-        let free = (corner.p - leg.at(t)).norm() + corner.beyond;
-        h = h.min(LONGEST_STEP * free);
+        let ahead = (corner.p - leg.at(t)).norm();
+        h = h
+            .min(LONGEST_STEP * (ahead + corner.beyond))
+            .min(NEAR * ahead);
         if (leg.to - t - h) <= 1e-3 * h {
             h = leg.to - t;
         }
