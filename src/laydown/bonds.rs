@@ -135,6 +135,9 @@ impl Bonds {
     }
 }
 
+/// Accuracy of a reach found for a bridge, mm.
+const REACH_TOLERANCE: f64 = 1e-9;
+
 impl Bed<'_> {
     /// Both bond lines as arc lengths on the bed, checked, mm.
     pub(crate) fn place(&self, bonds: Bonds) -> Result<(f64, f64), BondError> {
@@ -268,7 +271,8 @@ impl Bed<'_> {
         } else if widest - bridge <= slack {
             most
         } else {
-            bracketed(miss, (0.0, least - bridge), (most, widest - bridge), 1e-11).unwrap_or(guess)
+            let (low, high) = ((0.0, least - bridge), (most, widest - bridge));
+            bracketed(miss, low, high, REACH_TOLERANCE).unwrap_or(guess)
         };
         Ok(self.bonds_for_reach(reach, split))
     }

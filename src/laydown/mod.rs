@@ -746,6 +746,20 @@ impl Laydown {
         }
     }
 
+    /// Lambda at the left and the right end of one piece.
+    fn ends(&self, p: &Piece) -> (f64, f64) {
+        let (near, far) = match p.law {
+            Law::Even => return (p.base.exp(), p.base.exp()),
+            Law::Cell(cell) => return (1.0 / cell.rates.0, 1.0 / cell.rates.1),
+            Law::Out(front) => (p.base.exp(), (p.base + front.gain).exp()),
+            Law::In(k) => ((p.base + self.windows[k].gain).exp(), p.base.exp()),
+        };
+        match p.side {
+            Side::Left => (far, near),
+            Side::Right => (near, far),
+        }
+    }
+
     /// Largest lambda of the panel within `[from, to]`, and the place nearest the press.
     fn most(&self, from: f64, to: f64) -> Option<(f64, f64)> {
         if !self.finite {
@@ -755,9 +769,17 @@ impl Laydown {
         // pieces are enough. A cell of the march may have its largest value inside.
         let mut ends: Vec<(f64, f64)> = Vec::with_capacity(2 * self.pieces.len());
         for p in self.pieces.iter().filter(|p| p.to >= from && p.from <= to) {
-            for s in [p.from.max(from), p.to.min(to)] {
-                ends.push((self.read(p, s).0, s));
-            }
+            let (at_from, at_to) = self.ends(p);
+            ends.push(if p.from >= from {
+                (at_from, p.from)
+            } else {
+                (self.read(p, from).0, from)
+            });
+            ends.push(if p.to <= to {
+                (at_to, p.to)
+            } else {
+                (self.read(p, to).0, to)
+            });
             if let Law::Cell(cell) = p.law
                 && let Some(t) = cell.top(p)
             {
