@@ -10,6 +10,7 @@ mod figure;
 mod film;
 mod laydown;
 mod outcome;
+mod page;
 mod root;
 mod section;
 
@@ -25,4 +26,5 @@ pub use figure::{
 pub use film::*;
 pub use laydown::*;
 pub use outcome::*;
+pub use page::*;
 pub use section::*;

@@ -603,6 +603,8 @@ fn help_of_every_command_teaches() {
         "films",
         "tools",
         "draw",
+        "page",
+        "serve",
         "demo",
         "completions",
     ] {

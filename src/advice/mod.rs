@@ -2,6 +2,7 @@
 
 mod alternatives;
 mod compare;
+mod family;
 mod follows;
 mod handling;
 mod inlay;
@@ -10,12 +11,14 @@ mod order_grid;
 mod order_search;
 mod plain;
 pub(crate) mod report;
+mod seen;
 mod step_words;
 mod sweep;
 pub(crate) mod width;
 
 pub use alternatives::alternatives;
 pub use compare::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verdict, compare};
+pub use family::recommend_family;
 pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmRange, WarmZone};
 pub use inlay::{OVERLAP, STRETCHED_END_PCT};
 pub use job::Job;
@@ -24,5 +27,7 @@ pub use order_search::{
 };
 pub use plain::plain_rule;
 pub use report::*;
+pub(crate) use seen::faults;
+pub use seen::{SectionFault, SectionSeen};
 pub use sweep::sweep;
 pub use width::{WIDTH_STEP, recommend};

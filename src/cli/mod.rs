@@ -14,8 +14,10 @@ mod lesson;
 mod options;
 mod order;
 mod outcome;
+mod page;
 mod recommend;
 mod section;
+mod serve;
 mod sweep;
 mod tools;
 mod words;
@@ -98,6 +100,12 @@ enum Command {
     /// Lesson sheet: orders and widths, the curve, warmth, a 1:1 template, frames for slides
     #[command(after_help = lesson::EXAMPLES)]
     Lesson(lesson::Args),
+    /// The page with the engine inside: one file that works without a network, or a folder
+    #[command(after_help = page::EXAMPLES)]
+    Page(page::Args),
+    /// The same page from this program over HTTP, on this machine unless told otherwise
+    #[command(after_help = serve::EXAMPLES)]
+    Serve(serve::Args),
     /// Write the demo recesses of the Fernhill travelling library (an invented van)
     Demo(demo::Args),
     /// Print the completion script of a shell
@@ -122,6 +130,8 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
         Command::Card(args) => card::run(args),
         Command::Chart(args) => chart::run(args),
         Command::Lesson(args) => lesson::run(args),
+        Command::Page(args) => page::run(args),
+        Command::Serve(args) => serve::run(args),
         Command::Demo(args) => demo::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

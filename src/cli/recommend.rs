@@ -84,37 +84,15 @@ fn recommend_family(
     setting: &Setting,
     family: &TapeFamily,
 ) -> Result<(Section, Recommendation)> {
-    let mut answers = Vec::with_capacity(family.members().len());
-    for member in family.members() {
-        let section = args.section.renamed(member.section.clone());
-        answers.push((section.clone(), recommend(args, setting, section)?));
-    }
-    let widths: Vec<Option<f64>> = answers.iter().map(|a| a.1.nominal_bridge_mm).collect();
-    let unrounded: Vec<Option<f64>> = answers.iter().map(|a| a.1.unrounded_bridge_mm).collect();
-    let need = |i: usize| unrounded[i].unwrap_or(f64::INFINITY);
-    let worst = (0..widths.len())
-        .max_by(|&a, &b| need(a).total_cmp(&need(b)))
-        .unwrap_or_default();
-    let all: Option<Vec<f64>> = widths.iter().copied().collect();
-    let range = all.map(|w| {
-        (
-            w.iter().copied().fold(f64::INFINITY, f64::min),
-            w.iter().copied().fold(0.0, f64::max),
-        )
-    });
-    let (section, mut answer) = answers.swap_remove(worst);
-    answer.family = Some(FamilyReport {
-        from_mm: range.map(|r| r.0),
-        to_mm: range.map(|r| r.1),
-        members: family.members().len(),
-        answered_for: family.members()[worst].words.clone(),
-        narrow_by: family.narrow_by(&unrounded),
-    });
+    let (worst, answer) = tautspan::recommend_family(family, |section| {
+        recommend(args, setting, args.section.renamed(section))
+    })?;
     note(&format!(
         "{} shapes fit these readings; the answer is for the one that needs most",
         family.members().len()
     ));
-    Ok((section, answer))
+    let section = family.members()[worst].section.clone();
+    Ok((args.section.renamed(section), answer))
 }
 
 /// The answer as people read it.

@@ -3,8 +3,7 @@
 use super::input::{Readings, SectionArgs};
 use super::{Outcome, out, out_json, words};
 use anyhow::Result;
-use serde::Serialize;
-use tautspan::{Kind, Landmark, PlainRule, Recess, SectionError, write_csv};
+use tautspan::{Recess, SectionError, SectionSeen, write_csv};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan section door.csv
@@ -23,36 +22,13 @@ pub(crate) struct Args {
     json: bool,
 }
 
-#[derive(Serialize)]
-struct Answer {
-    schema: u32,
-    program: &'static str,
-    name: String,
-    kind: Option<Kind>,
-    mouth_mm: Option<f64>,
-    depth_mm: Option<f64>,
-    points: Vec<[f64; 2]>,
-    landmarks: Vec<Landmark>,
-    faults: Vec<FaultAnswer>,
-    plain_rule: Option<PlainRule>,
-    warnings: Vec<String>,
-    assumptions: Vec<String>,
-}
-
-#[derive(Serialize)]
-struct FaultAnswer {
-    line: Option<usize>,
-    found: String,
-    expected: String,
-}
-
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let (section, notes) = match args.section.read() {
         Ok(Readings::One(section)) => (section, Vec::new()),
         Ok(Readings::Family(_)) => args.section.read_one()?,
         Err(error) => {
             if let (true, Some(faults)) = (args.json, error.downcast_ref::<SectionError>()) {
-                out_json(&refused(faults))?;
+                out_json(&SectionSeen::refused(faults))?;
             }
             return Err(error);
         }
@@ -65,57 +41,9 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     assumptions.extend(args.section.assumptions());
     assumptions.extend(recess.assumptions().iter().cloned());
     if args.json {
-        return out_json(&answer(&recess, assumptions));
+        return out_json(&SectionSeen::of(&recess, assumptions));
     }
     out(&text(args, &recess, &assumptions))
-}
-
-fn refused(error: &SectionError) -> Answer {
-    let faults = error.faults.iter().map(|f| FaultAnswer {
-        line: f.place,
-        found: f.found.clone(),
-        expected: f.expected.clone(),
-    });
-    Answer {
-        schema: tautspan::SCHEMA,
-        program: tautspan::PROGRAM,
-        name: error.name.clone(),
-        kind: None,
-        mouth_mm: None,
-        depth_mm: None,
-        points: Vec::new(),
-        landmarks: Vec::new(),
-        faults: faults.collect(),
-        plain_rule: None,
-        warnings: Vec::new(),
-        assumptions: Vec::new(),
-    }
-}
-
-fn answer(recess: &Recess, assumptions: Vec<String>) -> Answer {
-    Answer {
-        schema: tautspan::SCHEMA,
-        program: tautspan::PROGRAM,
-        name: recess.section().name().to_owned(),
-        kind: Some(recess.kind()),
-        mouth_mm: Some(recess.mouth()),
-        depth_mm: Some(recess.depth()),
-        points: recess
-            .section()
-            .line()
-            .points()
-            .iter()
-            .map(|p| [p.x, p.y])
-            .collect(),
-        landmarks: recess.landmarks(),
-        faults: Vec::new(),
-        plain_rule: Some(PlainRule {
-            extra_mm: recess.extra(),
-            least_bridge_mm: None,
-        }),
-        warnings: recess.warnings().to_vec(),
-        assumptions,
-    }
 }
 
 fn text(args: &Args, recess: &Recess, assumptions: &[String]) -> String {

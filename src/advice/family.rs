@@ -1,0 +1,42 @@
+//! The main job for tape readings: one answer for all the shapes that fit them.
+
+use super::report::{FamilyReport, Recommendation};
+use crate::section::{Section, TapeFamily};
+
+/// Answers for the member of a family that needs most, with the range over all; returns
+/// which member that is, too.
+///
+/// # Arguments
+/// * `family`: the shapes that fit the readings.
+/// * `answer`: the main job for one of them.
+///
+/// # Errors
+/// The first error of `answer`.
+pub fn recommend_family<E>(
+    family: &TapeFamily,
+    mut answer: impl FnMut(Section) -> Result<Recommendation, E>,
+) -> Result<(usize, Recommendation), E> {
+    let mut answers = Vec::with_capacity(family.members().len());
+    for member in family.members() {
+        answers.push(answer(member.section.clone())?);
+    }
+    let unrounded: Vec<Option<f64>> = answers.iter().map(|a| a.unrounded_bridge_mm).collect();
+    let need = |i: usize| unrounded[i].unwrap_or(f64::INFINITY);
+    let worst = (0..answers.len())
+        .max_by(|&a, &b| need(a).total_cmp(&need(b)))
+        .unwrap_or_default();
+    let all: Option<Vec<f64>> = answers.iter().map(|a| a.nominal_bridge_mm).collect();
+    let range = all.map(|w| {
+        let least = w.iter().copied().fold(f64::INFINITY, f64::min);
+        (least, w.iter().copied().fold(0.0, f64::max))
+    });
+    let mut chosen = answers.swap_remove(worst);
+    chosen.family = Some(FamilyReport {
+        from_mm: range.map(|r| r.0),
+        to_mm: range.map(|r| r.1),
+        members: family.members().len(),
+        answered_for: family.members()[worst].words.clone(),
+        narrow_by: family.narrow_by(&unrounded),
+    });
+    Ok((worst, chosen))
+}

@@ -1,0 +1,97 @@
+//! What is seen in a section, as data: what `section --json` prints.
+
+use super::report::{PROGRAM, PlainRule, SCHEMA};
+use crate::section::{Kind, Landmark, Recess, SectionError};
+use serde::{Deserialize, Serialize};
+
+/// What is seen in a section; of one that was refused, its faults.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SectionSeen {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// [`PROGRAM`].
+    pub program: String,
+    /// Name of the section.
+    pub name: String,
+    /// Channel or step.
+    pub kind: Option<Kind>,
+    /// Taut length lip to lip (channel) or lip to foot (step), mm.
+    pub mouth_mm: Option<f64>,
+    /// Largest distance below the mouth line, or level difference of a step, mm.
+    pub depth_mm: Option<f64>,
+    /// The surveyed points `[x, y]`, mm, left to right.
+    pub points: Vec<[f64; 2]>,
+    /// Lips, feet, press and ends.
+    pub landmarks: Vec<Landmark>,
+    /// Why it was refused; empty otherwise.
+    pub faults: Vec<SectionFault>,
+    /// The plain rule, without a film.
+    pub plain_rule: Option<PlainRule>,
+    /// What was seen, what it does to the answer, which option helps.
+    pub warnings: Vec<String>,
+    /// What was assumed because it was not said.
+    pub assumptions: Vec<String>,
+}
+
+/// One fault of a section that was refused.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SectionFault {
+    /// Line of the file, or number of the point; `None` for the section as a whole.
+    pub line: Option<usize>,
+    /// What was found, with its number and unit.
+    pub found: String,
+    /// What was expected instead.
+    pub expected: String,
+}
+
+impl SectionSeen {
+    /// What is seen in a recess, with what the caller assumed.
+    pub fn of(recess: &Recess, assumptions: Vec<String>) -> Self {
+        let points = recess.section().line().points();
+        Self {
+            schema: SCHEMA,
+            program: PROGRAM.to_owned(),
+            name: recess.section().name().to_owned(),
+            kind: Some(recess.kind()),
+            mouth_mm: Some(recess.mouth()),
+            depth_mm: Some(recess.depth()),
+            points: points.iter().map(|p| [p.x, p.y]).collect(),
+            landmarks: recess.landmarks(),
+            faults: Vec::new(),
+            plain_rule: Some(PlainRule {
+                extra_mm: recess.extra(),
+                least_bridge_mm: None,
+            }),
+            warnings: recess.warnings().to_vec(),
+            assumptions,
+        }
+    }
+
+    /// A section that was refused.
+    pub fn refused(error: &SectionError) -> Self {
+        Self {
+            schema: SCHEMA,
+            program: PROGRAM.to_owned(),
+            name: error.name.clone(),
+            kind: None,
+            mouth_mm: None,
+            depth_mm: None,
+            points: Vec::new(),
+            landmarks: Vec::new(),
+            faults: faults(error),
+            plain_rule: None,
+            warnings: Vec::new(),
+            assumptions: Vec::new(),
+        }
+    }
+}
+
+/// Faults as data.
+pub(crate) fn faults(error: &SectionError) -> Vec<SectionFault> {
+    let fault = |f: &crate::section::Fault| SectionFault {
+        line: f.place,
+        found: f.found.clone(),
+        expected: f.expected.clone(),
+    };
+    error.faults.iter().map(fault).collect()
+}

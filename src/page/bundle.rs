@@ -1,0 +1,164 @@
+//! Puts the page together: one file that opens from disk, a folder for a static host, and
+//! the files that the local server gives.
+//!
+//! All three are the same `index.html`, `style.css` and script. They differ in where the
+//! engine is (inside the file, beside it, or behind the server) and in how the content
+//! policy allows for that: by hashes in the single file, by origin elsewhere. No page may
+//! ask any other host for anything.
+
+use super::Catalogue;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest, Sha256};
+
+const INDEX: &str = include_str!("index.html");
+const STYLE: &str = include_str!("style.css");
+const WORKER: &str = include_str!("worker.js");
+const REGULAR: &[u8] = include_bytes!("../figure/font/regular.ttf");
+const SEMIBOLD: &[u8] = include_bytes!("../figure/font/semibold.ttf");
+/// The core as WebAssembly, compressed; made by `engine/build.sh`.
+const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
+
+/// The script's parts, in the order they build on each other.
+const SCRIPT: [&str; 8] = [
+    include_str!("script/engine.js"),
+    include_str!("script/state.js"),
+    include_str!("script/words.js"),
+    include_str!("script/picture.js"),
+    include_str!("script/charts.js"),
+    include_str!("script/editor.js"),
+    include_str!("script/card.js"),
+    include_str!("script/main.js"),
+];
+/// The part that starts the page.
+const CONTROLS: &str = include_str!("script/controls.js");
+
+/// A file of the page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PageFile {
+    /// Its name, without a folder.
+    pub name: &'static str,
+    /// Its media type.
+    pub kind: &'static str,
+    /// Its content.
+    pub bytes: Vec<u8>,
+}
+
+impl PageFile {
+    fn new(name: &'static str, kind: &'static str, bytes: impl Into<Vec<u8>>) -> Self {
+        Self {
+            name,
+            kind,
+            bytes: bytes.into(),
+        }
+    }
+}
+
+/// The whole script.
+fn script() -> String {
+    format!(
+        "(() => {{\n\"use strict\";\n{}\n{CONTROLS}\n}})();\n",
+        SCRIPT.join("\n")
+    )
+}
+
+/// The catalogue as a block of data that no `</script>` ends early.
+fn catalogue() -> String {
+    let text = serde_json::to_string(&Catalogue::builtin()).unwrap_or_default();
+    format!(
+        "<script type=\"application/json\" id=\"catalogue\">{}</script>",
+        text.replace('<', "\\u003c")
+    )
+}
+
+/// A source of the content policy that allows exactly this text.
+fn hash(text: &str) -> String {
+    format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)))
+}
+
+/// The index with its three places filled.
+fn index(back: &str, head: &str, engine: &str, script: &str) -> String {
+    INDEX
+        .replace(
+            "<html lang=\"en\">",
+            &format!("<html lang=\"en\" data-engine=\"{back}\">"),
+        )
+        .replace("<!--head-->", head)
+        .replace("<!--engine-->", engine)
+        .replace("<!--script-->", script)
+}
+
+/// The page as one file: engine, styles, font and catalogue inside, nothing asked of any
+/// network.
+pub fn page_file() -> String {
+    let font = |bytes: &[u8]| format!("data:font/ttf;base64,{}", STANDARD.encode(bytes));
+    let style = STYLE
+        .replace("regular.ttf", &font(REGULAR))
+        .replace("semibold.ttf", &font(SEMIBOLD));
+    let script = script();
+    let policy = format!(
+        "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; font-src data:; base-uri 'none'; form-action 'none'",
+        hash(&script),
+        hash(&style)
+    );
+    index(
+        "inside",
+        &format!(
+            "<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n<style>{style}</style>"
+        ),
+        &format!(
+            "{}\n<script type=\"text/plain\" id=\"engine\">{}</script>",
+            catalogue(),
+            STANDARD.encode(ENGINE)
+        ),
+        &format!("<script>{script}</script>"),
+    )
+}
+
+const LINKS: &str = "<link rel=\"stylesheet\" href=\"style.css\">";
+const SCRIPT_LINK: &str = "<script src=\"script.js\"></script>";
+
+/// What folder and server share.
+fn parts(index: String) -> Vec<PageFile> {
+    vec![
+        PageFile::new("index.html", "text/html; charset=utf-8", index),
+        PageFile::new("style.css", "text/css; charset=utf-8", STYLE),
+        PageFile::new("script.js", "text/javascript; charset=utf-8", script()),
+        PageFile::new("regular.ttf", "font/ttf", REGULAR),
+        PageFile::new("semibold.ttf", "font/ttf", SEMIBOLD),
+    ]
+}
+
+/// The page as a folder for any static host; it works without a network after the first
+/// visit.
+pub fn page_folder() -> Vec<PageFile> {
+    let policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; font-src 'self'; connect-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'";
+    let head =
+        format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n{LINKS}");
+    let mut files = parts(index("beside", &head, &catalogue(), SCRIPT_LINK));
+    files.push(PageFile::new(
+        "engine.bin",
+        "application/octet-stream",
+        ENGINE,
+    ));
+    // Any change of any file changes the worker, which then takes all of them anew.
+    let mut all = Sha256::new();
+    for file in &files {
+        all.update(&file.bytes);
+    }
+    let mark: String = all.finalize()[..8]
+        .iter()
+        .map(|b| format!("{b:02x}"))
+        .collect();
+    files.push(PageFile::new(
+        "worker.js",
+        "text/javascript; charset=utf-8",
+        WORKER.replace("@hash@", &mark),
+    ));
+    files
+}
+
+/// The page as the local server gives it, with the native engine behind it.
+pub fn page_served() -> Vec<PageFile> {
+    parts(index("server", LINKS, "", SCRIPT_LINK))
+}

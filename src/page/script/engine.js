@@ -1,0 +1,84 @@
+// The engine, behind one small interface: `ask(request)` takes an object, gives a promise
+// of the answer's object. Two backs: WebAssembly inside the page, or the program's server.
+
+const byId = (id) => document.getElementById(id);
+
+/** An answer that is an error; `message`, `hint` and `faults` as the engine gives them. */
+class Refusal extends Error {
+  constructor(error) {
+    super(error.message);
+    this.hint = error.hint || "";
+    this.faults = error.faults || [];
+  }
+}
+
+/** The engine as WebAssembly, from its packed bytes. */
+async function engineFrom(packed, catalogue) {
+  const unpacked = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
+  const module = await WebAssembly.compile(await new Response(unpacked).arrayBuffer());
+  const encoder = new TextEncoder();
+  const decoder = new TextDecoder();
+  let face;
+  const hand = (text, take) => {
+    const bytes = encoder.encode(text);
+    const at = face.room(bytes.length) >>> 0;
+    new Uint8Array(face.memory.buffer, at, bytes.length).set(bytes);
+    const given = take(at, bytes.length);
+    face.free(at, bytes.length);
+    return given;
+  };
+  const start = async () => {
+    face = (await WebAssembly.instantiate(module)).exports;
+    if (hand(catalogue, face.furnish) !== 1) throw new Error("the engine does not take its catalogue");
+  };
+  await start();
+  return async (text) => {
+    try {
+      const at = hand(text, face.reply) >>> 0;
+      const length = new DataView(face.memory.buffer).getUint32(at, true);
+      const answer = decoder.decode(new Uint8Array(face.memory.buffer, at + 4, length));
+      face.free(at, length + 4);
+      return answer;
+    } catch (trap) {
+      // A trap leaves the engine's memory as it fell: start afresh for the next question.
+      await start();
+      throw new Refusal({ message: "the engine stopped on this question", hint: String(trap) });
+    }
+  };
+}
+
+/** The engine of the server that gave this page. */
+function engineOfServer() {
+  return async (text) => {
+    const response = await fetch("answer", { method: "POST", headers: { "content-type": "application/json" }, body: text });
+    return response.text();
+  };
+}
+
+/** Bytes written as base64. */
+function fromBase64(text) {
+  const raw = atob(text.trim());
+  const bytes = new Uint8Array(raw.length);
+  for (let i = 0; i < raw.length; i += 1) bytes[i] = raw.charCodeAt(i);
+  return bytes;
+}
+
+/** Opens the back this page was made for. */
+async function openEngine() {
+  const where = document.documentElement.dataset.engine;
+  let back;
+  if (where === "server") {
+    back = engineOfServer();
+  } else {
+    const catalogue = byId("catalogue").textContent;
+    const packed = where === "inside"
+      ? fromBase64(byId("engine").textContent)
+      : await (await fetch("engine.bin")).arrayBuffer();
+    back = await engineFrom(packed, catalogue);
+  }
+  return async (request) => {
+    const answer = JSON.parse(await back(JSON.stringify(request)));
+    if (answer.error) throw new Refusal(answer.error);
+    return answer;
+  };
+}

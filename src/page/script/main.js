@@ -1,0 +1,298 @@
+// The page itself: controls to state, state to questions, answers to pictures.
+
+const still = window.matchMedia("(prefers-reduced-motion: reduce)");
+
+class Page {
+  constructor(ask) {
+    this.ask = ask;
+    this.state = firstState();
+    this.history = new History(this.state);
+    this.advice = null; this.orders = null; this.seen = null; this.sweep = null; this.moments = null;
+    this.place = null; this.busy = false; this.waiting = null; this.later = 0; this.most = 200;
+    this.timing = [];
+    this.editor = new Editor(byId("section-drawing"), byId("handles"), () => this.changed(true), () => this.settled());
+  }
+
+  /** The section for questions about one shape: of tape readings, the shape that needs most. */
+  request() {
+    const request = requestOf(this.state);
+    if (this.state.way === "tape" && this.advice) request.section = { points: this.advice.section.points.map((p) => p.join(",")).join(" ") };
+    if (this.state.bridge !== null) request.bridge_mm = this.state.bridge;
+    return request;
+  }
+
+  /** Asks for everything (`whole`), or for what a moved slider changes. One question is
+      under way at a time; the latest wish waits for it. */
+  async changed(whole) {
+    if (this.busy) { this.waiting = this.waiting || whole; this.again = true; return; }
+    this.busy = true;
+    do {
+      this.again = false;
+      const all = whole || this.waiting;
+      this.waiting = null;
+      await this.answer(all);
+      whole = false;
+    } while (this.again);
+    this.busy = false;
+  }
+
+  async answer(whole) {
+    const from = performance.now();
+    try {
+      if (whole) {
+        const bare = requestOf(this.state);
+        this.advice = await this.ask({ ...bare, ask: "recommend" });
+        this.seen = await this.ask({ section: this.request().section, ask: "section", ...this.state.more, pad_mm: undefined, tip_radius_mm: undefined });
+        this.sweep = null;
+      }
+      this.orders = await this.ask({ ...this.request(), ask: "orders" });
+      this.moments = null;
+      this.fault = null;
+    } catch (error) {
+      this.fault = error;
+    }
+    this.asked = performance.now() - from;
+    this.paint(whole);
+    this.timing.push(performance.now() - from);
+    if (this.timing.length > 500) this.timing.shift();
+    clearTimeout(this.later);
+    this.idle = false;
+    this.later = setTimeout(() => this.rest(), whole && !this.sweep ? 60 : 150);
+  }
+
+  /** What may come a moment later: curve, warmth, moments. */
+  async rest() {
+    if (!this.fault && this.orders) await this.askRest();
+    this.idle = true;
+  }
+
+  async askRest() {
+    const stamp = this.orders;
+    try {
+      if (!this.sweep) this.sweep = await this.ask({ ...this.request(), ask: "sweep", bridge_mm: undefined });
+      if (stamp !== this.orders) return;
+      this.paintCurve();
+      if (byId("stage").value !== byId("stage").max) await this.replay();
+      const warmth = await this.ask({ ...this.request(), ask: "warmth", bridge_mm: this.orders.bridge_mm });
+      if (stamp === this.orders) this.paintWarmth(warmth);
+    } catch (error) {
+      byId("warmth-words").textContent = error.message;
+    }
+  }
+
+  /** The moments of the laying, asked for once a width. */
+  async replay() {
+    if (!this.moments && this.orders) {
+      this.moments = await this.ask({ ...this.request(), ask: "moments", bridge_mm: this.orders.bridge_mm, frames: Number(byId("stage").max) + 1 });
+      this.paintPicture();
+    }
+  }
+
+  /** A change has ended: undo knows it. */
+  settled() {
+    this.history.note(this.state);
+    this.paintHistory();
+    this.changed(true);
+  }
+
+  paint(whole) {
+    this.paintFault();
+    if (whole || this.fault) this.editor.show(this.state, this.seen, this.badPoints(), Boolean(this.fault));
+    if (whole) this.paintFields();
+    if (this.fault || !this.orders) return;
+    const { orders, advice } = this;
+    const recommended = advice.recommended ? advice.recommended.bridge_mm : null;
+    // The slider's range, and with it the scale of the pictures, stays while it is moved.
+    const range = Math.max(Math.ceil((recommended || 3 * orders.least_bridge_mm) * 0.16) * 10, Math.ceil(orders.least_bridge_mm * 0.25) * 10, Math.ceil(orders.least_bridge_mm / 10) * 10 + 100, whole ? 0 : this.most, orders.bridge_mm > (whole ? 0 : this.most) ? Math.ceil(orders.bridge_mm * 0.12) * 10 : 0);
+    this.most = Math.min(orders.widest_bridge_mm, range);
+    this.paintSlider();
+    this.paintPicture();
+    this.paintWords();
+    this.paintCharts();
+  }
+
+  badPoints() {
+    return this.fault && this.state.way === "drag" ? this.fault.faults.map((f) => f.line).filter((n) => n) : [];
+  }
+
+  paintFault() {
+    const fault = this.fault;
+    if (!fault && !this.faulty) return;
+    this.faulty = Boolean(fault);
+    const words = fault ? `${sayHere(fault.message)}${fault.hint ? `\nTry: ${sayHere(fault.hint)}` : ""}` : "";
+    if (byId("fault").textContent !== words) byId("fault").textContent = words;
+    const named = fault ? fault.message : "";
+    for (const input of document.querySelectorAll(".way input[data-key]")) {
+      const bad = named.includes(`\`${input.dataset.key}\``) || named.includes(`no \`${input.dataset.key}\``);
+      input.setAttribute("aria-invalid", String(bad));
+    }
+    document.querySelector("main").classList.toggle("stale", Boolean(fault));
+    if (fault) {
+      byId("headline").textContent = "No verdict: the section or a setting has a fault, shown under the drawing of the recess.";
+    }
+  }
+
+  paintSlider() {
+    const { orders } = this;
+    const slider = byId("bridge");
+    slider.min = String(Math.ceil(orders.least_bridge_mm));
+    slider.max = String(Math.max(Math.floor(this.most), Math.ceil(orders.least_bridge_mm) + 1));
+    if (document.activeElement !== slider || Math.abs(Number(slider.value) - orders.bridge_mm) > 1) slider.value = String(orders.bridge_mm);
+    slider.setAttribute("aria-valuetext", mm(orders.bridge_mm));
+    if (document.activeElement !== byId("bridge-mm")) byId("bridge-mm").value = String(Math.round(orders.bridge_mm * 10) / 10);
+    byId("bridge-mm").dataset.value = String(orders.bridge_mm);
+    const recommended = this.advice.recommended;
+    byId("take").disabled = !recommended || this.state.bridge === null;
+    byId("bridge-note").textContent = `From ${mm(orders.least_bridge_mm)} (bonded at the lips) to ${mm(orders.widest_bridge_mm)} (all the clear panel)${recommended ? `; recommended ${mm(recommended.bridge_mm)}` : ""}.`;
+  }
+
+  frameOf(order) {
+    const stage = byId("stage");
+    if (stage.value === stage.max || !this.moments) return null;
+    const found = this.moments.orders.find((o) => o.order === order);
+    return found && found.frames.length ? found.frames[Number(stage.value)] : null;
+  }
+
+  paintPicture() {
+    if (!this.orders) return;
+    const hosts = ["deepest", "edge"].map((id) => byId(id).querySelector(".drawing"));
+    this.view = viewOf(this.orders, this.most, hosts[0]);
+    this.orders.checks.forEach((check, i) => {
+      drawOrder(hosts[i], this.orders, check, this.frameOf(check.order.name), this.view);
+      const label = byId(["deepest-peak", "edge-peak"][i]);
+      label.textContent = check.peak_pct === null ? "no finite peak" : `${percent(check.peak_pct)}, ${withinWords(check)}`;
+      label.dataset.value = String(check.peak_pct);
+    });
+  }
+
+  paintWords() {
+    const { orders, advice } = this;
+    const say = (id, words) => { if (byId(id).textContent !== words) byId(id).textContent = words; };
+    const fill = (id, items) => {
+      const html = (items.length ? items : ["none"]).map((w) => `<li>${escape(w)}</li>`).join("");
+      if (byId(id).innerHTML !== html) byId(id).innerHTML = html;
+    };
+    say("headline", verdict(orders.checks));
+    say("advice", adviceWords(advice) + (advice.family ? ` ${advice.family.members} shapes fit these readings${advice.family.from_mm === null ? "" : `, from ${mm(advice.family.from_mm)} to ${mm(advice.family.to_mm)}`}; this is for ${advice.family.answered_for}. ${advice.family.narrow_by ? capital(sayHere(advice.family.narrow_by)) + "." : ""}` : ""));
+    say("reason", `${capital(sayHere(advice.reason))}.`);
+    byId("options").innerHTML = [...advice.alternatives.map(optionWords), ...cuttingWords(advice.alternatives)].map((w) => `<li>${escape(w)}</li>`).join("");
+    fill("steps", orders.checks[0].order.steps.map(capital));
+    fill("notes", [...new Set([...advice.warnings, ...orders.checks.flatMap((c) => c.warnings)])].map((w) => capital(sayHere(w))));
+    fill("assumed", orders.checks[0].assumptions.map((w) => capital(sayHere(w))));
+    const invented = orders.checks[0].invented;
+    say("training", invented.length ? `Invented values decide here: ${inventedWords(invented)}. Measure your own before you rely on it.` : "None of the deciding numbers is invented.");
+  }
+
+  paintCharts() {
+    const { checks } = this.orders;
+    this.along = drawAlong(byId("along").querySelector(".drawing"), checks, this.seen && this.seen.landmarks, this.place);
+    this.paintReading();
+    const order = document.querySelector("input[name=origin]:checked").value;
+    byId("origin-words").textContent = drawOrigin(byId("origin").querySelector(".drawing"), checks.find((c) => c.order.name === order)) || "";
+    this.paintCurve();
+  }
+
+  paintCurve() {
+    if (!this.sweep || !this.orders) return;
+    const recommended = this.advice.recommended ? this.advice.recommended.bridge_mm : null;
+    this.curve = drawCurve(byId("curve").querySelector(".drawing"), this.sweep, this.most, this.orders.bridge_mm, recommended);
+    const ranges = this.sweep.feasible.map(([a, b]) => `${mm(a)} to ${mm(b)}`).join(", ");
+    byId("curve-words").textContent = ranges ? `Within the limit, deepest point first (shaded): ${ranges}.` : "Deepest point first is within the limit at no width.";
+  }
+
+  /** Values at a place of the panel, under both orders. */
+  paintReading() {
+    const { checks } = this.orders;
+    const s0 = checks[0].bond_left.s_mm, s1 = checks[0].bond_right.s_mm;
+    const s = this.place === null ? null : clamp(this.place, s0, s1);
+    let words = "Touch or point at a picture, or move the slider “Read a place”, to read values.";
+    if (s !== null && checks[0].profile) {
+      const a = sampleAt(checks[0].profile, s);
+      const edge = checks[1].profile ? `; edges first ${percent(sampleAt(checks[1].profile, s).elongation_pct)}` : "";
+      words = `At x ${steady(a.x_mm)}${THIN}mm: deepest point first ${percent(a.elongation_pct)}, ${steady(a.thickness_um, 0)}${THIN}µm thick, film from ${steady(a.film_mm)}${THIN}mm${edge}.`;
+    }
+    byId("reading").textContent = words;
+    byId("place-reading").textContent = words;
+    byId("place").setAttribute("aria-valuetext", words);
+  }
+
+  paintWarmth(warmth) {
+    const peak = (c) => `${percent(c.peak_pct)}${c.within_limit ? "" : " (over)"}`;
+    byId("warmth").innerHTML = warmth.zones.map((z) => {
+      const name = { whole: "The whole bridge", mouth: "Between the lips only", flats: "Over the flats only" }[z.zone];
+      if (z.error) return `<tr><th scope="row">${name}</th><td colspan="3">${escape(sayHere(z.error.message))}</td></tr>`;
+      const [d, e] = z.checks;
+      return `<tr data-zone="${z.zone}"><th scope="row">${name}: ${z.nominal_bridge_mm === null ? "no width does" : `needs ${mm(z.nominal_bridge_mm)}`}</th><td>${peak(d)}</td><td>${percent(d.recess_peak_pct)}</td><td>${peak(e)}</td></tr>`;
+    }).join("");
+    const [whole, mouth] = warmth.zones.map((z) => z.checks[0]);
+    byId("warmth-words").textContent = whole && mouth && whole.peak_pct !== null && mouth.peak_pct !== null
+      ? `At ${mm(warmth.bridge_mm)}, film warmed between the lips only peaks at ${percent(mouth.peak_pct)}, film warmed all over at ${percent(whole.peak_pct)}: cold film over the flats gives little. Say under “Film warmed” what is warmed and every picture shows it.`
+      : "";
+  }
+
+  paintHistory() {
+    byId("undo").disabled = this.history.past.length === 0;
+    byId("redo").disabled = this.history.next.length === 0;
+  }
+
+  /** Controls follow the state (after undo, a link, a drag). */
+  paintFields() {
+    const { state } = this;
+    for (const way of ["shape", "tape", "text", "drag"]) byId(`way-${way}`).hidden = state.way !== way;
+    document.querySelector(`input[name=way][value=${state.way}]`).checked = true;
+    byId("kind").value = state.kind;
+    const fill = (input, value) => { if (document.activeElement !== input || input.dataset.hot !== "1") input.value = value === undefined ? "" : String(value); };
+    if (byId("shape-fields").dataset.kind !== state.kind) this.makeShapeFields();
+    for (const input of document.querySelectorAll("#shape-fields input")) fill(input, Math.round(state.shape[input.dataset.key] * 100) / 100);
+    for (const input of document.querySelectorAll("#tape-fields input")) fill(input, state.tape[input.dataset.key]);
+    for (const input of document.querySelectorAll("#more-fields input")) fill(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]);
+    if (document.activeElement !== byId("text")) byId("text").value = state.text;
+    for (const key of ["film", "tool"]) byId(key).value = state[key];
+    for (const key of Object.keys(BAY_WORDS)) byId(key).value = state.bay[key] || "";
+    const film = this.catalogue.films.find((f) => f.name === state.film);
+    byId("film-words").textContent = film ? `${capital(film.summary)}; limit ${plain(film.limit_pct.value)}${THIN}% (${film.limit_pct.source}).` : "";
+    const n = state.points.length;
+    byId("drag-note").textContent = n > MOST_HANDLES ? `${n} points are too many to drag one by one: choose one by its number.` : "Drag a point, or choose it and use the arrow keys.";
+    this.paintPoint();
+    const scale = document.querySelector(".scale");
+    if (this.advice && scale.dataset.limit !== String(this.advice.film.limit_pct)) {
+      scale.dataset.limit = String(this.advice.film.limit_pct);
+      drawScale(scale, this.advice.film);
+    }
+  }
+
+  paintPoint() {
+    const { points } = this.state;
+    const i = clamp(this.editor.selected, 0, Math.max(points.length - 1, 0));
+    this.editor.selected = i;
+    byId("point-n").max = String(points.length);
+    byId("point-n").value = String(i + 1);
+    if (!points[i]) return;
+    byId("point-x").value = String(points[i][0]);
+    byId("point-y").value = String(points[i][1]);
+  }
+
+  makeShapeFields() {
+    const host = byId("shape-fields");
+    host.dataset.kind = this.state.kind;
+    host.innerHTML = SHAPES[this.state.kind].map(([key, label, , least, most, step, unit]) => `<label class="field">${label} in ${unit === "°" ? "degrees" : unit} <input type="number" inputmode="decimal" data-key="${key}" min="${least}" max="${most}" step="any" data-step="${step}"></label>`).join("");
+  }
+
+  /** Takes over a whole state. */
+  take(state) {
+    this.state = state;
+    this.advice = null;
+    byId("stage").value = byId("stage").max;
+    this.paintStage();
+    this.paintHistory();
+    return this.changed(true);
+  }
+
+  paintStage() {
+    const stage = byId("stage");
+    const part = Number(stage.value) / Number(stage.max);
+    const words = part === 0 ? "bridged" : part === 1 ? "all down" : `${Math.round(part * 100)}${THIN}% down`;
+    byId("stage-words").textContent = words;
+    stage.setAttribute("aria-valuetext", words);
+  }
+}

@@ -1,0 +1,131 @@
+// What the page is about: everything that link and file hold, and undo goes back over.
+
+/** Dimensions of each shape: key, label, first value, least, most, step, unit. */
+const SHAPES = {
+  channel: [
+    ["mouth", "Mouth", 80, 4, 1000, 1, "mm"],
+    ["depth", "Depth", 25, 1, 400, 0.5, "mm"],
+    ["left-wall", "Left wall", 51, 5, 90, 1, "°"],
+    ["right-wall", "Right wall", 51, 5, 90, 1, "°"],
+    ["lip-radius", "Lip radius", 3, 0, 200, 0.5, "mm"],
+    ["foot-radius", "Foot radius", 3, 0, 200, 0.5, "mm"],
+  ],
+  groove: [
+    ["mouth", "Mouth", 60, 4, 1000, 1, "mm"],
+    ["depth", "Depth", 20, 1, 400, 0.5, "mm"],
+    ["bottom", "Bottom right of the middle", 0, -500, 500, 1, "mm"],
+    ["lip-radius", "Lip radius", 2, 0, 200, 0.5, "mm"],
+    ["foot-radius", "Foot radius", 2, 0, 200, 0.5, "mm"],
+  ],
+  step: [
+    ["drop", "Drop", 12, 1, 400, 0.5, "mm"],
+    ["wall", "Wall", 65, 5, 90, 1, "°"],
+    ["lip-radius", "Lip radius", 3, 0, 200, 0.5, "mm"],
+    ["foot-radius", "Foot radius", 3, 0, 200, 0.5, "mm"],
+  ],
+  round: [
+    ["mouth", "Mouth", 90, 4, 1000, 1, "mm"],
+    ["depth", "Depth", 15, 1, 400, 0.5, "mm"],
+    ["lip-radius", "Lip radius", 3, 0, 200, 0.5, "mm"],
+  ],
+};
+
+/** Readings of tape and rule; those without a first value may be left empty. */
+const READINGS = [
+  ["mouth", "Mouth", 80, "mm"], ["depth", "Depth", 25, "mm"], ["tape", "Tape, lip to lip", 104, "mm"],
+  ["left", "Left wall", "", "°"], ["right", "Right wall", "", "°"], ["floor", "Floor", "", "mm"],
+  ["lip-radius", "Lip radius", "", "mm"], ["foot-radius", "Foot radius", "", "mm"],
+];
+
+/** Further numbers of a request. */
+const MORE = [
+  ["clear_left_mm", "Clear panel, left", "300 mm"], ["clear_right_mm", "Clear panel, right", "300 mm"],
+  ["pad_mm", "Pad of the tool", "mm"], ["tip_radius_mm", "Tip radius", "mm"],
+  ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"],
+];
+/** Further numbers of the handling. */
+const MORE_BAY = [["warm_c", "Warmed to", "°C"], ["ambient_c", "Rest of the film", "20 °C"], ["lip_friction", "Friction on the lips", ""], ["drag_kpa", "Drag on the flats", "kPa"]];
+const BAY_WORDS = { warm: ["whole", "mouth", "flats"], lip: ["sharp", "pencil", "thumb"], flats: ["lifted", "backing", "touching"], laying: ["dabbed"] };
+
+const firstShape = (kind) => Object.fromEntries(SHAPES[kind].map(([key, , value]) => [key, value]));
+
+function firstState() {
+  return {
+    v: 1, way: "shape", kind: "channel", shape: firstShape("channel"),
+    tape: Object.fromEntries(READINGS.map(([key, , value]) => [key, value])),
+    text: "", points: [], film: "wrap-cast", tool: "fingertip", bridge: null, bay: {}, more: {},
+  };
+}
+
+const isNumber = (value) => typeof value === "number" && Number.isFinite(value);
+
+/** Takes over what can be used of a state from a link or a file; the rest stays as new. */
+function readState(given) {
+  const state = firstState();
+  if (typeof given !== "object" || given === null || given.v !== 1) {
+    throw new Error("this is no state of this page (`v` is not 1)");
+  }
+  const oneOf = (key, values) => { if (values.includes(given[key])) state[key] = given[key]; };
+  oneOf("way", ["shape", "tape", "text", "drag"]);
+  oneOf("kind", Object.keys(SHAPES));
+  state.shape = firstShape(state.kind);
+  const numbers = (into, from, keys) => {
+    for (const key of keys) if (from && isNumber(from[key])) into[key] = from[key];
+  };
+  numbers(state.shape, given.shape, Object.keys(state.shape));
+  numbers(state.tape, given.tape, Object.keys(state.tape));
+  for (const key of ["text", "film", "tool"]) if (typeof given[key] === "string") state[key] = given[key];
+  if (Array.isArray(given.points)) {
+    state.points = given.points.filter((p) => Array.isArray(p) && isNumber(p[0]) && isNumber(p[1])).map((p) => [p[0], p[1]]);
+  }
+  if (isNumber(given.bridge)) state.bridge = given.bridge;
+  numbers(state.more, given.more, MORE.map((m) => m[0]));
+  numbers(state.bay, given.bay, MORE_BAY.map((m) => m[0]));
+  for (const [key, values] of Object.entries(BAY_WORDS)) {
+    if (given.bay && values.includes(given.bay[key])) state.bay[key] = given.bay[key];
+  }
+  return state;
+}
+
+const pairs = (object) => Object.entries(object).filter(([, v]) => v !== "" && v !== null).map(([k, v]) => `${k}=${v}`).join(",");
+
+/** The section as a request has it. */
+function sectionOf(state) {
+  if (state.way === "shape") return { shape: `${state.kind}:${pairs(state.shape)}` };
+  if (state.way === "tape") return { tape: pairs(state.tape) };
+  if (state.way === "drag") return { points: state.points.map((p) => p.join(",")).join(" ") };
+  return /[a-z]/i.test(state.text.replace(/e[-+]?\d/gi, "")) ? { csv: state.text } : { points: state.text.trim() };
+}
+
+/** What every question carries. */
+function requestOf(state) {
+  const request = { section: sectionOf(state), film: state.film, tool: state.tool, ...state.more };
+  if (Object.keys(state.bay).length > 0) request.bay = state.bay;
+  return request;
+}
+
+/** A state as text for a link, and back. */
+const packState = (state) => btoa(Array.from(new TextEncoder().encode(JSON.stringify(state)), (b) => String.fromCharCode(b)).join("")).replace(/\+/g, "-").replace(/\//g, "_").replace(/=+$/, "");
+const unpackState = (text) => readState(JSON.parse(new TextDecoder().decode(fromBase64(text.replace(/-/g, "+").replace(/_/g, "/")))));
+
+/** Undo and redo over whole states. */
+class History {
+  constructor(state) { this.past = []; this.next = []; this.now = JSON.stringify(state); }
+  /** Notes a state that a change ended in. */
+  note(state) {
+    const text = JSON.stringify(state);
+    if (text === this.now) return;
+    this.past.push(this.now);
+    if (this.past.length > 200) this.past.shift();
+    this.now = text;
+    this.next = [];
+  }
+  step(from, to) {
+    if (from.length === 0) return null;
+    to.push(this.now);
+    this.now = from.pop();
+    return readState(JSON.parse(this.now));
+  }
+  undo() { return this.step(this.past, this.next); }
+  redo() { return this.step(this.next, this.past); }
+}

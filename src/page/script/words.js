@@ -1,0 +1,86 @@
+// Numbers and sentences as people read them.
+
+const THIN = "\u202f";
+const MINUS = "\u2212";
+
+/** A number with at most `digits` decimals, without trailing zeros, with a real minus. */
+function plain(value, digits = 1) {
+  const text = value.toFixed(digits);
+  return (text.includes(".") ? text.replace(/\.?0+$/, "") : text).replace(/^-0$/, "0").replace("-", MINUS);
+}
+const mm = (value, digits = 1) => `${plain(value, digits)}${THIN}mm`;
+/** Of fixed decimals, so that it does not jump about while it changes. */
+const steady = (value, digits = 1) => value.toFixed(digits).replace("-", MINUS);
+function percent(value) {
+  if (value === null || value === undefined) return "no finite peak";
+  return value > 9999 ? `over 9999${THIN}%` : `${steady(value)}${THIN}%`;
+}
+const ORDERS = { "deepest-first": "deepest point first", "edge-first": "edges first", "middle-push": "middle push", "one-way": "one way, far side loose" };
+const orderWords = (name) => ORDERS[name] || name;
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+const zoneWords = (zone) => ({ pad: "under the press", flat: "on the flat", lip: "at the lip", wall: "on the wall", foot: "at the foot", floor: "on the floor" }[zone] || zone);
+
+/** Hints of the command line in the page's words. */
+const CONTROLS = { "--pad": "the pad of the tool", "--tip-radius": "the tip radius", "--clear-left": "the clear panel", "--clear-right": "the clear panel", "--gauge-tolerance": "the gauge tolerance", "--press-offset": "how far the press is moved", "--lip-friction": "the friction on the lips", "--drag": "the drag on the flats", "--order middle-push": "the middle push", "--flats lifted": "film lifted off the flats", "--bridge": "the bridge width" };
+function sayHere(text) {
+  return text
+    .replace(/; a warm mouth[^;]*`tautspan check[^`]*`/, "; a warm mouth between cold flats stretches far more")
+    .replace(/;? ?\(?`tautspan [^`]*`\)?/g, "")
+    .replace(/ \(`--[^)]*\)/g, "")
+    .replace(/\b(smaller|lower|higher|more) `(--[^`]*)`/g, (all, how, option) => `${how} ${(CONTROLS[option] || option).replace(/^the /, "")}`)
+    .replace(/`(--[^`]*)`/g, (all, option) => CONTROLS[option] || option.replace(/^--/, ""))
+    .replace(/`/g, "")
+    .replace(/(\d) (%|mm|degC)/g, `$1${THIN}$2`)
+    .replace(/degC/g, "°C");
+}
+
+/** Names of numbers in a list of invented ones. */
+const inventedWords = (list) => list.map((w) => w.replace("limit_pct", "limit").replace("recess_", "recess ").replace("pad_mm", "pad").replace("tip_radius_mm", "tip radius").replace("thickness_um", "thickness")).join("; ");
+
+/** Is the peak of a check within its limits, in words. */
+function withinWords(check) {
+  const limit = `${plain(check.film.limit_pct)}${THIN}%`;
+  if (check.within_limit) return `within the limit of ${limit}`;
+  const recess = check.film.recess_limit_pct;
+  if (check.peak_pct !== null && check.peak_pct <= check.film.limit_pct && recess) return `over the limit of ${plain(recess)}${THIN}% between the lips`;
+  return `over the limit of ${limit}`;
+}
+const peakWords = (check) => check.peak_pct === null
+  ? "has no finite peak with a pointed press: over any limit"
+  : `peak ${percent(check.peak_pct)} ${check.peak_at ? zoneWords(check.peak_at.zone) : ""}, ${withinWords(check)}`;
+
+/** The verdict on both orders at the width shown. */
+function verdict(checks) {
+  const atLips = (c) => c.order.name === "deepest-first" && c.reach_left_mm < 0.05 && c.reach_right_mm < 0.05;
+  return checks.map((c, i) => `${capital(orderWords(c.order.name))}${atLips(c) ? ", bonded at the lips (middle push)," : ""}${i === 0 ? ` at ${mm(c.bridge_mm)}` : ""}: ${peakWords(c)}.`).join(" ");
+}
+
+/** What to do in the bay. */
+function adviceWords(advice) {
+  const r = advice.recommended;
+  const rule = advice.plain_rule;
+  const least = rule.least_bridge_mm === null ? "" : `, so no order manages with less than ${mm(rule.least_bridge_mm)}`;
+  const plainly = `Plain rule: ${mm(rule.extra_mm)} of extra panel${least}.`;
+  if (!r) return `No width is recommended. ${plainly}`;
+  return `Recommended: ${mm(r.bridge_mm)}, ${orderWords(r.order)}; tape ${mm(r.reach_left_mm)} beyond the left and ${mm(r.reach_right_mm)} beyond the right, ${mm(r.tape_to_tape_mm)} from tape to tape. ${plainly}`;
+}
+
+/** What holds for every option with a cut or a seam. */
+function cuttingWords(all) {
+  const cut = all.find((a) => a.cautions);
+  return cut ? [`Where film is cut or overlaps: ${cut.cautions.map(sayHere).join("; ")}. Overlaps ${sayHere(cut.direction)}.`] : [];
+}
+
+/** An option in place of a bridge. */
+function optionWords(a) {
+  switch (a.kind) {
+    case "more-clear": return `More clear panel: ${mm(a.clear_left_mm)} to the left and ${mm(a.clear_right_mm)} to the right, for a bridge of ${mm(a.bridge_mm)}.`;
+    case "far-side-loose": return `${capital(a.loose)} side loose: stretch ${percent(a.peak_pct)}, but artwork and sheet edge on that side move by ${mm(a.artwork_shift_mm)}. Not ${a.not_where.map(sayHere).join("; nor ")}.`;
+    case "film-class": return `Film class ${a.name} (limit ${plain(a.limit_pct)}${THIN}%): bridge ${mm(a.bridge_mm)}, ${orderWords(a.order)}.`;
+    case "relief-cut": return `Relief cut over the recess and an inlay strip ${mm(a.strip_mm)} wide, ${mm(a.overlap_mm)} of overlap on each side.`;
+    case "separate-inlay": return `A separate inlay ${mm(a.piece_mm)} wide, lip to lip with its overlaps.`;
+    case "leave-bare": return `Leave the recess bare: ${mm(a.bare_mm)} along the panel.`;
+    case "ruled-out": return `Would not do: ${a.option.replace(/-/g, " ")}, since ${sayHere(a.why)}.`;
+    default: return a.kind;
+  }
+}
