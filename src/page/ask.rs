@@ -3,6 +3,7 @@
 use crate::advice::{Bay, FlatState, LipShape, WarmZone};
 use crate::film::FilmClass;
 use crate::laydown::{Laying, Order, Split};
+use crate::outcome::Ends;
 use crate::section::{Side, Survey};
 use serde::Deserialize;
 
@@ -104,6 +105,9 @@ pub(super) struct BayText {
     pub(super) lip_friction: Option<f64>,
     pub(super) drag_kpa: Option<f64>,
     pub(super) laying: Option<LayingText>,
+    pub(super) ends: Option<Ends>,
+    /// What a hand gives at most, N.
+    pub(super) hand_force_n: Option<f64>,
 }
 
 impl BayText {
@@ -129,6 +133,8 @@ impl BayText {
             }),
             warm_c: self.warm_c,
             ambient_c: self.ambient_c,
+            ends: self.ends,
+            hand_force: self.hand_force_n,
             laying: match self.laying {
                 Some(LayingText::Dabbed) => Laying::Dabbed,
                 _ => Laying::Rolled,

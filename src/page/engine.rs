@@ -222,13 +222,13 @@ fn find(section: Section, request: &Request) -> Result<Recess, Failure> {
     Recess::find(section, survey).map_err(Failure::of)
 }
 
-/// A length from 0 to `most`, mm.
+/// A number from 0 to `most`.
 fn bounded(key: &str, value: f64, most: f64) -> Result<f64, Failure> {
     if (0.0..=most).contains(&value) {
         return Ok(value);
     }
     Err(Failure::of(format!(
-        "`{key}` is {value}, but a length from 0 to {most} mm was expected"
+        "`{key}` is {value}, but a number from 0 to {most} was expected"
     )))
 }
 
@@ -261,6 +261,9 @@ impl<'a> Setting<'a> {
         }
         if let Some(kpa) = said.drag_kpa {
             bounded("drag_kpa", kpa, 1e6)?;
+        }
+        if let Some(newton) = said.hand_force_n {
+            bounded("hand_force_n", newton, 1e4)?;
         }
         let handling = Some(Handling::new(&film, &said.bay()).map_err(Failure::of)?);
         Ok(Self {

@@ -65,6 +65,8 @@ pub(super) struct Moments {
 struct Warmed {
     /// Which film is warmed: `whole`, `mouth`, `flats`.
     zone: &'static str,
+    /// Whether its width was looked for: with drag that takes seconds, and is not.
+    width_sought: bool,
     /// The width it needs, rounded up, mm; none if no width does.
     nominal_bridge_mm: Option<f64>,
     /// Deepest-first and edge-first, without profile.
@@ -169,9 +171,11 @@ pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure
                     .iter()
                     .map(|&order| job.check(bonds, order, false).map_err(Failure::of))
                     .collect::<Result<Vec<_>, _>>()?;
-                Ok((recommend(&job, &[]).nominal_bridge_mm, checks))
+                let sought = handling.conditions.drag <= 0.0;
+                let width = sought.then(|| recommend(&job, &[]).nominal_bridge_mm);
+                Ok((width, checks))
             });
-        let (nominal_bridge_mm, checks, error) = match warmed {
+        let (width, checks, error) = match warmed {
             Ok((width, checks)) => (width, checks, None),
             Err(error) => (None, Vec::new(), Some(error)),
         };
@@ -180,7 +184,8 @@ pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure
         }
         zones.push(Warmed {
             zone: zone.name(),
-            nominal_bridge_mm,
+            width_sought: width.is_some(),
+            nominal_bridge_mm: width.flatten(),
             checks,
             error,
         });

@@ -177,6 +177,8 @@ class Page {
     say("reason", `${capital(sayHere(advice.reason))}.`);
     byId("options").innerHTML = [...advice.alternatives.map(optionWords), ...cuttingWords(advice.alternatives)].map((w) => `<li>${escape(w)}</li>`).join("");
     fill("steps", orders.checks[0].order.steps.map(capital));
+    const first = orders.checks[0];
+    fill("follows", [...airWords(first.air), ...forceWords(first.force)]);
     fill("notes", [...new Set([...advice.warnings, ...orders.checks.flatMap((c) => c.warnings)])].map((w) => capital(sayHere(w))));
     fill("assumed", orders.checks[0].assumptions.map((w) => capital(sayHere(w))));
     const invented = orders.checks[0].invented;
@@ -222,7 +224,7 @@ class Page {
       const name = { whole: "The whole bridge", mouth: "Between the lips only", flats: "Over the flats only" }[z.zone];
       if (z.error) return `<tr><th scope="row">${name}</th><td colspan="3">${escape(sayHere(z.error.message))}</td></tr>`;
       const [d, e] = z.checks;
-      return `<tr data-zone="${z.zone}"><th scope="row">${name}: ${z.nominal_bridge_mm === null ? "no width does" : `needs ${mm(z.nominal_bridge_mm)}`}</th><td>${peak(d)}</td><td>${percent(d.recess_peak_pct)}</td><td>${peak(e)}</td></tr>`;
+      return `<tr data-zone="${z.zone}"><th scope="row">${name}${!z.width_sought ? "" : z.nominal_bridge_mm === null ? ": no width does" : `: needs ${mm(z.nominal_bridge_mm)}`}</th><td>${peak(d)}</td><td>${percent(d.recess_peak_pct)}</td><td>${peak(e)}</td></tr>`;
     }).join("");
     const [whole, mouth] = warmth.zones.map((z) => z.checks[0]);
     byId("warmth-words").textContent = whole && mouth && whole.peak_pct !== null && mouth.peak_pct !== null

@@ -44,8 +44,8 @@ const MORE = [
   ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"],
 ];
 /** Further numbers of the handling. */
-const MORE_BAY = [["warm_c", "Warmed to", "°C"], ["ambient_c", "Rest of the film", "20 °C"], ["lip_friction", "Friction on the lips", ""], ["drag_kpa", "Drag on the flats", "kPa"]];
-const BAY_WORDS = { warm: ["whole", "mouth", "flats"], lip: ["sharp", "pencil", "thumb"], flats: ["lifted", "backing", "touching"], laying: ["dabbed"] };
+const MORE_BAY = [["warm_c", "Warmed to", "°C"], ["ambient_c", "Rest of the film", "20 °C"], ["lip_friction", "Friction on the lips", ""], ["drag_kpa", "Drag on the flats", "kPa"], ["hand_force_n", "What a hand gives", "N"]];
+const BAY_WORDS = { warm: ["whole", "mouth", "flats"], lip: ["sharp", "pencil", "thumb"], flats: ["lifted", "backing", "touching"], laying: ["dabbed"], ends: ["open", "one-open", "closed"] };
 
 const firstShape = (kind) => Object.fromEntries(SHAPES[kind].map(([key, , value]) => [key, value]));
 

@@ -65,6 +65,19 @@ function adviceWords(advice) {
   return `Recommended: ${mm(r.bridge_mm)}, ${orderWords(r.order)}; tape ${mm(r.reach_left_mm)} beyond the left and ${mm(r.reach_right_mm)} beyond the right, ${mm(r.tape_to_tape_mm)} from tape to tape. ${plainly}`;
 }
 
+/** Trapped air, in words. */
+function airWords(air) {
+  if (!air) return [];
+  return [`Air: at most ${plain(air.shut_in_cm3_per_m, 0)}${THIN}cm³ shut in in a metre of recess`, ...air.follows.map(sayHere)].map((w) => `${capital(w)}.`);
+}
+
+/** The force of the fingers, in words. */
+function forceWords(force) {
+  if (!force) return [];
+  if (force.largest_n === null || force.largest_n === undefined) return force.not_computed ? [`No finger force: ${sayHere(force.not_computed)}.`] : [];
+  return [`Finger force: at most ${plain(force.largest_n)}${THIN}N where a hand gives ${plain(force.hand_n)}${THIN}N`, ...force.follows.map(sayHere)].map((w) => `${capital(w)}.`);
+}
+
 /** What holds for every option with a cut or a seam. */
 function cuttingWords(all) {
   const cut = all.find((a) => a.cautions);
