@@ -138,5 +138,5 @@ function drawOrigin(host, check) {
   out += `<path d="${lines}" stroke="var(--ink)" stroke-width="1.2" fill="none"/>`;
   out += text(w / 2, 1.1 * e, `flat film, ${mm(film)}`, "middle") + text(w / 2, h - 0.5 * e, `panel unrolled, ${mm(arc)}`, "middle");
   draw(host, `${capital(orderWords(check.order.name))}: ${mm(film)} of flat film cover ${mm(arc)} of panel, of them ${mm(fr - fl)} cover the ${mm(lipR - lipL)} between the lips.`, out);
-  return `The recess is the darker part of the panel. A line every ${every}${THIN}mm of flat film. ${mm(fr - fl)} of film cover the ${mm(lipR - lipL)} between the lips, so artwork there is ${plain(((lipR - lipL) / (fr - fl) - 1) * 100)}${THIN}% longer and its ink thinner by as much.`;
+  return `The recess is the darker part of the panel. A line every ${every}${THIN}mm of flat film. ${mm(fr - fl)} of film cover the ${mm(lipR - lipL)} between the lips, so artwork there is ${plain(((lipR - lipL) / (fr - fl) - 1) * 100)}${THIN}% longer and its ink ${plain((1 - (fr - fl) / (lipR - lipL)) * 100)}${THIN}% thinner, on average.`;
 }
