@@ -397,14 +397,15 @@ fn the_job_card_prints_on_one_page() {
         std::fs::create_dir_all(&folder).unwrap();
         std::fs::write(Path::new(&folder).join("card.pdf"), bytes).unwrap();
     }
-    let card = page.eval("document.getElementById('card').textContent");
+    let card = page.eval("document.getElementById('card').shadowRoot.textContent");
     let words = card.as_str().unwrap();
     for part in [
         "Job card",
-        "from tape to tape",
-        "Order of work",
+        "Tape",
+        "Press",
+        "Warm",
         "Cautions",
-        "Training numbers",
+        "Post-heat readings",
     ] {
         assert!(words.contains(part), "{part}: {words}");
     }

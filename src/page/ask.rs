@@ -27,6 +27,8 @@ pub(super) enum Ask {
     Moments,
     /// The same width with the whole bridge, the mouth only, the flats only warmed.
     Warmth,
+    /// The job card, as HTML: of `bridge_mm` deepest first, or of what is recommended.
+    Card,
 }
 
 /// Where a section comes from; the texts are those of the command line's options.
@@ -199,6 +201,8 @@ pub(super) struct Request {
     pub(super) order: Option<OrderText>,
     /// The loose side of one-way; right.
     pub(super) loose: Option<Side>,
+    /// Length of the recess along the panel, for the card.
+    pub(super) length_mm: Option<f64>,
     pub(super) bay: Option<BayText>,
     /// How many moments; 41.
     pub(super) frames: Option<u16>,

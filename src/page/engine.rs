@@ -12,7 +12,7 @@
 
 use super::ask::{Ask, Request, SectionText};
 use super::catalogue::Catalogue;
-use super::laying::{moments, orders, warmth};
+use super::laying::{card, moments, orders, warmth};
 use crate::advice::{Handling, Job, SectionFault, SectionSeen, faults, recommend, sweep};
 use crate::film::{FilmClass, Number, Tool, closest};
 use crate::laydown::{Bed, Bonds, Order};
@@ -83,7 +83,7 @@ struct Refusal {
 /// # Arguments
 /// * `catalogue`: what names of films, tools and recesses stand for.
 /// * `request`: a JSON object with `ask` (`catalogue`, `section`, `check`, `recommend`,
-///   `sweep`, `orders`, `moments` or `warmth`) and what the answer rests on: `section`
+///   `sweep`, `orders`, `moments`, `warmth` or `card`) and what the answer rests on: `section`
 ///   (`{"shape": ".."}`, `tape`, `points`, `comb`, `csv` or `demo`), `film`, `bridge_mm`,
 ///   `order`, `tool`, `bay` and so on, as on the command line.
 ///
@@ -166,6 +166,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         Ask::Orders => json(&orders(&job, request)?),
         Ask::Moments => json(&moments(&job, request)?),
         Ask::Warmth => json(&warmth(&job, request)?),
+        Ask::Card => json(&card(&job, &setting.film, request)?),
         Ask::Check | Ask::Section | Ask::Catalogue => {
             let (bonds, order) = check_bonds(&job, request)?;
             json(&job.check(bonds, order, true).map_err(Failure::of)?)

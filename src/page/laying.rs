@@ -4,6 +4,8 @@
 use super::ask::Request;
 use super::engine::{Failure, bonds};
 use crate::advice::{Bay, Check, Handling, Job, WarmZone, recommend};
+use crate::card::{Asked, Card};
+use crate::film::FilmClass;
 use crate::laydown::{Bonds, Order};
 use serde::Serialize;
 
@@ -73,6 +75,12 @@ struct Warmed {
     checks: Vec<Check>,
     /// Why there is none.
     error: Option<Failure>,
+}
+
+/// The job card.
+#[derive(Debug, Serialize)]
+pub(super) struct CardPage {
+    html: String,
 }
 
 /// The same width under other warmth.
@@ -147,6 +155,30 @@ pub(super) fn moments(job: &Job<'_>, request: &Request) -> Result<Moments, Failu
         });
     }
     Ok(Moments { bridge_mm, orders })
+}
+
+/// The card of the recommended lay-down, or of deepest first at the width asked for.
+pub(super) fn card(
+    job: &Job<'_>,
+    film: &FilmClass,
+    request: &Request,
+) -> Result<CardPage, Failure> {
+    let fixed = match request.bridge_mm {
+        Some(_) => Some(
+            job.check(shown_bonds(job, request)?, Order::DeepestFirst, true)
+                .map_err(Failure::of)?,
+        ),
+        None => None,
+    };
+    let asked = Asked {
+        length: request.length_mm.filter(|l| *l > 0.0),
+        ends: request.bay.as_ref().and_then(|b| b.ends),
+        gauge_tolerance: request.gauge_tolerance_mm,
+        ..Asked::default()
+    };
+    Card::new(film, &recommend(job, &[]), fixed.as_ref(), &asked)
+        .map(|card| CardPage { html: card.html() })
+        .ok_or_else(|| Failure::of("no order could be laid on this section at all"))
 }
 
 /// Lays the film with the whole bridge, the mouth only and the flats only warmed.

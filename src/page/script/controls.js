@@ -163,10 +163,14 @@ function wireChoices(page) {
 
 function wireKeeping(page) {
   const said = (words) => { byId("kept").textContent = words; };
-  byId("print").addEventListener("click", () => {
+  byId("print").addEventListener("click", async () => {
     if (!page.orders || page.fault) { said("No card: there is a fault to mend first."); return; }
-    byId("card").innerHTML = cardHtml(page.advice, page.orders.checks, page.state);
-    window.print();
+    try {
+      showCard((await page.ask({ ...page.request(), ask: "card" })).html);
+      window.print();
+    } catch (error) {
+      said(`No card: ${sayHere(error.message)}`);
+    }
   });
   byId("link").addEventListener("click", async () => {
     const address = `${location.href.split("#")[0]}#s=${packState(page.state)}`;

@@ -41,7 +41,7 @@ const READINGS = [
 const MORE = [
   ["clear_left_mm", "Clear panel, left", "300 mm"], ["clear_right_mm", "Clear panel, right", "300 mm"],
   ["pad_mm", "Pad of the tool", "mm"], ["tip_radius_mm", "Tip radius", "mm"],
-  ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"],
+  ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"], ["length_mm", "Length of the recess", "mm"],
 ];
 /** Further numbers of the handling. */
 const MORE_BAY = [["warm_c", "Warmed to", "°C"], ["ambient_c", "Rest of the film", "20 °C"], ["lip_friction", "Friction on the lips", ""], ["drag_kpa", "Drag on the flats", "kPa"], ["hand_force_n", "What a hand gives", "N"]];
