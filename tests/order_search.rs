@@ -5,7 +5,7 @@
 mod common;
 
 use approx::assert_abs_diff_eq;
-use common::{any_section, exact, exact_recess, section};
+use common::{any_section, cases, exact, exact_recess, section};
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, Bonds, Conditions, Handling, Job, LipShape, Order, OrderSearch, Point, Recess, Split,
@@ -162,7 +162,7 @@ fn conditions_are_laid_and_said() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+    #![proptest_config(cases(24))]
 
     #[test]
     fn never_above_deepest_first_and_never_below_the_mean(
@@ -198,7 +198,9 @@ proptest! {
         let lay = |recess: &Recess| {
             let bed = Bed::new(recess, 6.0, 0.0);
             let bonds = Bonds::with_reach(recess, 0.0, 0.0);
-            bed.lay(bonds, Order::DeepestFirst).is_ok().then(|| search(&bed, Some(bonds), 7, None).peak_pct)
+            let plain = bed.lay(bonds, Order::DeepestFirst).ok()?;
+            // Film is never stretched to its double and more: there hills are many.
+            (plain.peak(&bed)?.lambda < 2.0).then(|| search(&bed, Some(bonds), 7, None).peak_pct)
         };
         let (Some(a), Some(b)) = (lay(&one), lay(&other)) else { return Ok(()) };
         // A shorter list may lose 0.1 points on one side, rounding 0.02, and moving places

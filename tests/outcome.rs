@@ -4,7 +4,7 @@
 mod common;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::{any_section, drawn, exact, exact_recess, wrapped};
+use common::{any_section, cases, drawn, exact, exact_recess, wrapped};
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, Bonds, Check, Conditions, Ends, FilmClass, Handling, Job, Laying, Order, Recess,
@@ -529,7 +529,7 @@ fn film_fed_in_from_the_loose_side_is_told_from_film_over_the_recess() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(256))]
 
     #[test]
     fn film_is_conserved_and_air_is_what_is_under_the_taut_film(points in any_section(1e-3)) {

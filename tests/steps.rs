@@ -6,7 +6,7 @@
 mod common;
 
 use approx::assert_abs_diff_eq;
-use common::{any_section, exact, exact_recess, section};
+use common::{any_section, cases, exact, exact_recess, section};
 use proptest::prelude::*;
 use tautspan::{
     Bed, Bonds, Conditions, LayError, Laydown, Laying, Order, Recess, Side, Spot, Step, Steps,
@@ -415,7 +415,7 @@ fn taken(laid: &Laydown, (a, la): (f64, f64), (b, lb): (f64, f64), depth: u32) -
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+    #![proptest_config(cases(96))]
 
     #[test]
     fn deepest_first_is_a_list_of_three_steps(

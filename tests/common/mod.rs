@@ -10,6 +10,17 @@ pub(crate) mod pdf;
 use proptest::prelude::*;
 use tautspan::{Point, Recess, Section, Survey};
 
+/// So many cases from a fixed seed: the gate must not depend on luck; `PROPTEST_RNG_SEED`
+/// tries others.
+pub(crate) fn cases(cases: u32) -> ProptestConfig {
+    ProptestConfig {
+        cases,
+        rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_124),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
+}
+
 /// A section through points, mm.
 pub(crate) fn section(points: &[Point]) -> Section {
     Section::new("drawn", points).expect("a section without faults")
