@@ -9,7 +9,8 @@ use common::{any_section, exact, length, section, wrapped};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 use tautspan::{
-    Bed, Bonds, Conditions, Goal, Order, Patch, Point, Polyline, Recess, Side, Spot, Step, Steps,
+    Bed, Bonds, Conditions, Goal, LayError, Order, Patch, Point, Polyline, Recess, Side, Spot,
+    Step, Steps,
 };
 
 /// Agreement asked for, relative in the peak.
@@ -296,7 +297,7 @@ fn random_order(bed: &Bed<'_>, left: f64, right: f64, seed: &mut u64) -> (Vec<Mo
 fn random_custom_orders_have_the_same_peaks_in_small_steps() {
     let mut runner = TestRunner::deterministic();
     let mut seed = 7;
-    let mut done = 0;
+    let (mut done, mut skipped) = (0, 0);
     while done < SECTIONS {
         let points = any_section(1e-6).new_tree(&mut runner).unwrap().current();
         let Ok(recess) = Recess::find(section(&points), exact()) else {
@@ -312,9 +313,14 @@ fn random_custom_orders_have_the_same_peaks_in_small_steps() {
         let (left, right) = laid.bonds();
         let (moves, steps) = random_order(&bed, left, right, &mut seed);
         let steps = Steps::new(steps).unwrap();
-        let laid = bed
-            .lay_steps(bonds, &steps, &Conditions::default())
-            .unwrap_or_else(|e| panic!("{steps}, {points:?}: {e}"));
+        let laid = match bed.lay_steps(bonds, &steps, &Conditions::default()) {
+            // Places nearer than 0.05 mm are one to the steps, and a random turn may be there.
+            Err(LayError::Step { .. }) => {
+                skipped += 1;
+                continue;
+            }
+            laid => laid.unwrap_or_else(|e| panic!("{steps}, {points:?}: {e}")),
+        };
         let found = laid.peak(&bed).unwrap().lambda;
         let brute = |refine| {
             let mut open = vec![(left, right, taut(bed.line(), left, right))];
@@ -333,4 +339,8 @@ fn random_custom_orders_have_the_same_peaks_in_small_steps() {
         );
         done += 1;
     }
+    assert!(
+        skipped <= SECTIONS / 10,
+        "{skipped} orders could not be told"
+    );
 }

@@ -35,7 +35,7 @@ pub fn plain_rule(recess: &Recess, limit: f64) -> PlainRule {
         let (taut, extra) = lengths(reach);
         extra / taut - limit
     };
-    match feasible(excess, most, false).last() {
+    match feasible(excess, most, f64::INFINITY).last() {
         Some(&(from, to)) if to >= most => {
             let (taut, extra) = lengths(from);
             PlainRule {

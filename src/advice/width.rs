@@ -15,7 +15,7 @@ use super::handling::{Handling, WarmZone};
 use super::job::{Job, Limits};
 use super::report::{PROGRAM, Recommendation, Recommended, SCHEMA, WarmthRow};
 use crate::film::FilmClass;
-use crate::laydown::{Bed, Order, Warm};
+use crate::laydown::{Bed, Order, Split, Warm};
 use crate::root::bracketed;
 use crate::section::Kind;
 use std::cell::Cell;
@@ -37,15 +37,16 @@ pub(super) struct Choice {
     pub(super) rounded: f64,
 }
 
-/// Intervals of total reach within the limits, mm.
-pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, monotone: bool) -> Vec<(f64, f64)> {
+/// Intervals of total reach within the limits, mm. From the reach `falls_from` on more reach
+/// never raises the peak; before it every step is tried.
+pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, falls_from: f64) -> Vec<(f64, f64)> {
     let mut stations = vec![(0.0, excess(0.0))];
-    if !monotone {
-        let mut reach = WIDTH_STEP;
-        while reach < most {
+    let mut reach = WIDTH_STEP;
+    while reach < most.min(falls_from + WIDTH_STEP) {
+        if falls_from > 0.0 {
             stations.push((reach, excess(reach)));
-            reach += WIDTH_STEP;
         }
+        reach += WIDTH_STEP;
     }
     if most > 0.0 {
         stations.push((most, excess(most)));
@@ -86,8 +87,19 @@ pub(super) fn feasible_reaches(
             f64::INFINITY
         }
     };
-    let level = order == Order::DeepestFirst && job.bed.recess().is_level();
-    let intervals = feasible(excess, most, level && falls_with_reach(job));
+    let level = job.bed.recess().level_from();
+    let falls_from = match level {
+        // Both sides must be out on their flats.
+        Some(reach)
+            if order == Order::DeepestFirst
+                && job.split == Split::Even
+                && falls_with_reach(job) =>
+        {
+            2.0 * reach
+        }
+        _ => f64::INFINITY,
+    };
+    let intervals = feasible(excess, most, falls_from);
     if failed.get() > 0 {
         unsolved.push(format!(
             "{}: {} of the widths tried could not be solved and are taken as over the limit; `tautspan check` at such a width says why",

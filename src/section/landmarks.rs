@@ -182,7 +182,7 @@ pub struct Recess {
     extra: f64,
     reach_limit: (f64, f64),
     valleys: usize,
-    level: bool,
+    level_from: Option<f64>,
     turn: f64,
     warnings: Vec<String>,
     assumptions: Vec<String>,
@@ -283,9 +283,11 @@ impl Recess {
     pub fn valleys(&self) -> usize {
         self.valleys
     }
-    /// One valley of a channel between flats that lie straight on the mouth line.
-    pub fn is_level(&self) -> bool {
-        self.level
+    /// Reach on both sides, mm, from which on a single channel lies between flats that are
+    /// straight, level and in line: 0 for sharp lips, a little for rounded ones; `None` for any
+    /// other section.
+    pub fn level_from(&self) -> Option<f64> {
+        self.level_from
     }
     /// What was seen that a user should know.
     pub fn warnings(&self) -> &[String] {
@@ -531,7 +533,9 @@ fn measure(
         valleys: seen.valleys.len(),
         mouth: taut_length(&panel, outer.0, outer.1),
         extra: extra(&panel, &valley, reach_limit, tolerance),
-        level: lower.is_none() && seen.valleys.len() == 1 && flats_level(&panel, press),
+        level_from: (lower.is_none() && seen.valleys.len() == 1)
+            .then(|| level_from(&panel, outer, press))
+            .flatten(),
         turn: seen.turn,
         depth: valley.depth,
         section,
@@ -623,15 +627,16 @@ fn reach_limits(
     )
 }
 
-/// Do both flats lie straight on the line of the taut film over the press, to rounding?
-fn flats_level(panel: &Polyline, press: f64) -> bool {
-    let points = panel.points();
-    let lengths = panel.lengths();
+/// Reach beyond both lips, mm, from which on the flats lie straight on the line of the taut
+/// film over the press, to rounding; `None` if they do not.
+fn level_from(panel: &Polyline, outer: (f64, f64), press: f64) -> Option<f64> {
+    let (points, lengths) = (panel.points(), panel.lengths());
     let over = |p: &Pocket| lengths[p.from] <= press && press <= lengths[p.to];
-    let Some(pocket) = pockets(panel).into_iter().find(over) else {
-        return false;
-    };
+    let pocket = pockets(panel).into_iter().find(over)?;
     let (a, b) = (points[pocket.from], points[pocket.to]);
     let on_line = |p: &super::Point| below(a, b, *p).abs() <= 1e-9 * (1.0 + (p - a).norm());
-    points[..=pocket.from].iter().all(on_line) && points[pocket.to..].iter().all(on_line)
+    let level =
+        points[..=pocket.from].iter().all(on_line) && points[pocket.to..].iter().all(on_line);
+    let beyond = (outer.0 - lengths[pocket.from]).max(lengths[pocket.to] - outer.1);
+    level.then_some(beyond.max(0.0))
 }

@@ -10,10 +10,12 @@ use super::landmarks::{Kind, Side, Survey};
 use super::polyline::{ON_VERTEX, Point, Polyline, Vector};
 use super::valley::Valley;
 
-/// Longest stretch that the direction of an end is taken from, mm: the rounding of two
-/// decimals turns it by 0.02 degrees, a crown of 3 m radius by 0.3.
-const END_LENGTH: f64 = 30.0;
-/// Flat beyond a lip, in gauge tolerances, below which an end counts as a wall.
+/// Longest stretch that the direction of an end is taken from, in depths of the recess beside
+/// it and in gauge tolerances, the longer of the two: 20 mm or more with the usual tolerance,
+/// over which the rounding of two decimals turns it by 0.02 degrees.
+const END_DEPTHS: f64 = 2.0;
+const END_GAUGES: f64 = 40.0;
+/// Flat beyond a wall, in gauge tolerances, below which an end counts as a wall.
 const SHORT_FLAT: f64 = 2.0;
 
 /// The panel with its ends prolonged by the clear lengths.
@@ -29,11 +31,12 @@ pub(super) fn prolong(
 ) -> Polyline {
     let mut end = |side: Side, valley: &Valley| {
         let flat = match side {
-            Side::Left => valley.outer().0 - line.start(),
-            Side::Right => line.end() - valley.outer().1,
+            Side::Left => valley.rough().0 - line.start(),
+            Side::Right => line.end() - valley.rough().1,
         };
         if flat > SHORT_FLAT * gauge {
-            return end_direction(line, side, (0.5 * flat).min(END_LENGTH));
+            let most = (END_DEPTHS * valley.depth).max(END_GAUGES * gauge);
+            return end_direction(line, side, most.min(0.5 * flat));
         }
         let (direction, words) = beyond_wall(line, side, valley, level);
         let side = if side == Side::Left { "left" } else { "right" };
@@ -66,9 +69,7 @@ fn beyond_wall(
     level: Vector,
 ) -> (Vector, &'static str) {
     if valley.kind() == Kind::Channel {
-        let (left, right) = valley.outer();
-        let mouth = line.at(right) - line.at(left);
-        return (mouth.normalize(), "along the mouth line");
+        return (valley.mouth_line(line).normalize(), "along the mouth line");
     }
     let (left, right) = valley.flats();
     let other = if wall == Side::Left { right } else { left };

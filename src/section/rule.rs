@@ -7,7 +7,7 @@
 //!    found). It ends where the panel falls back by max(g, [`FALL_BACK`] of the rise), so that
 //!    ledges are passed, or where a wall the other way begins.
 //! 2. The *rough lip* is the mean place that the rule touches while it swings from the tilt to
-//!    one and a half of it; the rough foot the same, turned by 180 degrees; H the height between.
+//!    one and a half of it (at most half way to the wall's own slope); the rough foot the same, turned by 180 degrees; H the height between.
 //! 3. The *window* reaches inwards to H/3 below the rough lip (above ledges), outwards to
 //!    max(H, 20 g) and at most half way to the next wall. `flat` and `wall` are the slopes of
 //!    the chords from the rough lip to its two ends.
@@ -31,7 +31,8 @@ const TILT: f64 = 6.5 * DEGREE;
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// Least tilt that is tried, rad: 0.05 degrees. Below it slope cannot be told from survey.
 const LEAST_TILT: f64 = 0.05 * DEGREE;
-/// The swing about a rough lip goes to this multiple of the tilt.
+/// The swing about a rough lip goes to this multiple of the tilt, at most half way to the
+/// slope of the wall.
 const SWING: f64 = 1.5;
 /// Part of its rise that a wall may fall back, so that a ledge in it is passed. No case pins
 /// it: lower, a long ledge ends the wall; higher, a groove beside a wall is swallowed.
@@ -59,10 +60,13 @@ pub(super) struct Wall {
 pub(super) struct Corner {
     /// Arc length, mm.
     pub(super) s: f64,
+    /// Its rough place, arc length, mm: where the wall ends.
+    pub(super) rough: f64,
     /// Window within which it was found, arc lengths, mm, outer (flat, floor) end first.
     pub(super) window: (f64, f64),
     /// Slope of the chord to the outer end of the window, rad from level, rising from the
-    /// wall's foot towards its lip; `None` where no panel lies beyond the corner.
+    /// wall's foot towards its lip; `None`, and taken as level, where no panel lies beyond the
+    /// corner.
     pub(super) flat: Option<f64>,
     /// Slope of the chord to the inner end of the window, up the wall, rad.
     pub(super) wall: f64,
@@ -115,61 +119,45 @@ impl Level<'_> {
     /// its part steeper than twice the tilt, unless there is nothing else.
     fn walls_over(&self, tilt: f64) -> Vec<Wall> {
         let last = self.points.len() - 1;
-        let all = self.scan(tilt, 0, last);
-        let runs_out = |w: &Wall| {
-            let (outer, far) = (
-                if w.up { w.to } else { w.from },
-                if w.up { last } else { 0 },
-            );
-            let (inner, near) = (
-                if w.up { w.from } else { w.to },
-                if w.up { 0 } else { last },
-            );
-            outer == far || inner == near
-        };
+        let mut all = self.scan(tilt, 0, last, true);
+        all.extend(self.scan(tilt, 0, last, false));
+        all.sort_by_key(|w| w.from);
         let mut kept = Vec::with_capacity(all.len());
         for &wall in &all {
-            if runs_out(&wall) {
-                let steep = self.scan(2.0 * tilt, wall.from, wall.to);
-                kept.extend(steep.into_iter().filter(|w| w.up == wall.up));
+            if wall.from == 0 || wall.to == last {
+                kept.extend(self.scan(2.0 * tilt, wall.from, wall.to, wall.up));
             } else {
                 kept.push(wall);
             }
         }
-        if kept.is_empty() { all } else { kept }
+        if kept.is_empty() {
+            return all;
+        }
+        kept.sort_by_key(|w| w.from);
+        kept
     }
 
-    /// Goes from vertex `first` to `last` and notes each rise over the tilted rule, and each
-    /// fall over a rule tilted the other way.
-    fn scan(&self, tilt: f64, first: usize, last: usize) -> Vec<Wall> {
+    /// Goes from vertex `first` to `last`, for walls down the other way, always from foot to
+    /// lip, and notes each rise over the tilted rule.
+    fn scan(&self, tilt: f64, first: usize, last: usize, up: bool) -> Vec<Wall> {
         let (sin, cos) = tilt.sin_cos();
-        let over = |i: usize, up: bool| {
+        // Heights over a rule tilted up the wall, and below one tilted the other way.
+        let over = |i: usize| {
             let p = self.points[i];
-            let y = if up { p.y } else { -p.y };
-            y * cos - p.x * sin
+            let out = if up { p.x } else { -p.x };
+            (p.y * cos - out * sin, -p.y * cos - out * sin)
         };
         let mut walls = Vec::new();
-        let mut climbs = [
-            Climb::new(first, over(first, true)),
-            Climb::new(first, over(first, false)),
-        ];
-        for i in first + 1..=last {
-            for k in 0..2 {
-                let up = k == 0;
-                if climbs[k].step(i, over(i, up), self.gauge) {
-                    // A wall one way ends the wall the other way.
-                    let other = 1 - k;
-                    walls.extend(climbs[other].wall(!up));
-                    climbs[other] = Climb::new(i, over(i, !up));
-                } else if climbs[k].fell_back(over(i, up), self.gauge) {
-                    walls.extend(climbs[k].wall(up));
-                    climbs[k] = Climb::new(i, over(i, up));
-                }
+        let start = if up { first } else { last };
+        let mut climb = Climb::new(start, over(start));
+        for k in 1..=last - first {
+            let i = if up { first + k } else { last - k };
+            if climb.ends(i, over(i), self.gauge) {
+                walls.extend(climb.wall(up));
+                climb = Climb::new(i, over(i));
             }
         }
-        walls.extend(climbs[0].wall(true));
-        walls.extend(climbs[1].wall(false));
-        walls.sort_by_key(|w| w.from);
+        walls.extend(climb.wall(up));
         walls
     }
 
@@ -178,14 +166,10 @@ impl Level<'_> {
         let last = self.points.len() - 1;
         (0..walls.len())
             .map(|k| {
-                let before = k.checked_sub(1).map_or(0, |j| walls[j].to);
-                let after = walls.get(k + 1).map_or(last, |w| w.from);
-                self.edge(
-                    walls[k],
-                    (before, k > 0),
-                    (after, k + 1 < walls.len()),
-                    tilt,
-                )
+                let wall = walls[k];
+                let before = k.checked_sub(1).map_or(0, |j| walls[j].to.min(wall.from));
+                let after = walls.get(k + 1).map_or(last, |w| w.from.max(wall.to));
+                self.edge(wall, (before, k > 0), (after, k + 1 < walls.len()), tilt)
             })
             .collect()
     }
@@ -213,7 +197,7 @@ impl Level<'_> {
         } else {
             (after.0 - wall.to, after.0 - wall.from, right, left)
         };
-        let mut turned: Vec<Station> = stations
+        let turned: Vec<Station> = stations
             .iter()
             .rev()
             .map(|p| Station {
@@ -223,15 +207,16 @@ impl Level<'_> {
             })
             .collect();
         let n = stations.len() - 1;
-        let rough_lip = touched(&stations[foot..=top], tilt, SWING * tilt);
-        let rough_foot = touched(&turned[n - top..=n - foot], tilt, SWING * tilt);
+        let chord = slope(stations[foot], stations[top]);
+        let swing = (SWING * tilt).min(0.5 * (tilt + chord));
+        let rough_lip = touched(&stations[foot..=top], tilt, swing);
+        let rough_foot = touched(&turned[n - top..=n - foot], tilt, swing);
         let lip_at = place(&stations, rough_lip);
         let foot_at = place(&turned, rough_foot);
         let height = (lip_at.up + foot_at.up).max(0.0);
         let reach = height.max(WINDOW_GAUGES * self.gauge);
         let lip = corner(&stations, lip_at, height, reach.min(outer));
         let below = corner(&turned, foot_at, height, reach.min(inner));
-        turned.clear();
         Edge {
             wall,
             lip,
@@ -255,51 +240,55 @@ impl Level<'_> {
 struct Climb {
     low: (usize, f64),
     top: Option<(usize, f64)>,
+    /// Least height, since the wall began, below a rule tilted the other way.
+    back: f64,
 }
 
 impl Climb {
-    fn new(i: usize, over: f64) -> Self {
+    fn new(i: usize, (over, back): (f64, f64)) -> Self {
         Self {
             low: (i, over),
             top: None,
+            back,
         }
     }
 
-    /// Goes on to the next vertex; is this where the rise has become a wall?
-    fn step(&mut self, i: usize, over: f64, gauge: f64) -> bool {
-        match &mut self.top {
-            Some(top) => {
-                if over > top.1 {
-                    *top = (i, over);
-                }
-                false
-            }
-            None if over < self.low.1 => {
+    /// Goes on to the next vertex; does it end the wall? It does where the panel has fallen
+    /// back from the wall's top, or where a wall the other way has begun.
+    fn ends(&mut self, i: usize, (over, back): (f64, f64), gauge: f64) -> bool {
+        let Some(top) = &mut self.top else {
+            if over < self.low.1 {
                 self.low = (i, over);
-                false
-            }
-            None if over - self.low.1 >= gauge => {
+            } else if over - self.low.1 >= gauge {
                 self.top = Some((i, over));
-                true
+                self.back = back;
             }
-            None => false,
+            return false;
+        };
+        if over > top.1 {
+            *top = (i, over);
         }
-    }
-
-    /// Has the panel fallen back from the wall's top by enough to end it?
-    fn fell_back(&self, over: f64, gauge: f64) -> bool {
-        self.top
-            .is_some_and(|top| top.1 - over >= gauge.max(FALL_BACK * (top.1 - self.low.1)))
+        let rise = top.1 - self.low.1;
+        if top.1 - over >= gauge.max(FALL_BACK * rise) || back - self.back >= gauge {
+            return true;
+        }
+        self.back = self.back.min(back);
+        false
     }
 
     fn wall(&self, up: bool) -> Option<Wall> {
         let top = self.top?;
         Some(Wall {
             up,
-            from: self.low.0,
-            to: top.0,
+            from: self.low.0.min(top.0),
+            to: self.low.0.max(top.0),
         })
     }
+}
+
+/// Slope of the chord between two stations, rad.
+fn slope(a: Station, b: Station) -> f64 {
+    (b.up - a.up).atan2(b.out - a.out)
 }
 
 /// The mean arc length, mm, that a rule touches while it swings over a chain of stations from
@@ -307,7 +296,6 @@ impl Climb {
 /// the part of the swing for which it is the one touched.
 fn touched(chain: &[Station], from: f64, to: f64) -> f64 {
     let hull = upper_hull(chain);
-    let slope = |a: Station, b: Station| (b.up - a.up).atan2(b.out - a.out);
     let mut before = f64::INFINITY;
     let mut sum = 0.0;
     for (k, &i) in hull.iter().enumerate() {
@@ -368,17 +356,17 @@ fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corn
     };
     let outer = place(chain, rough.s + along * outwards);
     let inner = fall(chain, rough, height * WINDOW_PART);
-    let slope = |a: Station, b: Station| (b.up - a.up).atan2(b.out - a.out);
     let wall = slope(inner, rough);
     let flat = ((outer.s - rough.s).abs() > ON_VERTEX).then(|| slope(rough, outer));
     let found = |s: f64| Corner {
         s,
+        rough: rough.s,
         window: (outer.s, inner.s),
         flat,
         wall,
     };
     let turn = wall - flat.unwrap_or(0.0);
-    if flat.is_none() || turn <= 0.0 {
+    if turn <= 0.0 {
         return found(rough.s);
     }
     let mut window: Vec<Station> = vec![inner];
@@ -387,7 +375,9 @@ fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corn
             .iter()
             .filter(|p| along * (p.s - inner.s) > ON_VERTEX && along * (outer.s - p.s) > ON_VERTEX),
     );
-    window.push(outer);
+    if along * (outer.s - window[window.len() - 1].s) > ON_VERTEX {
+        window.push(outer);
+    }
     let from = wall - turn * MIDDLE.1;
     found(
         place(

@@ -7,7 +7,7 @@
 
 use super::landmarks::{Kind, Side};
 use super::pocket::below;
-use super::polyline::{ON_VERTEX, Point, Polyline};
+use super::polyline::{ON_VERTEX, Point, Polyline, Vector};
 use super::rule::{Edge, Level};
 
 /// Part of the larger rise that the smaller one of a channel has at least. No case pins it.
@@ -64,6 +64,28 @@ impl Valley {
         }
     }
 
+    /// Where its walls end, left and right: rough lips, on a step's lower side the rough foot,
+    /// arc lengths, mm. Beyond them lies flat.
+    pub(super) fn rough(&self) -> (f64, f64) {
+        match (self.left, self.right) {
+            (Some(l), Some(r)) => (l.lip.rough, r.lip.rough),
+            (Some(l), None) => (l.lip.rough, l.foot.rough),
+            (None, Some(r)) => (r.foot.rough, r.lip.rough),
+            (None, None) => (0.0, 0.0),
+        }
+    }
+
+    /// From the left lip to the right one of a channel, mm; where no flat was surveyed beyond
+    /// a lip, from the end of the survey there.
+    pub(super) fn mouth_line(&self, line: &Polyline) -> Vector {
+        let end = |edge: Option<Edge>, s: f64| match edge {
+            Some(edge) if edge.lip.flat.is_none() => line.at(edge.lip.window.0),
+            _ => line.at(s),
+        };
+        let (left, right) = self.outer();
+        end(self.right, right) - end(self.left, left)
+    }
+
     /// Slopes of the flats on the left and on the right, rad, rising to the right, where a
     /// flat was surveyed.
     pub(super) fn flats(&self) -> (Option<f64>, Option<f64>) {
@@ -95,13 +117,19 @@ impl Seen {
         self.valleys.iter().position(|v| v.depth >= most - gauge)
     }
 
-    /// Mean slope of the flats beside the deepest recess, and the steeper of the two, rad.
-    fn unlevel(&self, gauge: f64) -> Option<(f64, f64)> {
+    /// Mean slope of the flats beside the deepest recess, and the steeper of the two, rad; of
+    /// the mouth line where neither was surveyed.
+    fn unlevel(&self, line: &Polyline, gauge: f64) -> Option<(f64, f64)> {
         let valley = self.valleys[self.deepest(gauge)?];
+        let mouth = || {
+            let d = valley.mouth_line(line);
+            let slope = d.y.atan2(d.x) - self.turn;
+            (slope, slope.abs())
+        };
         match valley.flats() {
             (Some(a), Some(b)) => Some((0.5 * (a + b), a.abs().max(b.abs()))),
             (Some(a), None) | (None, Some(a)) => Some((a, a.abs())),
-            (None, None) => None,
+            (None, None) => (valley.kind() == Kind::Channel).then(mouth),
         }
     }
 }
@@ -114,8 +142,8 @@ pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
         return plain;
     }
     let turned = settle(line, median, gauge);
-    match (plain.unlevel(gauge), turned.unlevel(gauge)) {
-        (None, Some(_)) => turned,
+    match (plain.unlevel(line, gauge), turned.unlevel(line, gauge)) {
+        (None, Some(_)) if plain.valleys.is_empty() => turned,
         (Some(a), Some(b)) if b.1 + CLEARLY < a.1 => turned,
         _ => plain,
     }
@@ -125,7 +153,7 @@ pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
 fn settle(line: &Polyline, turn: f64, gauge: f64) -> Seen {
     let mut seen = look(line, turn, gauge);
     for _ in 0..MOST_TURNS {
-        match seen.unlevel(gauge) {
+        match seen.unlevel(line, gauge) {
             Some((slope, _)) if slope.abs() > LEVEL => {
                 seen = look(line, seen.turn + slope, gauge);
             }
