@@ -1,40 +1,31 @@
 //! Where the recess is: lips, walls, feet, floor, the deepest zone and the press.
 //!
-//! The panel goes on straight past its surveyed ends. The taut film over it leaves the
-//! panel at pockets; one deeper than the gauge tolerance is a valley, and an order
-//! works on one valley. The segment of the taut film over that valley is the ruler that
-//! everything here is measured from:
+//! Lips and feet belong to the recess, not to the survey: they are where flat turns into wall,
+//! found by swinging a rule over the panel (`rule.rs`), and walls make channels and steps
+//! (`valley.rs`). Everything else is measured from them:
 //!
-//! * lip: the last convex corner, from the outside towards the press, within the
-//!   tolerance of that segment;
-//! * a side with no such corner, because the segment ends on the prolonged end of the
-//!   panel, is the lower side of a step;
-//! * deepest zone: the connected run of panel within the tolerance of the largest
-//!   distance below the segment. Its middle is the press of a channel; a step is
-//!   pressed at its foot;
-//! * foot: where the panel reaches furthest along the bisector of wall and floor. The
-//!   middle of a rounded corner, the corner itself of a sharp one.
+//! * mouth line: straight from lip to lip, wherever the flats go;
+//! * deepest zone: the connected run of panel within the gauge tolerance of the largest
+//!   distance below the mouth line, the widest such run. Its middle is the press of a channel;
+//!   a step is pressed at its foot;
+//! * lip and foot zones: the run of panel within the tolerance of the furthest reach along the
+//!   bisector of the two chords at the corner.
 //!
-//! Positions found as "the middle of what lies within the tolerance" move continuously
-//! with the readings, which a single lowest point would not.
+//! Positions found as means and as "the middle of what lies within the tolerance" move
+//! continuously with the readings, which a single lowest point would not.
 
 use super::Section;
-use super::pocket::{Pocket, below, ends_on_prolonged, pockets};
-use super::polyline::{Point, Polyline, Vector, cross};
-use super::prolong::{end_direction, prolong};
+use super::pocket::{Pocket, below, pockets};
+use super::polyline::{Polyline, Vector};
+use super::prolong::prolong;
+use super::rule::Corner;
 use super::taut::taut_length;
+use super::valley::{Seen, Valley, see};
 use serde::{Deserialize, Serialize};
 
-/// Part of the depth within which a lip is looked for when the flats are not in line with
-/// each other and the gauge tolerance finds none.
-const OUT_OF_LINE: f64 = 0.15;
-/// Sine of the turn below which an end of the segment is out on a flat: five degrees.
-const FLAT_TURN: f64 = 0.087;
-/// Length on both sides over which that turn is taken, as a part of the depth: longer than
-/// noise, shorter than a wall.
-const TURN_PART: f64 = 0.2;
-/// Length of flat from which the upper level of a step is taken, mm.
-const LEVEL_LENGTH: f64 = 30.0;
+/// Length of flat beyond the lips within which a channel's extra is taken, in gauge
+/// tolerances, where the recess is shallower than that.
+const EXTRA_GAUGES: f64 = 20.0;
 /// Smallest tolerance, mm: rounding of the coordinates.
 pub(crate) const ROUNDING: f64 = 1e-9;
 
@@ -121,6 +112,14 @@ pub enum RecessError {
         /// Gauge tolerance, mm.
         tolerance: f64,
     },
+    /// The section is a hill: heights typed with the wrong sign.
+    #[error(
+        "the section rises by {height:.1} mm and falls again, like a hill, but a recess was expected: heights count out of the panel, so that recesses are negative\n\nhint: were depths typed as positive numbers? then say `--depths`; for a step beside a ridge, survey that side alone"
+    )]
+    Hill {
+        /// Height of its walls, mm.
+        height: f64,
+    },
     /// There is no valley of that number.
     #[error(
         "valley {asked} was asked for, but the section has {found} (counted from the left, from 1)\n\nhint: `tautspan section` lists them"
@@ -184,6 +183,7 @@ pub struct Recess {
     reach_limit: (f64, f64),
     valleys: usize,
     level: bool,
+    turn: f64,
     warnings: Vec<String>,
     assumptions: Vec<String>,
 }
@@ -218,25 +218,15 @@ impl Recess {
                 });
             }
         }
+        let gauge = survey.gauge_tolerance.max(ROUNDING);
+        let line = section.line();
+        let seen = see(line, gauge);
+        let chosen = choose(&seen, line, &survey, gauge)?;
+        let (first, last) = (&seen.valleys[0], &seen.valleys[seen.valleys.len() - 1]);
+        let level = Vector::new(seen.turn.cos(), seen.turn.sin());
         let mut assumptions = Vec::new();
-        let tolerance = survey.gauge_tolerance.max(ROUNDING);
-        let mut panel = prolong(&section, &survey, tolerance, &mut assumptions);
-        let mut pockets = pockets(&panel);
-        let mut valley = choose(&pockets, &survey, tolerance)?;
-        // The lower end of a step is put at foot + clear, whatever the survey's length.
-        if let Some(lower) = lower_side(&panel, valley, &survey, tolerance)
-            && let Some(cut) = cut_lower_end(&panel, valley, lower, &survey, tolerance)
-        {
-            panel = cut;
-            pockets = super::pocket::pockets(&panel);
-            valley = choose(&pockets, &survey, tolerance)?;
-        }
-        let valleys: Vec<Pocket> = pockets
-            .iter()
-            .copied()
-            .filter(|p| p.depth > tolerance)
-            .collect();
-        measure(section, survey, panel, &valleys, valley, assumptions)
+        let panel = prolong(line, &survey, gauge, (first, last), level, &mut assumptions);
+        measure(section, survey, panel, &seen, chosen, assumptions)
     }
 
     /// The section as surveyed.
@@ -284,6 +274,10 @@ impl Recess {
     /// the next recess begins.
     pub fn reach_limit(&self) -> (f64, f64) {
         self.reach_limit
+    }
+    /// Angle by which the flats are turned from level, rad, positive if they rise to the right.
+    pub fn turn(&self) -> f64 {
+        self.turn
     }
     /// Number of valleys deeper than the gauge tolerance.
     pub fn valleys(&self) -> usize {
@@ -384,73 +378,31 @@ impl Recess {
 }
 
 /// The valley to work on: the one asked for, else the deepest, the left one of equals.
-fn choose(pockets: &[Pocket], survey: &Survey, tolerance: f64) -> Result<Pocket, RecessError> {
-    let valleys: Vec<Pocket> = pockets
-        .iter()
-        .copied()
-        .filter(|p| p.depth > tolerance)
-        .collect();
-    if let (Some(asked), false) = (survey.valley, valleys.is_empty()) {
-        let found = valleys.len();
-        return asked
+fn choose(seen: &Seen, line: &Polyline, survey: &Survey, gauge: f64) -> Result<usize, RecessError> {
+    if seen.hill {
+        let height = seen.valleys.iter().map(|v| v.depth).fold(0.0, f64::max);
+        return Err(RecessError::Hill { height });
+    }
+    let found = seen.valleys.len();
+    match (survey.valley, seen.deepest(gauge)) {
+        (Some(asked), Some(_)) => asked
             .checked_sub(1)
-            .and_then(|i| valleys.get(i).copied())
-            .ok_or(RecessError::NoSuchValley { asked, found });
-    }
-    let deepest = pockets.iter().map(|p| p.depth).fold(0.0, f64::max);
-    valleys
-        .into_iter()
-        .find(|p| p.depth >= deepest - survey.gauge_tolerance)
-        .ok_or(RecessError::NoRecess {
-            deepest,
+            .filter(|i| *i < found)
+            .ok_or(RecessError::NoSuchValley { asked, found }),
+        (None, Some(deepest)) => Ok(deepest),
+        (_, None) => Err(RecessError::NoRecess {
+            deepest: pockets(line).iter().map(|p| p.depth).fold(0.0, f64::max),
             tolerance: survey.gauge_tolerance,
-        })
-}
-
-/// The lower side, if the valley is a step.
-fn lower_side(panel: &Polyline, valley: Pocket, survey: &Survey, tolerance: f64) -> Option<Side> {
-    let left = ends_on_prolonged(panel, valley, Side::Left, survey, tolerance);
-    let right = ends_on_prolonged(panel, valley, Side::Right, survey, tolerance);
-    match (left, right) {
-        (true, true) => {
-            // Both flats fall inwards: the higher end is the lip side.
-            let higher_left = panel.points()[valley.from].y >= panel.points()[valley.to].y;
-            Some(if higher_left { Side::Right } else { Side::Left })
-        }
-        (true, false) => Some(Side::Left),
-        (false, true) => Some(Side::Right),
-        (false, false) => None,
+        }),
     }
 }
 
-/// The panel of a step with its lower end at foot + clear.
-fn cut_lower_end(
-    panel: &Polyline,
-    valley: Pocket,
-    lower: Side,
-    survey: &Survey,
-    tolerance: f64,
-) -> Option<Polyline> {
-    let foot = step_foot(panel, valley, lower, tolerance);
-    let middle = 0.5 * (foot.0 + foot.1);
-    let (start, end) = match lower {
-        Side::Right => (panel.start(), middle + survey.clear_right),
-        Side::Left => (middle - survey.clear_left, panel.end()),
-    };
-    // Too little clear panel to tell a step: keep what the survey shows.
-    let enough = if lower == Side::Right {
-        end - foot.1
-    } else {
-        foot.0 - start
-    } > 10.0 * tolerance;
-    (enough && start < end).then(|| {
-        let start = start.max(panel.start());
-        Polyline::new(panel.between(start, end.min(panel.end())), start)
-    })
-}
+/// Difference of widths or places, mm, below which two runs are alike.
+const SAME_WIDTH: f64 = 1e-6;
 
 /// The run of panel between two arc lengths that lies within `tolerance` of the furthest
-/// reach along `direction`, connected around its first furthest point.
+/// reach along `direction`: the widest such run; of two as wide the one nearer the middle,
+/// then the left one.
 fn furthest_run(
     panel: &Polyline,
     from: f64,
@@ -472,198 +424,56 @@ fn furthest_run(
         .map(|v| v.1)
         .fold(f64::NEG_INFINITY, f64::max);
     let level = most - tolerance;
-    let peak = stations
-        .iter()
-        .position(|v| v.1 >= most - ROUNDING)
-        .unwrap_or(0);
-    let edge = |a: (f64, f64), b: (f64, f64)| {
-        // Between a station inside and one outside the level.
-        a.0 + (b.0 - a.0) * ((a.1 - level) / (a.1 - b.1))
-    };
-    let mut low = peak;
-    while low > 0 && stations[low - 1].1 >= level {
-        low -= 1;
-    }
-    let mut high = peak;
-    while high + 1 < stations.len() && stations[high + 1].1 >= level {
-        high += 1;
-    }
     // Without a tolerance the points themselves count, not the rounding along a facet.
     let exact = tolerance <= ROUNDING;
-    let left = if low == 0 || exact {
-        stations[low].0
-    } else {
-        edge(stations[low], stations[low - 1])
+    let edge = |a: (f64, f64), b: Option<&(f64, f64)>| match b {
+        // Between a station inside and one outside the level.
+        Some(b) if !exact => a.0 + (b.0 - a.0) * ((a.1 - level) / (a.1 - b.1)),
+        _ => a.0,
     };
-    let right = if high + 1 == stations.len() || exact {
-        stations[high].0
-    } else {
-        edge(stations[high], stations[high + 1])
-    };
-    (left, right)
-}
-
-/// First place, going from `from` to `to` (either way), at which `value` falls to `level`;
-/// arc length, mm.
-fn first_fall(
-    panel: &Polyline,
-    from: f64,
-    to: f64,
-    value: impl Fn(Point) -> f64,
-    level: f64,
-) -> f64 {
-    let chain = panel.between(from, to);
-    let mut s = from;
-    for w in chain.windows(2) {
-        let facet = (w[1] - w[0]).norm().copysign(to - from);
-        let (a, b) = (value(w[0]), value(w[1]));
-        if b <= level {
-            return s + if a > level {
-                facet * (a - level) / (a - b)
-            } else {
-                0.0
-            };
+    let middle = 0.5 * (from + to);
+    let mut best: Option<(f64, f64)> = None;
+    let mut low = 0;
+    while low < stations.len() {
+        if stations[low].1 < level {
+            low += 1;
+            continue;
         }
-        s += facet;
+        let mut high = low;
+        while high + 1 < stations.len() && stations[high + 1].1 >= level {
+            high += 1;
+        }
+        let left = edge(stations[low], low.checked_sub(1).map(|i| &stations[i]));
+        let right = edge(stations[high], stations.get(high + 1));
+        let off = |r: (f64, f64)| (0.5 * (r.0 + r.1) - middle).abs();
+        let better = best.is_none_or(|b| {
+            let wider = (right - left) - (b.1 - b.0);
+            wider > SAME_WIDTH || (wider > -SAME_WIDTH && off((left, right)) < off(b) - SAME_WIDTH)
+        });
+        if better {
+            best = Some((left, right));
+        }
+        low = high + 1;
     }
-    to
+    best.unwrap_or((from, to))
 }
 
-/// The outward bisector of a corner between two directions met in turn.
-fn bisector(before: Vector, after: Vector) -> Option<Vector> {
-    let sum = before - after;
-    (sum.norm() > 1e-9).then(|| sum.normalize())
-}
-
-/// The foot of a step: the run of panel furthest along the bisector of wall and flat.
-fn step_foot(panel: &Polyline, valley: Pocket, lower: Side, tolerance: f64) -> (f64, f64) {
-    let (lengths, points) = (panel.lengths(), panel.points());
-    let (upper, far) = match lower {
-        Side::Right => (valley.from, valley.to),
-        Side::Left => (valley.to, valley.from),
-    };
-    // Height above the line of the lower flat, whose direction the far end gives.
-    let (flat, _) = end_direction(points, lower, tolerance);
-    let height = |p: Point| cross(flat, p - points[far]);
-    let high = height(points[upper]);
-    let (start, end) = (lengths[upper], lengths[far]);
-    let below_top = first_fall(panel, start, end, height, high * 2.0 / 3.0);
-    let (top, low) = (
-        panel.at(below_top),
-        panel.at(first_fall(panel, start, end, height, high / 3.0)),
-    );
-    let outwards = if lower == Side::Right { flat } else { -flat };
-    let wall = if (low - top).norm() > 1e-9 {
-        (low - top).normalize()
-    } else {
-        Vector::new(0.0, -1.0)
-    };
-    // Below two thirds of the height: a long ledge at the top may reach further along the
-    // bisector, and is no foot.
-    let (from, to) = (below_top.min(end), below_top.max(end));
-    match bisector(wall, outwards) {
-        Some(direction) => furthest_run(panel, from, to, direction, tolerance),
-        None => (lengths[upper], lengths[upper]),
+/// The run of panel that makes up a corner: within `tolerance` of its furthest reach along the
+/// bisector of the chords on both sides.
+fn corner_run(panel: &Polyline, corner: Corner, tolerance: f64) -> (f64, f64) {
+    let (outer, inner) = corner.window;
+    let at = panel.at(corner.s);
+    let (before, after) = (at - panel.at(outer), panel.at(inner) - at);
+    if before.norm() < 1e-9 || after.norm() < 1e-9 {
+        return (corner.s, corner.s);
     }
-}
-
-/// The foot of a channel's wall on one side: its run, or `None` where wall and floor are
-/// one straight line.
-fn channel_foot(
-    panel: &Polyline,
-    segment: (Point, Point),
-    lip: f64,
-    press: f64,
-    tolerance: f64,
-) -> Option<(f64, f64)> {
-    let (a, b) = segment;
-    let depth = |p: Point| below(a, b, p);
-    let deep = depth(panel.at(press));
-    let low = panel.at(first_fall(panel, press, lip, depth, deep * 2.0 / 3.0));
-    let top = panel.at(first_fall(panel, press, lip, depth, deep / 3.0));
-    let wall = low - top;
-    let along = (b - a).normalize();
-    let inwards = if lip < press { along } else { -along };
-    if wall.norm() <= 1e-9 {
-        return None;
+    let sum = before.normalize() - after.normalize();
+    if sum.norm() <= 1e-9 {
+        return (corner.s, corner.s);
     }
-    let direction = bisector(wall.normalize(), inwards)?;
-    Some(furthest_run(
-        panel,
-        lip.min(press),
-        lip.max(press),
-        direction,
-        tolerance,
-    ))
-}
-
-/// The last convex corner from the outside towards the press within the tolerance of the
-/// segment, arc length, mm; the segment's end if there is none. Also whether it had to be
-/// looked for further below the segment, because that end lies out on a flat.
-fn lip(panel: &Polyline, pocket: Pocket, side: Side, press: f64, tolerance: f64) -> (f64, bool) {
-    let (points, lengths) = (panel.points(), panel.lengths());
-    let (a, b) = (points[pocket.from], points[pocket.to]);
-    let inside = pocket.from + 1..pocket.to;
-    let (end, candidates): (usize, Vec<usize>) = match side {
-        Side::Left => (
-            pocket.from,
-            inside.take_while(|&i| lengths[i] < press).collect(),
-        ),
-        Side::Right => (
-            pocket.to,
-            inside.rev().take_while(|&i| lengths[i] > press).collect(),
-        ),
-    };
-    let turn = |i: usize| {
-        let (in_, out) = (points[i] - points[i - 1], points[i + 1] - points[i]);
-        cross(in_, out) / (in_.norm() * out.norm())
-    };
-    let last = |within: f64| {
-        let near = candidates
-            .iter()
-            .copied()
-            .take_while(|&i| below(a, b, points[i]) <= within);
-        near.filter(|&i| turn(i) < -1e-12).last()
-    };
-    if let Some(i) = last(tolerance) {
-        return (lengths[i], false);
-    }
-    // An end that hardly turns is no lip but a place out on the flat.
-    let s = lengths[end];
-    let base = TURN_PART * pocket.depth;
-    let (before, after) = (
-        points[end] - panel.at(s - base),
-        panel.at(s + base) - points[end],
-    );
-    let is_corner = cross(before, after) < -FLAT_TURN * before.norm() * after.norm();
-    match last(OUT_OF_LINE * pocket.depth) {
-        Some(i) if !is_corner => (lengths[i], true),
-        _ => (lengths[end], false),
-    }
-}
-
-/// Run of panel that makes up a lip, around its arc length.
-fn lip_run(panel: &Polyline, s: f64, flat_end: f64, foot: f64, tolerance: f64) -> (f64, f64) {
-    let reach = 30.0_f64.min((flat_end - s).abs());
-    let outside = if flat_end < s { s - reach } else { s + reach };
-    let (p, lip) = (panel.at(outside), panel.at(s));
-    let inside = panel.at(s + 0.5 * (foot - s));
-    if (lip - p).norm() < 1e-9 || (inside - lip).norm() < 1e-9 {
-        return (s, s);
-    }
-    let direction = match bisector((lip - p).normalize(), (inside - lip).normalize()) {
-        Some(d) => d,
-        None => return (s, s),
-    };
-    let inner = s + 0.5 * (foot - s);
-    let run = furthest_run(
-        panel,
-        outside.min(inner),
-        outside.max(inner),
-        direction,
-        tolerance.min(0.5),
-    );
-    (run.0.min(s), run.1.max(s))
+    let (from, to) = (outer.min(inner), outer.max(inner));
+    let run = furthest_run(panel, from, to, sum.normalize(), tolerance);
+    (run.0.min(corner.s), run.1.max(corner.s))
 }
 
 /// Measures the recess around the chosen valley.
@@ -671,46 +481,40 @@ fn measure(
     section: Section,
     survey: Survey,
     panel: Polyline,
-    valleys: &[Pocket],
-    valley: Pocket,
+    seen: &Seen,
+    chosen: usize,
     mut assumptions: Vec<String>,
 ) -> Result<Recess, RecessError> {
     let tolerance = survey.gauge_tolerance.max(ROUNDING);
-    let lower = lower_side(&panel, valley, &survey, tolerance);
-    let (points, lengths) = (panel.points(), panel.lengths());
-    let segment = (points[valley.from], points[valley.to]);
-
-    let along = (segment.1 - segment.0).normalize();
-    let down = Vector::new(along.y, -along.x);
-    let mut deepest = furthest_run(
-        &panel,
-        lengths[valley.from],
-        lengths[valley.to],
-        down,
-        tolerance,
+    let valley = seen.valleys[chosen];
+    let run = |corner: Corner| corner_run(&panel, corner, tolerance);
+    let lip_zones = (
+        valley.left.map(|e| run(e.lip)),
+        valley.right.map(|e| run(e.lip)),
     );
-    if let Some(side) = lower {
-        deepest = step_foot(&panel, valley, side, tolerance);
-    }
-    let bare_press = panel.snap(0.5 * (deepest.0 + deepest.1));
-    let (lip_left, left_out) = lip(&panel, valley, Side::Left, bare_press, tolerance);
-    let (lip_right, right_out) = lip(&panel, valley, Side::Right, bare_press, tolerance);
-    let out_of_line =
-        (left_out && lower != Some(Side::Left)) || (right_out && lower != Some(Side::Right));
-    let foot = |lip| channel_foot(&panel, segment, lip, bare_press, tolerance);
-    let (outer, foot_zones, depth) = match lower {
-        None => (
-            (lip_left, lip_right),
-            (foot(lip_left), foot(lip_right)),
-            valley.depth,
-        ),
-        Some(side) => {
-            let depth = step_depth(&panel, valley, side, bare_press);
-            if side == Side::Right {
-                ((lip_left, bare_press), (None, Some(deepest)), depth)
-            } else {
-                ((bare_press, lip_right), (Some(deepest), None), depth)
-            }
+    let foot_zones = (
+        valley.left.map(|e| run(e.foot)),
+        valley.right.map(|e| run(e.foot)),
+    );
+    let lower = valley.lower();
+    let mut outer = valley.outer();
+    let (deepest, foot_zones, bare_press) = match lower {
+        None => {
+            let along = (panel.at(outer.1) - panel.at(outer.0)).normalize();
+            let down = Vector::new(along.y, -along.x);
+            let zone = furthest_run(&panel, outer.0, outer.1, down, tolerance);
+            (zone, foot_zones, panel.snap(0.5 * (zone.0 + zone.1)))
+        }
+        // A step's foot stands on its lower side.
+        Some(Side::Right) => {
+            let foot = foot_zones.0.unwrap_or((outer.1, outer.1));
+            outer.1 = panel.snap(outer.1);
+            (foot, (None, Some(foot)), outer.1)
+        }
+        Some(Side::Left) => {
+            let foot = foot_zones.1.unwrap_or((outer.0, outer.0));
+            outer.0 = panel.snap(outer.0);
+            (foot, (Some(foot), None), outer.0)
         }
     };
     let press = panel.snap(bare_press + survey.press_offset);
@@ -719,67 +523,17 @@ fn measure(
             offset: survey.press_offset,
         });
     }
+    let reach_limit = reach_limits(&panel, &survey, seen, chosen, &mut assumptions);
     let mut warnings = section.warnings().to_vec();
-    let reach_limit = reach_limits(&panel, &survey, valleys, valley, outer, &mut assumptions);
-    if valleys.len() > 1 && survey.valley.is_none() {
-        let number = 1 + valleys.iter().filter(|p| p.from < valley.from).count();
-        let equal = valleys
-            .iter()
-            .filter(|p| p.depth >= valley.depth - survey.gauge_tolerance)
-            .count()
-            > 1;
-        let why = if equal {
-            "the left one of equally deep ones"
-        } else {
-            "the deepest"
-        };
-        warnings.push(format!(
-            "{} recesses in this section; the answer is for number {number} from the left, {why}; `--valley` picks another",
-            valleys.len()
-        ));
-    }
-    let lip_zones = (
-        (lower != Some(Side::Left))
-            .then(|| lip_run(&panel, lip_left, panel.start(), bare_press, tolerance)),
-        (lower != Some(Side::Right))
-            .then(|| lip_run(&panel, lip_right, panel.end(), bare_press, tolerance)),
-    );
-    let level = lower.is_none() && valleys.len() == 1 && flats_level(&panel, valley);
-    let mouth = taut_length(&panel, outer.0, outer.1);
-    // Between the ends of the segment, where the film leaves the panel; between the lips
-    // if those ends lie out on the flats.
-    let extra = if out_of_line {
-        outer.1 - outer.0 - mouth
-    } else {
-        lengths[valley.to] - lengths[valley.from] - (segment.1 - segment.0).norm()
-    };
-    let (first, last) = (
-        section.line().points()[0].y,
-        section.line().points()[section.line().points().len() - 1].y,
-    );
-    let top = section
-        .line()
-        .points()
-        .iter()
-        .map(|p| p.y)
-        .fold(f64::NEG_INFINITY, f64::max);
-    if lower.is_some() && top - first.max(last) > 0.5 * depth {
-        warnings.push(
-            "the section stands out above both of its ends, like a bump, and one side of it was taken as a step; recesses have negative heights".to_owned(),
-        );
-    }
-    if out_of_line {
-        warnings.push(
-            "the flats on both sides are not in line, so a rule would not touch both lips; the lips were taken at the corners above the walls (`tautspan section` shows where)".to_owned(),
-        );
-    }
+    warnings.extend(other_valleys(seen, chosen, &survey));
     Ok(Recess {
-        kind: if lower.is_some() {
-            Kind::Step
-        } else {
-            Kind::Channel
-        },
-        valleys: valleys.len(),
+        kind: valley.kind(),
+        valleys: seen.valleys.len(),
+        mouth: taut_length(&panel, outer.0, outer.1),
+        extra: extra(&panel, &valley, reach_limit, tolerance),
+        level: lower.is_none() && seen.valleys.len() == 1 && flats_level(&panel, press),
+        turn: seen.turn,
+        depth: valley.depth,
         section,
         survey,
         panel,
@@ -789,78 +543,95 @@ fn measure(
         foot_zones,
         deepest,
         press,
-        mouth,
-        depth,
-        extra: extra.max(0.0),
         reach_limit,
-        level,
         warnings,
         assumptions,
     })
 }
 
-/// Level difference of a step, square to the upper flat, mm.
-fn step_depth(panel: &Polyline, valley: Pocket, lower: Side, foot: f64) -> f64 {
-    let (end, outwards) = match lower {
-        Side::Right => (valley.from, -1.0),
-        Side::Left => (valley.to, 1.0),
-    };
-    let s = panel.lengths()[end];
-    let back = (s + outwards * LEVEL_LENGTH).clamp(panel.start(), panel.end());
-    let lip = panel.points()[end];
-    let flat = if (back - s).abs() > 1e-9 {
-        (lip - panel.at(back)) * -outwards
+/// Says which of several recesses the answer is for, unless it was asked for.
+fn other_valleys(seen: &Seen, chosen: usize, survey: &Survey) -> Option<String> {
+    let all = &seen.valleys;
+    if all.len() < 2 || survey.valley.is_some() {
+        return None;
+    }
+    let level = all[chosen].depth - survey.gauge_tolerance;
+    let equal = all.iter().filter(|v| v.depth >= level).count() > 1;
+    let why = if equal {
+        "the left one of equally deep ones"
     } else {
-        Vector::new(1.0, 0.0)
+        "the deepest"
     };
-    below(lip, lip + flat, panel.at(foot))
+    Some(format!(
+        "{} recesses in this section; the answer is for number {} from the left, {why}; `--valley` picks another",
+        all.len(),
+        chosen + 1
+    ))
 }
 
-/// How far the film may be left unbonded on each side.
+/// Arc less taut length of the bare recess, mm: of a channel with a little of its flats, so
+/// that rounded lips count whole; of a step from the lip to the end of the clear panel.
+fn extra(panel: &Polyline, valley: &Valley, reach: (f64, f64), tolerance: f64) -> f64 {
+    let outer = valley.outer();
+    let flat = valley.depth.max(EXTRA_GAUGES * tolerance);
+    let (from, to) = match valley.lower() {
+        None => (outer.0 - flat, outer.1 + flat),
+        Some(Side::Right) => (outer.0, outer.1 + reach.1),
+        Some(Side::Left) => (outer.0 - reach.0, outer.1),
+    };
+    let (from, to) = (from.max(panel.start()), to.min(panel.end()));
+    (to - from - taut_length(panel, from, to)).max(0.0)
+}
+
+/// How far the film may be left unbonded on each side, mm.
 fn reach_limits(
     panel: &Polyline,
     survey: &Survey,
-    valleys: &[Pocket],
-    valley: Pocket,
-    outer: (f64, f64),
+    seen: &Seen,
+    chosen: usize,
     assumptions: &mut Vec<String>,
 ) -> (f64, f64) {
-    let lengths = panel.lengths();
-    let mut limits = (
-        survey.clear_left.min(outer.0 - panel.start()),
-        survey.clear_right.min(panel.end() - outer.1),
-    );
-    let left = valleys
-        .iter()
-        .filter(|p| p.to <= valley.from)
-        .map(|p| outer.0 - lengths[p.to])
-        .fold(f64::INFINITY, f64::min);
-    let right = valleys
-        .iter()
-        .filter(|p| p.from >= valley.to)
-        .map(|p| lengths[p.from] - outer.1)
-        .fold(f64::INFINITY, f64::min);
-    if left < limits.0 {
-        limits.0 = left.max(0.0);
-        assumptions.push(format!(
-            "reach to the left stops {:.0} mm out, at the next recess",
-            limits.0
-        ));
-    }
-    if right < limits.1 {
-        limits.1 = right.max(0.0);
-        assumptions.push(format!(
-            "reach to the right stops {:.0} mm out, at the next recess",
-            limits.1
-        ));
-    }
-    limits
+    let outer = seen.valleys[chosen].outer();
+    let mut limit = |clear: f64, panel: f64, next: Option<f64>, side: &str| {
+        let clear = clear.min(panel);
+        match next {
+            Some(land) if land < clear => {
+                assumptions.push(format!(
+                    "reach to the {side} stops {:.0} mm out, at the next recess",
+                    land.max(0.0)
+                ));
+                land.max(0.0)
+            }
+            _ => clear,
+        }
+    };
+    let before = chosen.checked_sub(1).map(|i| seen.valleys[i].outer().1);
+    let after = seen.valleys.get(chosen + 1).map(|v| v.outer().0);
+    (
+        limit(
+            survey.clear_left,
+            outer.0 - panel.start(),
+            before.map(|s| outer.0 - s),
+            "left",
+        ),
+        limit(
+            survey.clear_right,
+            panel.end() - outer.1,
+            after.map(|s| s - outer.1),
+            "right",
+        ),
+    )
 }
 
-/// Do both flats lie straight on the line of the segment over the valley, to rounding?
-fn flats_level(panel: &Polyline, valley: Pocket) -> bool {
+/// Do both flats lie straight on the line of the taut film over the press, to rounding?
+fn flats_level(panel: &Polyline, press: f64) -> bool {
     let points = panel.points();
-    let (a, b) = (points[valley.from], points[valley.to]);
-    let on_line = |p: &Point| below(a, b, *p).abs() <= 1e-9 * (1.0 + (p - a).norm());
-    points[..=valley.from].iter().all(on_line) && points[valley.to..].iter().all(on_line)
+    let lengths = panel.lengths();
+    let over = |p: &Pocket| lengths[p.from] <= press && press <= lengths[p.to];
+    let Some(pocket) = pockets(panel).into_iter().find(over) else {
+        return false;
+    };
+    let (a, b) = (points[pocket.from], points[pocket.to]);
+    let on_line = |p: &super::Point| below(a, b, *p).abs() <= 1e-9 * (1.0 + (p - a).norm());
+    points[..=pocket.from].iter().all(on_line) && points[pocket.to..].iter().all(on_line)
 }

@@ -9,10 +9,12 @@ mod pocket;
 mod polyline;
 mod prolong;
 mod read;
+mod rule;
 mod shape;
 mod tape;
 mod taut;
 mod typed;
+mod valley;
 
 pub use closing::{Closing, OutOfReach};
 pub use fault::{Fault, SectionError};

@@ -1,0 +1,425 @@
+//! Walls, lips and feet, found as a hand finds them: by swinging a rule over the panel.
+//!
+//! Given a panel turned so that its flats are about level, and the gauge tolerance g.
+//!
+//! 1. A *wall* is a rise of at least g over a rule tilted by [`TILT`] (between flats, which
+//!    slope by up to 3 degrees, and walls, which do by 10 and more; halved until something is
+//!    found). It ends where the panel falls back by max(g, [`FALL_BACK`] of the rise), so that
+//!    ledges are passed, or where a wall the other way begins.
+//! 2. The *rough lip* is the mean place that the rule touches while it swings from the tilt to
+//!    one and a half of it; the rough foot the same, turned by 180 degrees; H the height between.
+//! 3. The *window* reaches inwards to H/3 below the rough lip (above ledges), outwards to
+//!    max(H, 20 g) and at most half way to the next wall. `flat` and `wall` are the slopes of
+//!    the chords from the rough lip to its two ends.
+//! 4. The *lip* is the same mean in the window, swung through the middle half of the turn from
+//!    `flat` to `wall`; the *foot* likewise, turned by 180 degrees.
+//!
+//! A sharp corner is found exactly, a rounding at its middle by turning. A mean over a swing
+//! moves continuously with the readings; a crown, a rounding of the coordinates or a scratch
+//! the rule bridges has no say. Linear in the number of points.
+//!
+//! Not found: a groove 80 mm wide and 2 mm deep between flats that both slope by 3 degrees;
+//! walls under 7 degrees beside steep ones count as flats.
+
+use super::polyline::{ON_VERTEX, Point, cross};
+
+/// Tilt of the rule that tells a wall from a flat, rad: 6.5 degrees, the geometric mean of a
+/// flat's 3 degrees with a crown on it and a wall's 10. Lower: sloped flats are walls; higher:
+/// shallow walls are flats.
+const TILT: f64 = 6.5 * DEGREE;
+/// One degree in radians.
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+/// Least tilt that is tried, rad: 0.05 degrees. Below it slope cannot be told from survey.
+const LEAST_TILT: f64 = 0.05 * DEGREE;
+/// The swing about a rough lip goes to this multiple of the tilt.
+const SWING: f64 = 1.5;
+/// Part of its rise that a wall may fall back, so that a ledge in it is passed. No case pins
+/// it: lower, a long ledge ends the wall; higher, a groove beside a wall is swallowed.
+const FALL_BACK: f64 = 0.4;
+/// Part of the height, below the rough lip, at which its window ends.
+const WINDOW_PART: f64 = 1.0 / 3.0;
+/// Outer length of a window, in gauge tolerances, where the recess is shallow.
+const WINDOW_GAUGES: f64 = 20.0;
+/// The middle half of the turn from flat to wall.
+const MIDDLE: (f64, f64) = (0.25, 0.75);
+
+/// A wall between two vertices of the panel, `from < to`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Wall {
+    /// Does it rise from left to right?
+    pub(super) up: bool,
+    /// Index of its first vertex, from the left.
+    pub(super) from: usize,
+    /// Index of its last vertex.
+    pub(super) to: usize,
+}
+
+/// A corner of a wall: its lip or its foot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Corner {
+    /// Arc length, mm.
+    pub(super) s: f64,
+    /// Window within which it was found, arc lengths, mm, outer (flat, floor) end first.
+    pub(super) window: (f64, f64),
+    /// Slope of the chord to the outer end of the window, rad from level, rising from the
+    /// wall's foot towards its lip; `None` where no panel lies beyond the corner.
+    pub(super) flat: Option<f64>,
+    /// Slope of the chord to the inner end of the window, up the wall, rad.
+    pub(super) wall: f64,
+}
+
+/// A wall with its lip and foot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Edge {
+    pub(super) wall: Wall,
+    pub(super) lip: Corner,
+    pub(super) foot: Corner,
+    /// Height from foot to lip in the level frame, mm.
+    pub(super) height: f64,
+}
+
+/// A panel turned level, with the arc length of each vertex.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Level<'a> {
+    /// Vertices, mm, turned so that the flats are about level.
+    pub(super) points: &'a [Point],
+    /// Their arc lengths, mm.
+    pub(super) lengths: &'a [f64],
+    /// Gauge tolerance, mm, above 0.
+    pub(super) gauge: f64,
+}
+
+/// One vertex as seen from the foot of a wall: `out` towards the lip and beyond it.
+#[derive(Debug, Clone, Copy)]
+struct Station {
+    s: f64,
+    out: f64,
+    up: f64,
+}
+
+impl Level<'_> {
+    /// The walls of the panel, left to right, with the tilt that found them, rad.
+    pub(super) fn walls(&self) -> (Vec<Wall>, f64) {
+        let mut tilt = TILT;
+        while tilt > LEAST_TILT {
+            let found = self.walls_over(tilt);
+            if !found.is_empty() {
+                return (found, tilt);
+            }
+            tilt *= 0.5;
+        }
+        (Vec::new(), tilt)
+    }
+
+    /// The walls over a rule of one tilt. A wall that runs to an end of the survey counts by
+    /// its part steeper than twice the tilt, unless there is nothing else.
+    fn walls_over(&self, tilt: f64) -> Vec<Wall> {
+        let last = self.points.len() - 1;
+        let all = self.scan(tilt, 0, last);
+        let runs_out = |w: &Wall| {
+            let (outer, far) = (
+                if w.up { w.to } else { w.from },
+                if w.up { last } else { 0 },
+            );
+            let (inner, near) = (
+                if w.up { w.from } else { w.to },
+                if w.up { 0 } else { last },
+            );
+            outer == far || inner == near
+        };
+        let mut kept = Vec::with_capacity(all.len());
+        for &wall in &all {
+            if runs_out(&wall) {
+                let steep = self.scan(2.0 * tilt, wall.from, wall.to);
+                kept.extend(steep.into_iter().filter(|w| w.up == wall.up));
+            } else {
+                kept.push(wall);
+            }
+        }
+        if kept.is_empty() { all } else { kept }
+    }
+
+    /// Goes from vertex `first` to `last` and notes each rise over the tilted rule, and each
+    /// fall over a rule tilted the other way.
+    fn scan(&self, tilt: f64, first: usize, last: usize) -> Vec<Wall> {
+        let (sin, cos) = tilt.sin_cos();
+        let over = |i: usize, up: bool| {
+            let p = self.points[i];
+            let y = if up { p.y } else { -p.y };
+            y * cos - p.x * sin
+        };
+        let mut walls = Vec::new();
+        let mut climbs = [
+            Climb::new(first, over(first, true)),
+            Climb::new(first, over(first, false)),
+        ];
+        for i in first + 1..=last {
+            for k in 0..2 {
+                let up = k == 0;
+                if climbs[k].step(i, over(i, up), self.gauge) {
+                    // A wall one way ends the wall the other way.
+                    let other = 1 - k;
+                    walls.extend(climbs[other].wall(!up));
+                    climbs[other] = Climb::new(i, over(i, !up));
+                } else if climbs[k].fell_back(over(i, up), self.gauge) {
+                    walls.extend(climbs[k].wall(up));
+                    climbs[k] = Climb::new(i, over(i, up));
+                }
+            }
+        }
+        walls.extend(climbs[0].wall(true));
+        walls.extend(climbs[1].wall(false));
+        walls.sort_by_key(|w| w.from);
+        walls
+    }
+
+    /// Lip and foot of each wall.
+    pub(super) fn edges(&self, walls: &[Wall], tilt: f64) -> Vec<Edge> {
+        let last = self.points.len() - 1;
+        (0..walls.len())
+            .map(|k| {
+                let before = k.checked_sub(1).map_or(0, |j| walls[j].to);
+                let after = walls.get(k + 1).map_or(last, |w| w.from);
+                self.edge(
+                    walls[k],
+                    (before, k > 0),
+                    (after, k + 1 < walls.len()),
+                    tilt,
+                )
+            })
+            .collect()
+    }
+
+    /// Lip and foot of a wall. `before`, `after`: the vertex at which the next wall or the
+    /// survey ends, and whether it is a wall, of which half the way is its own.
+    fn edge(&self, wall: Wall, before: (usize, bool), after: (usize, bool), tilt: f64) -> Edge {
+        let half = |(end, is_wall): (usize, bool), from: usize| {
+            let part = if is_wall { 0.5 } else { 1.0 };
+            part * (self.lengths[end] - self.lengths[from]).abs()
+        };
+        let (left, right) = (half(before, wall.from), half(after, wall.to));
+        let stations: Vec<Station> = if wall.up {
+            (before.0..=after.0)
+                .map(|i| self.station(i, wall.up))
+                .collect()
+        } else {
+            (before.0..=after.0)
+                .rev()
+                .map(|i| self.station(i, wall.up))
+                .collect()
+        };
+        let (foot, top, inner, outer) = if wall.up {
+            (wall.from - before.0, wall.to - before.0, left, right)
+        } else {
+            (after.0 - wall.to, after.0 - wall.from, right, left)
+        };
+        let mut turned: Vec<Station> = stations
+            .iter()
+            .rev()
+            .map(|p| Station {
+                s: p.s,
+                out: -p.out,
+                up: -p.up,
+            })
+            .collect();
+        let n = stations.len() - 1;
+        let rough_lip = touched(&stations[foot..=top], tilt, SWING * tilt);
+        let rough_foot = touched(&turned[n - top..=n - foot], tilt, SWING * tilt);
+        let lip_at = place(&stations, rough_lip);
+        let foot_at = place(&turned, rough_foot);
+        let height = (lip_at.up + foot_at.up).max(0.0);
+        let reach = height.max(WINDOW_GAUGES * self.gauge);
+        let lip = corner(&stations, lip_at, height, reach.min(outer));
+        let below = corner(&turned, foot_at, height, reach.min(inner));
+        turned.clear();
+        Edge {
+            wall,
+            lip,
+            foot: below,
+            height,
+        }
+    }
+
+    /// A vertex seen from the foot of a wall that rises to the right (`up`) or to the left.
+    fn station(&self, i: usize, up: bool) -> Station {
+        let p = self.points[i];
+        Station {
+            s: self.lengths[i],
+            out: if up { p.x } else { -p.x },
+            up: p.y,
+        }
+    }
+}
+
+/// A rise over a tilted rule in the making.
+struct Climb {
+    low: (usize, f64),
+    top: Option<(usize, f64)>,
+}
+
+impl Climb {
+    fn new(i: usize, over: f64) -> Self {
+        Self {
+            low: (i, over),
+            top: None,
+        }
+    }
+
+    /// Goes on to the next vertex; is this where the rise has become a wall?
+    fn step(&mut self, i: usize, over: f64, gauge: f64) -> bool {
+        match &mut self.top {
+            Some(top) => {
+                if over > top.1 {
+                    *top = (i, over);
+                }
+                false
+            }
+            None if over < self.low.1 => {
+                self.low = (i, over);
+                false
+            }
+            None if over - self.low.1 >= gauge => {
+                self.top = Some((i, over));
+                true
+            }
+            None => false,
+        }
+    }
+
+    /// Has the panel fallen back from the wall's top by enough to end it?
+    fn fell_back(&self, over: f64, gauge: f64) -> bool {
+        self.top
+            .is_some_and(|top| top.1 - over >= gauge.max(FALL_BACK * (top.1 - self.low.1)))
+    }
+
+    fn wall(&self, up: bool) -> Option<Wall> {
+        let top = self.top?;
+        Some(Wall {
+            up,
+            from: self.low.0,
+            to: top.0,
+        })
+    }
+}
+
+/// The mean arc length, mm, that a rule touches while it swings over a chain of stations from
+/// the slope `from` to the steeper slope `to`, rad: each corner of the upper hull counts by
+/// the part of the swing for which it is the one touched.
+fn touched(chain: &[Station], from: f64, to: f64) -> f64 {
+    let hull = upper_hull(chain);
+    let slope = |a: Station, b: Station| (b.up - a.up).atan2(b.out - a.out);
+    let mut before = f64::INFINITY;
+    let mut sum = 0.0;
+    for (k, &i) in hull.iter().enumerate() {
+        let after = hull
+            .get(k + 1)
+            .map_or(f64::NEG_INFINITY, |&j| slope(chain[i], chain[j]));
+        let share = (before.min(to) - after.max(from)).max(0.0);
+        sum += share * (chain[i].s - chain[0].s);
+        before = after;
+    }
+    chain[0].s + sum / (to - from)
+}
+
+/// Indices of the upper hull of a chain whose `out` never falls.
+fn upper_hull(chain: &[Station]) -> Vec<usize> {
+    let at = |i: usize| Point::new(chain[i].out, chain[i].up);
+    let mut hull: Vec<usize> = Vec::with_capacity(chain.len().min(64));
+    for i in 0..chain.len() {
+        while let [.., a, b] = hull[..] {
+            if cross(at(b) - at(a), at(i) - at(b)) >= 0.0 {
+                hull.pop();
+            } else {
+                break;
+            }
+        }
+        hull.push(i);
+    }
+    hull
+}
+
+/// The place of a chain of stations at an arc length, mm, on a vertex where it is near one.
+fn place(chain: &[Station], s: f64) -> Station {
+    let rising = chain[chain.len() - 1].s > chain[0].s;
+    let after = chain
+        .partition_point(|p| if rising { p.s < s } else { p.s > s })
+        .clamp(1, chain.len() - 1);
+    let (a, b) = (chain[after - 1], chain[after]);
+    for p in [a, b] {
+        if (p.s - s).abs() <= ON_VERTEX {
+            return p;
+        }
+    }
+    let t = ((s - a.s) / (b.s - a.s)).clamp(0.0, 1.0);
+    Station {
+        s,
+        out: a.out + t * (b.out - a.out),
+        up: a.up + t * (b.up - a.up),
+    }
+}
+
+/// The lip of a wall `height` mm high about its rough place, in a window that reaches
+/// `outwards` mm along the panel beyond it.
+fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corner {
+    let along = if chain[chain.len() - 1].s > chain[0].s {
+        1.0
+    } else {
+        -1.0
+    };
+    let outer = place(chain, rough.s + along * outwards);
+    let inner = fall(chain, rough, height * WINDOW_PART);
+    let slope = |a: Station, b: Station| (b.up - a.up).atan2(b.out - a.out);
+    let wall = slope(inner, rough);
+    let flat = ((outer.s - rough.s).abs() > ON_VERTEX).then(|| slope(rough, outer));
+    let found = |s: f64| Corner {
+        s,
+        window: (outer.s, inner.s),
+        flat,
+        wall,
+    };
+    let turn = wall - flat.unwrap_or(0.0);
+    if flat.is_none() || turn <= 0.0 {
+        return found(rough.s);
+    }
+    let mut window: Vec<Station> = vec![inner];
+    window.extend(
+        chain
+            .iter()
+            .filter(|p| along * (p.s - inner.s) > ON_VERTEX && along * (outer.s - p.s) > ON_VERTEX),
+    );
+    window.push(outer);
+    let from = wall - turn * MIDDLE.1;
+    found(
+        place(
+            chain,
+            touched(&window, from, from + turn * (MIDDLE.1 - MIDDLE.0)),
+        )
+        .s,
+    )
+}
+
+/// The first place, going down the wall from `top`, that lies `drop` mm below it.
+fn fall(chain: &[Station], top: Station, drop: f64) -> Station {
+    let rising = chain[chain.len() - 1].s > chain[0].s;
+    let beyond = chain.partition_point(|p| {
+        if rising {
+            p.s < top.s - ON_VERTEX
+        } else {
+            p.s > top.s + ON_VERTEX
+        }
+    });
+    let mut high = top;
+    for &low in chain[..beyond].iter().rev() {
+        let level = top.up - drop;
+        if low.up <= level {
+            let t = if high.up > low.up {
+                ((high.up - level) / (high.up - low.up)).clamp(0.0, 1.0)
+            } else {
+                1.0
+            };
+            return place(chain, high.s + t * (low.s - high.s));
+        }
+        high = low;
+    }
+    chain[0]
+}

@@ -1,0 +1,280 @@
+//! From walls to recesses: ribs, channels, steps; and the frame in which flats are level.
+//!
+//! Of walls down, up, down, up the inner pair is a rib if its ridge lies below the line
+//! between the outer lips. A wall down and the next one up are a channel if the smaller rise
+//! is a fair part of the larger, else each is a step. A wall up and the next one down without
+//! any channel are a hill: heights typed with the wrong sign.
+
+use super::landmarks::{Kind, Side};
+use super::pocket::below;
+use super::polyline::{ON_VERTEX, Point, Polyline};
+use super::rule::{Edge, Level};
+
+/// Part of the larger rise that the smaller one of a channel has at least. No case pins it.
+const CHANNEL_PART: f64 = 0.2;
+/// Of two walls the same way in a row, one under this part of the other does not count.
+const SAME_WAY_PART: f64 = 0.2;
+/// Part of the depth beside it by which the ridge of a rib lies below the outer lips' line.
+const RIB_PART: f64 = 0.1;
+/// Tilt of the whole panel from which its median direction is tried as level, rad: 2 degrees.
+const COARSE_TURN: f64 = 0.035;
+/// Slope of the flats below which the panel is level, rad: 0.05 degrees.
+const LEVEL: f64 = 8.7e-4;
+/// Rounds of turning; each takes most of what is left, so that few are needed.
+const MOST_TURNS: usize = 5;
+/// How much more level the median direction must leave the flats to be taken, rad: 1 degree.
+const CLEARLY: f64 = 0.0175;
+
+/// A recess as its walls show it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Valley {
+    /// Its wall down, seen from the left, if it has one.
+    pub(super) left: Option<Edge>,
+    /// Its wall up, if it has one.
+    pub(super) right: Option<Edge>,
+    /// Depth below the mouth line; of a step the level difference, square to its upper
+    /// flat, mm.
+    pub(super) depth: f64,
+}
+
+impl Valley {
+    pub(super) fn kind(&self) -> Kind {
+        match (self.left, self.right) {
+            (Some(_), Some(_)) => Kind::Channel,
+            _ => Kind::Step,
+        }
+    }
+
+    /// The lower side of a step.
+    pub(super) fn lower(&self) -> Option<Side> {
+        match (self.left, self.right) {
+            (Some(_), None) => Some(Side::Right),
+            (None, Some(_)) => Some(Side::Left),
+            _ => None,
+        }
+    }
+
+    /// Where reach is counted from: the lips; on a step's lower side the foot. Arc lengths, mm.
+    pub(super) fn outer(&self) -> (f64, f64) {
+        match (self.left, self.right) {
+            (Some(l), Some(r)) => (l.lip.s, r.lip.s),
+            (Some(l), None) => (l.lip.s, l.foot.s),
+            (None, Some(r)) => (r.foot.s, r.lip.s),
+            (None, None) => (0.0, 0.0),
+        }
+    }
+
+    /// Slopes of the flats on the left and on the right, rad, rising to the right, where a
+    /// flat was surveyed.
+    pub(super) fn flats(&self) -> (Option<f64>, Option<f64>) {
+        let down = |slope: f64| -slope;
+        match (self.left, self.right) {
+            (Some(l), Some(r)) => (l.lip.flat.map(down), r.lip.flat),
+            (Some(l), None) => (l.lip.flat.map(down), l.foot.flat.map(down)),
+            (None, Some(r)) => (r.foot.flat, r.lip.flat),
+            (None, None) => (None, None),
+        }
+    }
+}
+
+/// What the panel shows.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Seen {
+    /// Angle by which the panel's level is turned from that of the readings, rad.
+    pub(super) turn: f64,
+    /// Recesses deeper than the gauge tolerance, left to right.
+    pub(super) valleys: Vec<Valley>,
+    /// No channel, but walls up and down again.
+    pub(super) hill: bool,
+}
+
+impl Seen {
+    /// The deepest recess, the left one of those equal within `gauge` mm.
+    pub(super) fn deepest(&self, gauge: f64) -> Option<usize> {
+        let most = self.valleys.iter().map(|v| v.depth).fold(0.0, f64::max);
+        self.valleys.iter().position(|v| v.depth >= most - gauge)
+    }
+
+    /// Mean slope of the flats beside the deepest recess, and the steeper of the two, rad.
+    fn unlevel(&self, gauge: f64) -> Option<(f64, f64)> {
+        let valley = self.valleys[self.deepest(gauge)?];
+        match valley.flats() {
+            (Some(a), Some(b)) => Some((0.5 * (a + b), a.abs().max(b.abs()))),
+            (Some(a), None) | (None, Some(a)) => Some((a, a.abs())),
+            (None, None) => None,
+        }
+    }
+}
+
+/// Finds the recesses of a panel, in the frame in which its flats are level.
+pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
+    let plain = settle(line, 0.0, gauge);
+    let median = median_direction(line);
+    if median.abs() <= COARSE_TURN {
+        return plain;
+    }
+    let turned = settle(line, median, gauge);
+    match (plain.unlevel(gauge), turned.unlevel(gauge)) {
+        (None, Some(_)) => turned,
+        (Some(a), Some(b)) if b.1 + CLEARLY < a.1 => turned,
+        _ => plain,
+    }
+}
+
+/// Turns the panel from a first angle until the flats are level.
+fn settle(line: &Polyline, turn: f64, gauge: f64) -> Seen {
+    let mut seen = look(line, turn, gauge);
+    for _ in 0..MOST_TURNS {
+        match seen.unlevel(gauge) {
+            Some((slope, _)) if slope.abs() > LEVEL => {
+                seen = look(line, seen.turn + slope, gauge);
+            }
+            _ => break,
+        }
+    }
+    seen
+}
+
+/// The recesses of a panel whose level is turned by `turn`, rad.
+fn look(line: &Polyline, turn: f64, gauge: f64) -> Seen {
+    let (sin, cos) = turn.sin_cos();
+    let level: Vec<Point> = line
+        .points()
+        .iter()
+        .map(|p| Point::new(p.x * cos + p.y * sin, p.y * cos - p.x * sin))
+        .collect();
+    let panel = Level {
+        points: &level,
+        lengths: line.lengths(),
+        gauge,
+    };
+    let (walls, tilt) = panel.walls();
+    let mut edges = panel.edges(&walls, tilt);
+    drop_small(&mut edges);
+    drop_ribs(line, &mut edges, gauge);
+    let (valleys, hill) = pair(line, &edges);
+    Seen {
+        turn,
+        valleys: valleys.into_iter().filter(|v| v.depth > gauge).collect(),
+        hill,
+    }
+}
+
+/// Drops the lesser of two walls the same way in a row where it is a small part of the other.
+fn drop_small(edges: &mut Vec<Edge>) {
+    while let Some(i) = edges.windows(2).enumerate().find_map(|(i, w)| {
+        let (a, b) = (w[0].height, w[1].height);
+        let small = w[0].wall.up == w[1].wall.up && a.min(b) < SAME_WAY_PART * a.max(b);
+        small.then_some(if a < b { i } else { i + 1 })
+    }) {
+        edges.remove(i);
+    }
+}
+
+/// Drops the walls of ribs: of walls down, up, down, up the inner pair, where its ridge lies
+/// well below the outer lips' line.
+fn drop_ribs(line: &Polyline, edges: &mut Vec<Edge>, gauge: f64) {
+    while let Some(i) = edges.windows(4).position(|w| {
+        [false, true, false, true] == [w[0].wall.up, w[1].wall.up, w[2].wall.up, w[3].wall.up]
+            && is_rib(line, w, gauge)
+    }) {
+        edges.drain(i + 1..i + 3);
+    }
+}
+
+/// Is the inner pair of four walls a rib on the floor between the outer two?
+fn is_rib(line: &Polyline, w: &[Edge], gauge: f64) -> bool {
+    let (a, b) = (line.at(w[0].lip.s), line.at(w[3].lip.s));
+    let depths = |from: usize, to: usize| {
+        line.points()[from..=to]
+            .iter()
+            .map(|&p| below(a, b, p))
+            .collect::<Vec<f64>>()
+    };
+    let least = |all: Vec<f64>| all.into_iter().fold(f64::INFINITY, f64::min);
+    let most = |all: Vec<f64>| all.into_iter().fold(0.0, f64::max);
+    let beside =
+        most(depths(w[0].wall.from, w[1].wall.to)).max(most(depths(w[2].wall.from, w[3].wall.to)));
+    least(depths(w[1].wall.to, w[2].wall.from)) > gauge.max(RIB_PART * beside)
+}
+
+/// Pairs walls to channels; what is left are steps. Also: is it a hill?
+fn pair(line: &Polyline, edges: &[Edge]) -> (Vec<Valley>, bool) {
+    let alike =
+        |a: &Edge, b: &Edge| a.height.min(b.height) >= CHANNEL_PART * a.height.max(b.height);
+    let mut valleys = Vec::new();
+    let mut channels = 0;
+    let mut i = 0;
+    while let Some(edge) = edges.get(i) {
+        let next = edges.get(i + 1).filter(|n| n.wall.up && alike(edge, n));
+        if let (false, Some(next)) = (edge.wall.up, next) {
+            channels += 1;
+            valleys.push(channel(line, *edge, *next));
+            i += 2;
+        } else {
+            valleys.push(step(line, *edge));
+            i += 1;
+        }
+    }
+    let hill = channels == 0
+        && edges
+            .windows(2)
+            .any(|w| w[0].wall.up && !w[1].wall.up && alike(&w[0], &w[1]));
+    (valleys, hill)
+}
+
+fn channel(line: &Polyline, left: Edge, right: Edge) -> Valley {
+    let (a, b) = (line.at(left.lip.s), line.at(right.lip.s));
+    let depth = line
+        .points()
+        .get(left.wall.from..=right.wall.to)
+        .unwrap_or_default()
+        .iter()
+        .map(|&p| below(a, b, p))
+        .fold(0.0, f64::max);
+    Valley {
+        left: Some(left),
+        right: Some(right),
+        depth,
+    }
+}
+
+fn step(line: &Polyline, edge: Edge) -> Valley {
+    let (lip, foot) = (line.at(edge.lip.s), line.at(edge.foot.s));
+    let out = line.at(edge.lip.window.0);
+    // Without an upper flat its height in the level frame stands for it.
+    let depth = if (out - lip).norm() <= ON_VERTEX {
+        edge.height
+    } else if edge.wall.up {
+        below(lip, out, foot)
+    } else {
+        below(out, lip, foot)
+    };
+    Valley {
+        left: (!edge.wall.up).then_some(edge),
+        right: edge.wall.up.then_some(edge),
+        depth,
+    }
+}
+
+/// The direction, rad from level, that splits the length of a panel in two halves.
+fn median_direction(line: &Polyline) -> f64 {
+    let mut facets: Vec<(f64, f64)> = line
+        .points()
+        .windows(2)
+        .map(|w| {
+            let d = w[1] - w[0];
+            (d.y.atan2(d.x), d.norm())
+        })
+        .collect();
+    facets.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let half = 0.5 * facets.iter().map(|f| f.1).sum::<f64>();
+    let mut sum = 0.0;
+    for (direction, length) in facets {
+        sum += length;
+        if sum >= half {
+            return direction;
+        }
+    }
+    0.0
+}
