@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{cases, exact, level_valley, section};
+use common::{exact, kept_cases, level_valley, section};
 use proptest::prelude::*;
 use tautspan::{Bed, Bonds, Conditions, LayError, Order, Point, Recess, StretchLaw, Warm};
 
@@ -12,8 +12,14 @@ fn recess(points: &[Point]) -> Option<Recess> {
     Recess::find(section(points), exact()).ok()
 }
 
+#[test]
+fn the_file_of_old_failures_is_read() {
+    let (read, held) = common::old_failures(kept_cases(1), file!());
+    assert!(read == held && held > 0, "{read} of {held}");
+}
+
 proptest! {
-    #![proptest_config(cases(300))]
+    #![proptest_config(kept_cases(300))]
 
     // Reference: the closed form; 1e-8 relative is what the march promises.
     #[test]
@@ -128,7 +134,7 @@ fn peak(bed: &Bed<'_>, reach: (f64, f64), conditions: &Conditions) -> f64 {
 }
 
 proptest! {
-    #![proptest_config(cases(200))]
+    #![proptest_config(kept_cases(200))]
 
     // Reference: mechanics of a taut film: friction keeps film of the flats from taking its
     // part. One valley, concave floor, level flats; 1e-7 is what the march may err.

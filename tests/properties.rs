@@ -6,7 +6,6 @@ mod common;
 
 use common::{any_section, exact, length, level_valley, section, straight_step, wrapped};
 use proptest::prelude::*;
-use proptest::test_runner::FileFailurePersistence;
 use tautspan::{Bed, Bonds, Laydown, Order, Point, Polyline, Recess, Side, Survey};
 
 /// Pads, mm: a point, a fingertip, a wide roller.
@@ -215,14 +214,19 @@ fn top(chain: &[Point], x: f64) -> Option<f64> {
         .reduce(f64::max)
 }
 
-/// Failures are kept beside this file.
+/// Failures are kept beside this file, in `properties.regressions`.
 fn config() -> ProptestConfig {
     ProptestConfig {
         max_global_rejects: 100_000,
         max_shrink_time: 3000,
-        failure_persistence: Some(Box::new(FileFailurePersistence::WithSource("regressions"))),
-        ..common::cases(256)
+        ..common::kept_cases(256)
     }
+}
+
+#[test]
+fn the_file_of_old_failures_is_read() {
+    let (read, held) = common::old_failures(config(), file!());
+    assert!(read == held && held > 0, "{read} of {held}");
 }
 
 proptest! {

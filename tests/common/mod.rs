@@ -8,17 +8,49 @@
 pub(crate) mod pdf;
 
 use proptest::prelude::*;
+use proptest::test_runner::FileFailurePersistence;
 use tautspan::{Point, Recess, Section, Survey};
 
-/// So many cases from a fixed seed: the gate must not depend on luck; `PROPTEST_RNG_SEED`
-/// tries others.
+/// So many cases from a fixed seed: the gate's first run must not depend on luck.
+/// `TAUTSPAN_CASES` asks for another number and `TAUTSPAN_SEED` for other cases, as the run
+/// with fresh seeds does (`tests/deep.sh`).
 pub(crate) fn cases(cases: u32) -> ProptestConfig {
+    let cases = said("TAUTSPAN_CASES").map_or(cases, |n| n.try_into().expect("a small number"));
     ProptestConfig {
         cases,
-        rng_seed: proptest::test_runner::RngSeed::Fixed(20_261_124),
+        rng_seed: proptest::test_runner::RngSeed::Fixed(
+            said("TAUTSPAN_SEED").unwrap_or(20_261_124),
+        ),
         failure_persistence: None,
         ..ProptestConfig::default()
     }
+}
+
+/// A whole number from the environment, if one is set.
+fn said(name: &str) -> Option<u64> {
+    let text = std::env::var(name).ok()?;
+    Some(text.parse().expect("a whole number"))
+}
+
+/// [`cases`] that keep their failures beside the test's source, in its `.regressions`, and try
+/// those again first.
+pub(crate) fn kept_cases(n: u32) -> ProptestConfig {
+    let beside = FileFailurePersistence::WithSource("regressions");
+    ProptestConfig {
+        failure_persistence: Some(Box::new(beside)),
+        ..cases(n)
+    }
+}
+
+/// How many old failures are read for a test's source, and how many its file holds.
+pub(crate) fn old_failures(config: ProptestConfig, source: &'static str) -> (usize, usize) {
+    let kept = config.failure_persistence.expect("failures are kept");
+    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join(source)
+        .with_extension("regressions");
+    let text = std::fs::read_to_string(file).expect("a file of old failures");
+    let held = text.lines().filter(|line| line.starts_with("cc ")).count();
+    (kept.load_persisted_failures2(Some(source)).len(), held)
 }
 
 /// A section through points, mm.
