@@ -500,23 +500,23 @@ fn measure(
     );
     let lower = valley.lower();
     let mut outer = valley.outer();
-    let (deepest, foot_zones, bare_press) = match lower {
+    let (deepest, bare_press) = match lower {
         None => {
             let along = (panel.at(outer.1) - panel.at(outer.0)).normalize();
             let down = Vector::new(along.y, -along.x);
             let zone = furthest_run(&panel, outer.0, outer.1, down, tolerance);
-            (zone, foot_zones, panel.snap(0.5 * (zone.0 + zone.1)))
+            (zone, panel.snap(0.5 * (zone.0 + zone.1)))
         }
         // A step's foot stands on its lower side.
         Some(Side::Right) => {
             let foot = foot_zones.0.unwrap_or((outer.1, outer.1));
             outer.1 = panel.snap(outer.1);
-            (foot, (None, Some(foot)), outer.1)
+            (foot, outer.1)
         }
         Some(Side::Left) => {
             let foot = foot_zones.1.unwrap_or((outer.0, outer.0));
             outer.0 = panel.snap(outer.0);
-            (foot, (Some(foot), None), outer.0)
+            (foot, outer.0)
         }
     };
     let press = panel.snap(bare_press + survey.press_offset);

@@ -7,7 +7,7 @@
 //!    found). It ends where the panel falls back by max(g, [`FALL_BACK`] of the rise), so that
 //!    ledges are passed, or where a wall the other way begins.
 //! 2. The *rough lip* is the mean place that the rule touches while it swings from the tilt to
-//!    one and a half of it (at most half way to the wall's own slope); the rough foot the same, turned by 180 degrees; H the height between.
+//!    one and a half of it (not quite to the wall's own slope); the rough foot the same, turned by 180 degrees; H the height between.
 //! 3. The *window* reaches inwards to H/3 below the rough lip (above ledges), outwards to
 //!    max(H, 20 g) and at most half way to the next wall. `flat` and `wall` are the slopes of
 //!    the chords from the rough lip to its two ends.
@@ -31,9 +31,11 @@ const TILT: f64 = 6.5 * DEGREE;
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// Least tilt that is tried, rad: 0.05 degrees. Below it slope cannot be told from survey.
 const LEAST_TILT: f64 = 0.05 * DEGREE;
-/// The swing about a rough lip goes to this multiple of the tilt, at most half way to the
-/// slope of the wall.
+/// The swing about a rough lip goes to this multiple of the tilt ..
 const SWING: f64 = 1.5;
+/// .. and at most this part of the way to the slope of the wall: beyond it the rule would
+/// touch the foot. Lower: the mean is taken over little and moves with single facets.
+const SWING_PART: f64 = 0.75;
 /// Part of its rise that a wall may fall back, so that a ledge in it is passed. No case pins
 /// it: lower, a long ledge ends the wall; higher, a groove beside a wall is swallowed.
 const FALL_BACK: f64 = 0.4;
@@ -208,15 +210,22 @@ impl Level<'_> {
             .collect();
         let n = stations.len() - 1;
         let chord = slope(stations[foot], stations[top]);
-        let swing = (SWING * tilt).min(0.5 * (tilt + chord));
+        let swing = (SWING * tilt).min(tilt + SWING_PART * (chord - tilt));
         let rough_lip = touched(&stations[foot..=top], tilt, swing);
         let rough_foot = touched(&turned[n - top..=n - foot], tilt, swing);
         let lip_at = place(&stations, rough_lip);
         let foot_at = place(&turned, rough_foot);
         let height = (lip_at.up + foot_at.up).max(0.0);
         let reach = height.max(WINDOW_GAUGES * self.gauge);
-        let lip = corner(&stations, lip_at, height, reach.min(outer));
-        let below = corner(&turned, foot_at, height, reach.min(inner));
+        let (inner_wall, outer_wall) = if wall.up {
+            (before.1, after.1)
+        } else {
+            (after.1, before.1)
+        };
+        // Half the way to the next wall; beyond the end of the survey the flat goes on.
+        let within = |way: f64, is_wall: bool| if is_wall { reach.min(way) } else { reach };
+        let lip = corner(&stations, lip_at, height, within(outer, outer_wall));
+        let below = corner(&turned, foot_at, height, within(inner, inner_wall));
         Edge {
             wall,
             lip,
@@ -354,7 +363,7 @@ fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corn
     } else {
         -1.0
     };
-    let outer = place(chain, rough.s + along * outwards);
+    let outer = beyond(chain, rough, along * outwards);
     let inner = fall(chain, rough, height * WINDOW_PART);
     let wall = slope(inner, rough);
     let flat = ((outer.s - rough.s).abs() > ON_VERTEX).then(|| slope(rough, outer));
@@ -386,6 +395,24 @@ fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corn
         )
         .s,
     )
+}
+
+/// The place `way` mm along the panel from a rough corner outwards; past the end of the survey
+/// on the chord of the last half of the flat, where there is one.
+fn beyond(chain: &[Station], rough: Station, way: f64) -> Station {
+    let end = chain[chain.len() - 1];
+    let (s, flat) = (rough.s + way, end.s - rough.s);
+    let past = s - end.s;
+    if past * way <= 0.0 || flat.abs() <= ON_VERTEX {
+        return place(chain, s);
+    }
+    let half = place(chain, end.s - 0.5 * flat);
+    let times = past / (0.5 * flat);
+    Station {
+        s,
+        out: end.out + times * (end.out - half.out),
+        up: end.up + times * (end.up - half.up),
+    }
 }
 
 /// The first place, going down the wall from `top`, that lies `drop` mm below it.
