@@ -20,6 +20,8 @@ use tautspan::{Kind, Point, Recess, Section, Survey};
 const ROWS: (u64, u64) = (2000, 150);
 /// Largest share of misread rows.
 const MISREAD: f64 = 0.01;
+/// Rows of a family that are listed for a foot alone.
+const FEET_LISTED: u32 = 3;
 /// Longest chain that is printed with a misread row, points.
 const PRINTED: usize = 30;
 
@@ -80,7 +82,8 @@ impl Tally {
         };
         self.misread += u32::from(!faults.is_empty());
         self.feet += u32::from(!feet.is_empty());
-        if faults.is_empty() && feet.is_empty() {
+        let few = faults.is_empty() && self.feet > FEET_LISTED;
+        if (faults.is_empty() && feet.is_empty()) || few {
             return;
         }
         let all: Vec<String> = faults.into_iter().chain(feet).collect();
@@ -165,7 +168,8 @@ fn groove(depth: f64, facets: u32) -> Vec<Point> {
 
 #[test]
 fn a_groove_without_a_corner_has_the_same_lips_however_it_is_cut() {
-    for depth in [2.0, 4.0, 8.0, 12.0, 16.0, 25.0] {
+    let mut wrong = Vec::new();
+    for depth in [2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 12.0, 16.0, 25.0] {
         let lips: Vec<f64> = [20, 28, 40, 64, 100, 200, 500, 1000]
             .into_iter()
             .map(|facets| {
@@ -182,13 +186,14 @@ fn a_groove_without_a_corner_has_the_same_lips_however_it_is_cut() {
         let low = lips.iter().copied().fold(f64::INFINITY, f64::min);
         let high = lips.iter().copied().fold(0.0, f64::max);
         println!("depth {depth}: lips {low:.3} to {high:.3}");
-        // Reference: between where it is as steep as a wall can be taken for one and the
-        // mouth's own end, by construction.
-        assert!(low > 20.0 && high < 40.0, "{low} to {high}");
-        // A twentieth of the groove is 4 mm, a facet of the coarsest; half a millimetre is
-        // what the sampled hull of a smooth curve may differ by.
-        assert!(high - low <= 0.52, "depth {depth}: {lips:?}");
+        // A lip is above the wall's steepest place, at 20 mm, and not beyond the groove. That
+        // the hull of a curve cut into facets of 4 mm agrees with that of the curve to half a
+        // millimetre is asked for; 0.514 mm at a depth of 16.
+        if low < 20.0 || high > 40.0 || high - low > 0.52 {
+            wrong.push((depth, lips));
+        }
     }
+    assert!(wrong.is_empty(), "{wrong:.3?}");
 }
 
 #[test]

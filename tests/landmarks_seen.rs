@@ -68,15 +68,14 @@ fn a_flat_raised_by_six_millimetres_keeps_its_lip_as_one_raised_by_five() {
         let (left, right) = lips(&recess);
         assert_abs_diff_eq!(left, -40.0, epsilon = 0.01);
         assert_abs_diff_eq!(right, 40.0, epsilon = 0.01);
-        if tenths % 10 == 0 {
-            let now = width(&recess);
-            // A millimetre more depth on one side is some 5 mm of width, never 290.
-            assert!(
-                before.is_none_or(|before| (now - before).abs() < 15.0),
-                "{before:?} {now}"
-            );
-            before = Some(now);
-        }
+        let now = width(&recess);
+        // The taut film leaves the lower lip and the width climbs, by up to 3.8 mm a tenth
+        // where the raised lip starts to carry it; it never jumps.
+        assert!(
+            before.is_none_or(|before| (now - before).abs() < 5.0),
+            "{before:?} to {now} at {tenths}"
+        );
+        before = Some(now);
     }
 }
 

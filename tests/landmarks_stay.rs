@@ -19,6 +19,8 @@ use tautspan::{
 
 /// How far a landmark may move where it should stay, mm.
 const SAME: f64 = 0.01;
+/// Shortest flat that is left of a survey cut short, mm: the least of the table's.
+const SHORTEST: f64 = 15.0;
 /// The move of a vertex, mm, and how far it may move a lip and a width.
 const HAIR: f64 = 1e-3;
 const LIP_MOVES: f64 = 0.05;
@@ -363,13 +365,17 @@ fn the_length_of_the_survey_moves_nothing() {
             continue;
         };
         let (left, right) = recipe.flats;
+        let short = (
+            left.min(SHORTEST.max(0.2 * left)),
+            right.min(SHORTEST.max(0.2 * right)),
+        );
         for flats in [
-            (0.2 * left, right),
-            (left, 0.2 * right),
-            (0.2 * left, 0.2 * right),
+            (short.0, right),
+            (left, short.1),
+            short,
             (left + 400.0, right),
             (left, right + 400.0),
-            (0.2 * left, right + 400.0),
+            (short.0, right + 400.0),
         ] {
             let other = Recipe {
                 flats,

@@ -55,9 +55,16 @@ impl<'a> Bed<'a> {
     pub fn lips(&self) -> (f64, f64) {
         self.lips
     }
-    /// A place of the bare panel, on the bed; arc lengths, mm.
+    /// A place of the bare panel, on the bed; arc lengths, mm. Within 1e-6 mm of a vertex it
+    /// is on it, so that no sliver of a facet is laid.
     pub fn locate(&self, s: f64) -> f64 {
-        self.closing.locate(self.recess.panel(), s)
+        self.line().snap(self.closing.locate(self.recess.panel(), s))
+    }
+
+    /// What a tool at `press` lays at once between two bond lines, arc lengths, mm.
+    pub(crate) fn under_pad(&self, press: f64, left: f64, right: f64) -> (f64, f64) {
+        let end = |s: f64| self.line().snap(s).max(left).min(right);
+        (end(press - 0.5 * self.pad), end(press + 0.5 * self.pad))
     }
     /// Taut length between two places of the bed, mm.
     pub fn taut(&self, left: f64, right: f64) -> f64 {

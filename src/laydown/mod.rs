@@ -300,10 +300,7 @@ impl Bed<'_> {
     /// Film over the bed with nothing laid yet.
     fn blank(&self, left: f64, right: f64, order: Order) -> Laydown {
         let press = self.press();
-        let pad = (
-            (press - 0.5 * self.pad()).max(left).min(right),
-            (press + 0.5 * self.pad()).min(right).max(left),
-        );
+        let pad = self.under_pad(press, left, right);
         Laydown {
             order,
             bonds: (left, right),
@@ -327,8 +324,7 @@ impl Bed<'_> {
 
     /// The same, pressed at another place between the bond lines.
     pub(crate) fn peaks_pressed_at(&self, press: f64, left: f64, right: f64) -> (f64, f64) {
-        let p0 = (press - 0.5 * self.pad()).max(left).min(right);
-        let p1 = (press + 0.5 * self.pad()).min(right).max(left);
+        let (p0, p1) = self.under_pad(press, left, right);
         let lips = self.lips();
         let mut most = (0.0_f64, 0.0_f64);
         let mut length = p1 - p0;

@@ -273,7 +273,11 @@ fn patch_between(panel: &Polyline, i: usize, j: usize, x: f64, radius: f64) -> O
             (a + facet * t, s0 + t * (s1 - s0))
         }
     };
-    let ((p, s), (q, t)) = (contact(i), contact(j));
+    let on = |(p, s): (Point, f64)| {
+        let at = panel.snap(s);
+        if at.total_cmp(&s).is_eq() { (p, s) } else { (panel.at(at), at) }
+    };
+    let ((p, s), (q, t)) = (on(contact(i)), on(contact(j)));
     if t - s <= SAME_PLACE {
         return None;
     }

@@ -466,13 +466,24 @@ impl Truth {
         all
     }
 
-    /// What is wrong with the feet as read, in words.
+    /// What is wrong with the feet as read, in words. The foot of a step is where reach is
+    /// counted from on its lower side.
     pub(crate) fn misplaced_feet(&self, recess: &Recess) -> Vec<String> {
-        let feet = recess.feet();
-        let sides = [
-            ("left foot", self.feet.0, feet.0),
-            ("right foot", self.feet.1, feet.1),
-        ];
+        let (outer, feet) = (recess.outer(), recess.feet());
+        let sides = match (self.kind, self.lips) {
+            (Kind::Channel, _) => [
+                ("left foot", self.feet.0, feet.0),
+                ("right foot", self.feet.1, feet.1),
+            ],
+            (Kind::Step, (Some(_), _)) => [
+                ("foot", self.feet.0, Some(outer.1)),
+                ("foot", self.feet.1, None),
+            ],
+            (Kind::Step, _) => [
+                ("foot", self.feet.0, None),
+                ("foot", self.feet.1, Some(outer.0)),
+            ],
+        };
         outside(recess, sides)
     }
 }
