@@ -96,7 +96,7 @@ impl Section {
                     format!("the point is ({}, {})", p.x, p.y),
                     "finite coordinates",
                 ));
-            } else if kept.last().is_some_and(|&(_, q)| (q - p).norm() <= ON_VERTEX) {
+            } else if kept.last().is_some_and(|&(_, q)| (q - p).norm() <= 1e-9) {
                 repeated.push(place);
             } else {
                 kept.push((place, p));
