@@ -41,7 +41,7 @@ fn quantile(values: &mut [f64], part: f64) -> f64 {
 /// 1 mm, over `count` sections.
 fn table_row(count: u64, errors: Errors) -> (f64, f64, f64) {
     let mut extras = Vec::new();
-    let mut lips = 0;
+    let (mut lips, mut rough) = (0, 0_u64);
     for seed in 0..count {
         let planted = Planted::new(seed);
         let reading = read(&planted.surveyed(errors, seed + 1000));
@@ -60,9 +60,14 @@ fn table_row(count: u64, errors: Errors) -> (f64, f64, f64) {
                 reading.rounded
             );
         }
+        rough += u64::from(reading.roughness.is_some_and(|r| r.too_rough));
         lips += u64::from(off.lip <= 1.0);
         extras.push(off.extra);
     }
+    assert!(
+        rough * 50 <= count,
+        "{rough} of {count} good surveys called rough"
+    );
     (
         quantile(&mut extras, 0.5),
         quantile(&mut extras, 0.95),
@@ -270,13 +275,13 @@ fn a_rough_floor_is_too_rough_and_noise_is_not() {
             },
             seed,
         );
-        smooth += u32::from(read(&points).arc.unwrap().too_rough);
+        smooth += u32::from(read(&points).roughness.unwrap().too_rough);
         // The floor scatters by a millimetre where the rest does by a twentieth.
         let mut source = Source::new(seed);
         for p in points.iter_mut().filter(|p| p.x.abs() < 18.0) {
             p.y += source.normal();
         }
-        rough += u32::from(read(&points).arc.unwrap().too_rough);
+        rough += u32::from(read(&points).roughness.unwrap().too_rough);
     }
     assert_eq!((rough, smooth), (20, 0));
 }

@@ -29,7 +29,7 @@ mod slips;
 mod square;
 mod turn;
 
-pub use reading::{Arc, Reading, RoundedCorner, Slip, read_survey, read_survey_with};
+pub use reading::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
 
 use crate::section::Point;
 

@@ -34,6 +34,12 @@ const ALIKE: f64 = 0.45;
 const LONGEST_ALIKE: f64 = 3.0;
 /// Most fours looked at for one median: 1 % of it, and no more time for a million points.
 const MOST_FOURS: usize = 60_000;
+/// Longest step within a four, in strides of median spacing: corners of a section given by
+/// its corners alone are no readings side by side. Shorter: noise itself sorts fours out;
+/// longer: a rounding cut finely reads as noise against the flat beside it.
+const LONGEST_STEP: f64 = 8.0;
+/// Fewest fours from which noise is read; fewer say nothing.
+const FEWEST_FOURS: usize = 20;
 /// Noise at stride one and 1 mm that counts as none, as a part of the last digit: rounding
 /// alone reads up to 0.67.
 const ROUNDED: f64 = 0.7;
@@ -60,9 +66,9 @@ impl Noise {
         let longest = (points.len().max(5) - 1) / 4;
         let strides = STRIDES.map(|mm| rounded_count(mm / spacing).clamp(1, longest.max(1)));
         let at = [
-            at_stride(points, 1),
-            at_stride(points, strides[0]),
-            at_stride(points, strides[1]),
+            at_stride(points, 1, spacing),
+            at_stride(points, strides[0], spacing),
+            at_stride(points, strides[1], spacing),
         ];
         let ratio = (at[0] / at[2]).powi(2);
         if !(ratio < ALIKE) {
@@ -143,16 +149,20 @@ fn spacing(points: &[Point]) -> f64 {
 }
 
 /// Deviation of one reading from the third differences at a stride, mm.
-fn at_stride(points: &[Point], stride: usize) -> f64 {
+fn at_stride(points: &[Point], stride: usize, spacing: f64) -> f64 {
     let Some(fours) = points.len().checked_sub(3 * stride) else {
         return 0.0;
     };
+    let longest = LONGEST_STEP * stride as f64 * spacing;
     let mut left: Vec<f64> = (0..fours)
         .step_by(fours.div_ceil(MOST_FOURS).max(1))
-        .filter_map(|i| {
-            third_difference(std::array::from_fn(|j| points[i + j * stride])).map(f64::abs)
-        })
+        .map(|i| std::array::from_fn(|j| points[i + j * stride]))
+        .filter(|four: &[Point; 4]| four.windows(2).all(|w| (w[1] - w[0]).norm() <= longest))
+        .filter_map(|four| third_difference(four).map(f64::abs))
         .collect();
+    if left.len() < FEWEST_FOURS {
+        return 0.0;
+    }
     median(&mut left).unwrap_or(0.0) / MEDIAN_OF_NORMAL
 }
 

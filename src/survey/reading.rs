@@ -22,6 +22,9 @@ const MOST_SAMPLES: usize = 20_000;
 const OFF_THE_FIT: (f64, f64) = (6.0, 0.5);
 /// Longest run of such points.
 const LONGEST_RUN: usize = 3;
+/// Distances from the fit, in those of the noise, from which readings are too rough. Less:
+/// a crown fitted by pieces is called rough; more: a rough floor between smooth flats passes.
+const MOST_OFF: f64 = 1.8;
 /// Seed of the noise that the expected arc is drawn with.
 const ARC_SEED: u64 = 0x7461_7574;
 
@@ -49,9 +52,10 @@ pub struct RoundedCorner {
     pub radius_mm: f64,
 }
 
-/// Arc lengths at a stride of some 3 mm.
+/// Whether the fit and its noise explain the readings: arc lengths at a stride of some 3 mm,
+/// and distances.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Arc {
+pub struct Roughness {
     /// Of the readings, slips left out, mm.
     pub read_mm: f64,
     /// Of the same places on the fit, mm.
@@ -60,7 +64,9 @@ pub struct Arc {
     pub expected_mm: f64,
     /// Its standard deviation, mm.
     pub spread_mm: f64,
-    /// Whether the readings differ from that by more than the noise explains.
+    /// Root mean square distance of the readings from the fit, over that of the noise.
+    pub off_over_noise: f64,
+    /// Whether arcs or distances differ by more than the noise explains.
     pub too_rough: bool,
 }
 
@@ -90,8 +96,8 @@ pub struct Reading {
     pub rounded: Vec<RoundedCorner>,
     /// Longest way a point of the fit was moved so that x does not fall, mm.
     pub squared_mm: f64,
-    /// Arc lengths of readings and fit; none where there is no fit.
-    pub arc: Option<Arc>,
+    /// Whether the noise explains what the fit leaves; none where there is no fit.
+    pub roughness: Option<Roughness>,
     /// The section, mm.
     #[serde(serialize_with = "pairs")]
     pub points: Vec<Point>,
@@ -180,6 +186,32 @@ struct Fitted {
     samples: Vec<Sample>,
     price: Price,
     alike: f64,
+}
+
+impl Fitted {
+    fn roughness(&self, noise: &Noise) -> Roughness {
+        let read: Vec<Point> = self.samples.iter().map(|s| s.p).collect();
+        let noise = Noise {
+            sigma: self.price.sigma,
+            spacing: self.price.spacing,
+            ..*noise
+        };
+        let arcs = Arcs::of(&read, &self.feet, &noise, ARC_SEED);
+        let squares = read
+            .iter()
+            .zip(&self.feet)
+            .map(|(p, f)| (p - f).norm_squared());
+        let off = (squares.sum::<f64>() / read.len() as f64).sqrt();
+        let off_over_noise = off / self.price.sigma;
+        Roughness {
+            read_mm: arcs.read,
+            fitted_mm: arcs.fitted,
+            expected_mm: arcs.expected,
+            spread_mm: arcs.spread,
+            off_over_noise,
+            too_rough: arcs.too_rough() || off_over_noise > MOST_OFF,
+        }
+    }
 }
 
 impl<'a> Survey<'a> {
@@ -327,16 +359,7 @@ impl<'a> Survey<'a> {
         let (points, squared_mm) = squared(&frame.turned(&facets));
         let corners = frame.turned(&fitted.chain.corners);
         let rounded = corners.iter().zip(&fitted.chain.radii);
-        let noise = self.noise;
-        let read: Vec<Point> = fitted.samples.iter().map(|s| s.p).collect();
-        let arc = noise.map(|noise| {
-            let noise = Noise {
-                sigma: fitted.price.sigma,
-                spacing: fitted.price.spacing,
-                ..noise
-            };
-            Arcs::of(&read, &fitted.feet, &noise, ARC_SEED)
-        });
+        let roughness = self.noise.map(|noise| fitted.roughness(&noise));
         Reading {
             fitted: true,
             pieces: fitted.chain.pieces(),
@@ -349,13 +372,7 @@ impl<'a> Survey<'a> {
                 })
                 .collect(),
             squared_mm,
-            arc: arc.map(|arcs| Arc {
-                read_mm: arcs.read,
-                fitted_mm: arcs.fitted,
-                expected_mm: arcs.expected,
-                spread_mm: arcs.spread,
-                too_rough: arcs.too_rough(),
-            }),
+            roughness,
             basis: Some(Basis {
                 feet: fitted.feet.clone(),
                 weights: fitted.samples.iter().map(|s| s.weight).collect(),
@@ -381,7 +398,7 @@ impl<'a> Survey<'a> {
             pieces: 0,
             rounded: Vec::new(),
             squared_mm: 0.0,
-            arc: None,
+            roughness: None,
             points,
             raw: self.raw.to_vec(),
             basis: None,

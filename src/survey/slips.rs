@@ -12,7 +12,7 @@
 
 use super::moments::Moments;
 use super::noise::median;
-use crate::section::{Point, Vector};
+use crate::section::{Point, Vector, cross};
 
 /// Longest run. Longer: narrow ridges and grooves go; shorter: two slips side by side stay.
 const LONGEST_RUN: usize = 3;
@@ -128,7 +128,7 @@ fn end_run(at: impl Fn(usize) -> Point, sigma: f64) -> Option<(usize, f64)> {
         }
         let u = line.direction(out)?;
         let off = (0..count)
-            .map(|i| off_end(at(i), line.mean(), u))
+            .map(|i| off_end(at(i), inner[0], u, count))
             .fold(f64::INFINITY, f64::min);
         // The line of six errs threefold where it is prolonged.
         let gap = (count + 1) as f64 * spacing;
@@ -136,10 +136,15 @@ fn end_run(at: impl Fn(usize) -> Point, sigma: f64) -> Option<(usize, f64)> {
     })
 }
 
-/// Distance to the ray from `mean` along `u`, mm.
-fn off_end(p: Point, mean: Point, u: Vector) -> f64 {
-    let v = p - mean;
-    (v - u * v.dot(&u).max(0.0)).norm()
+/// Distance from the line through `inner` along `u`, mm; 0 where the point is further out
+/// along it than `count` points 1 mm apart reach: the panel goes on there, sparsely.
+fn off_end(p: Point, inner: Point, u: Vector, count: usize) -> f64 {
+    let v = p - inner;
+    let reach = (count + 1) as f64 * WIDEST_SPACING;
+    if v.dot(&u).abs() > reach {
+        return 0.0;
+    }
+    cross(u, v).abs()
 }
 
 /// Distance to a segment, mm.
@@ -203,6 +208,17 @@ mod tests {
         points.extend(down.iter().copied().chain(up));
         points.extend(level(30).iter().map(|p| Point::new(p.x + 10.8, 0.0)));
         points.extend(level(30).iter().map(|p| Point::new(p.x + 20.0, -8.0)));
+        assert_eq!(places(&points), []);
+    }
+
+    #[test]
+    fn a_flat_given_by_its_end_beside_a_rounding_cut_finely_is_no_slip() {
+        let mut points: Vec<Point> = (0..=40)
+            .map(|i| f64::from(i) / 40.0)
+            .map(|t| Point::new(6.0 * t.sin(), 6.0 * (t.cos() - 1.0)))
+            .collect();
+        points.insert(0, Point::new(-260.0, 9.0));
+        points.push(Point::new(200.0, -150.0));
         assert_eq!(places(&points), []);
     }
 
