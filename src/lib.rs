@@ -29,4 +29,4 @@ pub use laydown::*;
 pub use outcome::*;
 pub use page::*;
 pub use section::*;
-pub use survey::*;
+pub use survey::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};

@@ -46,20 +46,6 @@ fn table_row(count: u64, errors: Errors) -> (f64, f64, f64) {
         let planted = Planted::new(seed);
         let reading = read(&planted.surveyed(errors, seed + 1000));
         let off = off(&reading, &planted);
-        if std::env::var_os("TAUTSPAN_SURVEY_TABLE").is_some() && (off.lip > 1.0 || off.extra > 1.0)
-        {
-            println!(
-                "seed {seed} {}: lip {:.2} extra {:.2} pieces {} noise {:.3} over {:.2} turned {:.3} corners {:?}",
-                planted.name,
-                off.lip,
-                off.extra,
-                reading.pieces,
-                reading.noise_mm,
-                reading.noise_over_mm,
-                reading.turned_deg,
-                reading.rounded
-            );
-        }
         rough += u64::from(reading.roughness.is_some_and(|r| r.too_rough));
         lips += u64::from(off.lip <= 1.0);
         extras.push(off.extra);
@@ -109,18 +95,20 @@ fn table_of_errors() {
 
 #[test]
 fn noisy_sections_come_back_with_their_lips_and_their_extra() {
-    // Limits: twice what 160 sections of this generator gave when this was written; the
-    // plan's own trial had 0.19 and 0.68 mm on other sections.
-    for (sigma, most) in [(0.05, 0.4), (0.2, 1.4)] {
-        let (_, extra, lips) = table_row(
-            24,
-            Errors {
-                sigma,
-                ..Errors::default()
-            },
+    // Limits: twice the 95 % of 160 sections of this generator when this was written (0.058,
+    // 0.430, 0.856 mm). The plan's own trial, on other sections, had 0.19, 0.68 and 1.1.
+    for (sigma, over, most) in [(0.05, 0.0, 0.12), (0.2, 0.0, 0.86), (0.1, 3.0, 1.7)] {
+        let errors = Errors {
+            sigma,
+            over,
+            ..Errors::default()
+        };
+        let (_, extra, lips) = table_row(24, errors);
+        assert!(
+            extra <= most,
+            "sigma {sigma}, over {over}: extra off by {extra}"
         );
-        assert!(extra <= most, "sigma {sigma}: extra off by {extra}");
-        assert_relative_eq!(lips, 1.0);
+        assert_abs_diff_eq!(lips, 1.0);
     }
 }
 
@@ -188,23 +176,6 @@ fn planted_slips_are_found_and_none_else() {
         planted_slips += places.len();
         found += places.iter().filter(|p| said.contains(p)).count();
         false_ones += said.iter().filter(|p| !places.contains(p)).count();
-        if std::env::var_os("TAUTSPAN_SURVEY_TABLE").is_some() {
-            for p in places.iter().filter(|p| !said.contains(p)) {
-                println!(
-                    "seed {seed} {}: missed {p} of {}",
-                    section.name,
-                    points.len()
-                );
-            }
-            for p in said.iter().filter(|p| !places.contains(p)) {
-                println!(
-                    "seed {seed} {}: false {p} of {} {:?}",
-                    section.name,
-                    points.len(),
-                    reading.slips.iter().find(|s| s.place == *p)
-                );
-            }
-        }
         let off = off(&reading, &section);
         assert!(
             off.lip <= 1.0,
@@ -213,13 +184,7 @@ fn planted_slips_are_found_and_none_else() {
             off.lip
         );
     }
-    println!("{planted_slips} planted, {found} found, {false_ones} false");
-    assert_eq!(false_ones, 0);
-    // A slip along a steep wall stays on the panel: no reading can show it.
-    assert!(
-        found as f64 >= 0.99 * planted_slips as f64,
-        "{found} of {planted_slips}"
-    );
+    assert_eq!((found, false_ones), (planted_slips, 0));
 }
 
 #[test]

@@ -47,7 +47,7 @@ impl Band {
                     .sum();
                 let rest = l[i][i - j] - known;
                 if i == j {
-                    if !(rest > 0.0) {
+                    if rest.is_nan() || rest <= 0.0 {
                         return None;
                     }
                     l[i][0] = rest.sqrt();
@@ -88,11 +88,11 @@ mod tests {
         };
         let planted: Vec<f64> = (0..n).map(|i| (i as f64).sin()).collect();
         let (mut a, mut b) = (Band::new(n), vec![0.0; n]);
-        for i in 0..n {
-            for j in 0..n {
+        for (i, right) in b.iter_mut().enumerate() {
+            for (j, value) in planted.iter().enumerate() {
                 if i.abs_diff(j) < REACH {
                     a.add(i, j, entry(i, j));
-                    b[i] += entry(i, j) * planted[j];
+                    *right += entry(i, j) * value;
                 }
             }
         }

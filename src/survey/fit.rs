@@ -73,6 +73,9 @@ pub(crate) struct Fit<'a> {
     price: Price,
 }
 
+/// Corners at the ends of a stretch of the chain, and corners with radii for its inside.
+type Stretch = (Range<usize>, Vec<(Point, f64)>);
+
 /// A change of a few pieces, worked out.
 struct Change {
     outer: Range<usize>,
@@ -262,7 +265,7 @@ impl<'a> Fit<'a> {
 
     /// The chain without piece `k`, its neighbours prolonged and rounded so that the arc
     /// touches piece `k`.
-    fn merged(&self, k: usize) -> Option<(Range<usize>, Vec<(Point, f64)>)> {
+    fn merged(&self, k: usize) -> Option<Stretch> {
         let signs = [k, k + 1].map(|c| self.chain.turn(c).map(|t| t.1));
         let same = signs[0].is_some() && signs[0] == signs[1];
         let (u1, u2) = (self.chain.piece(k - 1).0, self.chain.piece(k + 1).0);
@@ -283,7 +286,7 @@ impl<'a> Fit<'a> {
 
     /// Corners around piece `k` and those between them without it: one at the place where
     /// its neighbours meet, or half way along it.
-    fn without(&self, k: usize, wide: bool) -> (Range<usize>, Vec<(Point, f64)>) {
+    fn without(&self, k: usize, wide: bool) -> Stretch {
         let outer = self.window(k, k);
         let mut inner = self.inner(&outer);
         let pieces = self.chain.pieces();

@@ -82,3 +82,82 @@ pub(crate) fn moments(run: &[Sample]) -> Moments {
         sum.with(&Moments::of(s.p, s.weight))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Sample, partition};
+    use crate::section::Point;
+    use crate::survey::random::Random;
+    use approx::assert_relative_eq;
+
+    /// One series of the reference: name, penalty, cost, samples, ends.
+    type Series = (String, f64, f64, Vec<Sample>, Vec<usize>);
+
+    fn reference() -> Vec<Series> {
+        let mut all: Vec<Series> = Vec::new();
+        for line in include_str!("../../tests/reference/partition.csv")
+            .lines()
+            .skip(1)
+        {
+            let fields: Vec<&str> = line.split(',').collect();
+            let number = |i: usize| fields[i].parse::<f64>().unwrap();
+            if all.last().is_none_or(|s| s.0 != fields[0]) {
+                all.push((
+                    fields[0].to_owned(),
+                    number(1),
+                    number(2),
+                    Vec::new(),
+                    Vec::new(),
+                ));
+            }
+            let series = all.last_mut().unwrap();
+            series.3.push(Sample {
+                p: Point::new(number(3), number(4)),
+                weight: 1.0,
+            });
+            if fields[5] == "1" {
+                series.4.push(series.3.len());
+            }
+        }
+        all
+    }
+
+    #[test]
+    fn partitions_are_those_of_an_independent_program() {
+        // Reference: tests/reference/partition.csv, from partition.py: ruptures 1.1.10 (PyPI),
+        // Pelt and Dynp, with a cost of its own: squared distances by singular values.
+        let all = reference();
+        assert_eq!(all.len(), 4);
+        for (name, penalty, cost, samples, ends) in all {
+            let found = partition(&samples, 1.0, penalty);
+            assert_eq!(found.0, ends, "{name}");
+            // Printed to 1e-9 mm².
+            assert_relative_eq!(found.1, cost, epsilon = 1e-8);
+        }
+    }
+
+    #[test]
+    fn pruning_loses_nothing_on_random_chains() {
+        // Reference: the same recursion over every start, moments summed anew.
+        let mut random = Random::new(4);
+        for _ in 0..20 {
+            let mut p = Point::origin();
+            let samples: Vec<Sample> = (0..60)
+                .map(|_| {
+                    p.x += random.uniform();
+                    p.y += random.normal() * 0.3;
+                    Sample {
+                        p,
+                        weight: 1.0 + random.uniform(),
+                    }
+                })
+                .collect();
+            let mut best = vec![0.0_f64];
+            for t in 1..=samples.len() {
+                let over = (0..t).map(|s| best[s] + super::moments(&samples[s..t]).rss() + 0.4);
+                best.push(over.fold(f64::INFINITY, f64::min));
+            }
+            assert_relative_eq!(partition(&samples, 1.0, 0.4).1, best[60], epsilon = 1e-9);
+        }
+    }
+}

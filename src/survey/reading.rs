@@ -22,9 +22,12 @@ const MOST_SAMPLES: usize = 20_000;
 const OFF_THE_FIT: (f64, f64) = (6.0, 0.5);
 /// Longest run of such points.
 const LONGEST_RUN: usize = 3;
-/// Distances from the fit, in those of the noise, from which readings are too rough. Less:
-/// a crown fitted by pieces is called rough; more: a rough floor between smooth flats passes.
-const MOST_OFF: f64 = 1.8;
+/// Independent readings in a stretch whose distances are compared with the noise: a floor of
+/// some centimetres. Fewer: chance alone; more: a rough floor hides among smooth flats.
+const STRETCH: f64 = 40.0;
+/// Distances from the fit, in those of the noise, from which a stretch is too rough. Less: a
+/// rounding left out because it does not pay is called rough; more: a rough floor passes.
+const MOST_OFF: f64 = 2.0;
 /// Seed of the noise that the expected arc is drawn with.
 const ARC_SEED: u64 = 0x7461_7574;
 
@@ -64,7 +67,8 @@ pub struct Roughness {
     pub expected_mm: f64,
     /// Its standard deviation, mm.
     pub spread_mm: f64,
-    /// Root mean square distance of the readings from the fit, over that of the noise.
+    /// Root mean square distance from the fit, over that of the noise, of the stretch of some
+    /// forty independent readings where it is largest.
     pub off_over_noise: f64,
     /// Whether arcs or distances differ by more than the noise explains.
     pub too_rough: bool,
@@ -189,6 +193,24 @@ struct Fitted {
 }
 
 impl Fitted {
+    /// Root mean square distance from the fit where it is largest, mm, over stretches that
+    /// overlap by half.
+    fn largest_off(&self) -> f64 {
+        let squares: Vec<f64> = self
+            .samples
+            .iter()
+            .zip(&self.feet)
+            .map(|(s, f)| (s.p - f).norm_squared())
+            .collect();
+        let alike = (1.0 + self.alike) / (1.0 - self.alike);
+        let count = super::rounded_count(STRETCH * alike).clamp(1, squares.len());
+        squares
+            .windows(count)
+            .step_by(count.div_ceil(2))
+            .map(|stretch| (stretch.iter().sum::<f64>() / count as f64).sqrt())
+            .fold(0.0, f64::max)
+    }
+
     fn roughness(&self, noise: &Noise) -> Roughness {
         let read: Vec<Point> = self.samples.iter().map(|s| s.p).collect();
         let noise = Noise {
@@ -197,12 +219,7 @@ impl Fitted {
             ..*noise
         };
         let arcs = Arcs::of(&read, &self.feet, &noise, ARC_SEED);
-        let squares = read
-            .iter()
-            .zip(&self.feet)
-            .map(|(p, f)| (p - f).norm_squared());
-        let off = (squares.sum::<f64>() / read.len() as f64).sqrt();
-        let off_over_noise = off / self.price.sigma;
+        let off_over_noise = self.largest_off() / self.price.sigma;
         Roughness {
             read_mm: arcs.read,
             fitted_mm: arcs.fitted,
@@ -241,9 +258,9 @@ impl<'a> Survey<'a> {
         }
         let mut goes = vec![false; self.points.len()];
         for run in runs {
-            for i in run.first..run.first + run.count {
-                goes[i] = true;
-                let p = self.points[i];
+            let end = run.first + run.count;
+            goes[run.first..end].fill(true);
+            for (i, p) in self.points.iter().enumerate().take(end).skip(run.first) {
                 self.slips.push(Slip {
                     place: self.kept[i] + 1,
                     x_mm: p.x,

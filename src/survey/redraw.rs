@@ -166,6 +166,6 @@ mod tests {
     fn means_of_independent_readings_err_by_the_root() {
         let (deviation, next) = of_means(16, 0.0);
         assert_relative_eq!(deviation, 0.25, epsilon = 1e-12);
-        assert_eq!(next, 0.0);
+        assert_relative_eq!(next, 0.0);
     }
 }

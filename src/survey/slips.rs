@@ -5,13 +5,12 @@
 //! deviations of the noise, 1.5 times that gap and 0.5 mm. Runs are looked for from the
 //! left, the shortest first, each against points already cleaned, so that a good point
 //! between two slips is never taken for one. At the ends, where there is no gap, a run is
-//! measured against the line of the next six points instead.
+//! measured against the line of the next ten points instead.
 //!
 //! Only where points are at most 1 mm apart: a groove given by its corners alone looks
 //! just like two slips.
 
 use super::moments::Moments;
-use super::noise::median;
 use crate::section::{Point, Vector, cross};
 
 /// Longest run. Longer: narrow ridges and grooves go; shorter: two slips side by side stay.
@@ -24,8 +23,11 @@ const GAPS: f64 = 1.5;
 const LEAST: f64 = 0.5;
 /// Widest spacing at which a run can be told from a shape, mm.
 const WIDEST_SPACING: f64 = 1.0;
-/// Points on each side over which the spacing is looked at; points an end is measured by.
+/// Points on each side over which the spacing is looked at.
 const NEIGHBOURS: usize = 6;
+/// Points whose line an end is measured by. Fewer: noise turns the line; more: a corner near
+/// the end bends it.
+const END: usize = 10;
 
 /// A run of points and how far the nearest of them stands off, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,7 +43,7 @@ pub(crate) struct Run {
 /// * `sigma`: standard deviation of the noise, mm, slips left out.
 pub(crate) fn slips(points: &[Point], sigma: f64) -> Vec<Run> {
     let n = points.len();
-    if n < 2 * (NEIGHBOURS + LONGEST_RUN) {
+    if n < 2 * (END + LONGEST_RUN) {
         return Vec::new();
     }
     let start = end_run(|i| points[i], sigma);
@@ -102,27 +104,28 @@ fn run_at(points: &[Point], kept: Point, i: usize, sigma: f64) -> Option<Run> {
     })
 }
 
-/// Whether the points around the run `from..to` are at most [`WIDEST_SPACING`] apart.
+/// Whether a third of the steps around the run `from..to` are at most [`WIDEST_SPACING`]
+/// long: other slips nearby make the rest long.
 pub(crate) fn dense(points: &[Point], from: usize, to: usize) -> bool {
     let around = &points[from.saturating_sub(NEIGHBOURS)..points.len().min(to + NEIGHBOURS)];
-    let mut steps: Vec<f64> = around.windows(2).map(|w| (w[1] - w[0]).norm()).collect();
-    median(&mut steps).is_some_and(|step| step <= WIDEST_SPACING)
+    let steps = around.windows(2).map(|w| (w[1] - w[0]).norm());
+    3 * steps.filter(|&step| step <= WIDEST_SPACING).count() >= around.len() - 1
 }
 
 /// Length of the run at an end, `at(0)` the outermost point, and how far it stands off.
 fn end_run(at: impl Fn(usize) -> Point, sigma: f64) -> Option<(usize, f64)> {
     (1..=LONGEST_RUN).find_map(|count| {
-        let inner: Vec<Point> = (count..count + NEIGHBOURS).map(&at).collect();
+        let inner: Vec<Point> = (count..count + END).map(&at).collect();
         let line = inner
             .iter()
             .fold(Moments::default(), |sum, &p| sum.with(&Moments::of(p, 1.0)));
-        let out = inner[0] - inner[NEIGHBOURS - 1];
-        let spacing = out.norm() / (NEIGHBOURS - 1) as f64;
+        let out = inner[0] - inner[END - 1];
+        let spacing = out.norm() / (END - 1) as f64;
         if spacing > WIDEST_SPACING {
             return None;
         }
-        // The six must be a panel themselves, not a wall just begun or another slip.
-        let level = (line.rss() / NEIGHBOURS as f64).sqrt();
+        // They must be a panel themselves, not a wall just begun or another slip.
+        let level = (line.rss() / END as f64).sqrt();
         if level > sigma.max(0.1 * LEAST) * 2.0 {
             return None;
         }
@@ -130,7 +133,7 @@ fn end_run(at: impl Fn(usize) -> Point, sigma: f64) -> Option<(usize, f64)> {
         let off = (0..count)
             .map(|i| off_end(at(i), inner[0], u, count))
             .fold(f64::INFINITY, f64::min);
-        // The line of six errs threefold where it is prolonged.
+        // The line errs by half as much again where it is prolonged.
         let gap = (count + 1) as f64 * spacing;
         (off >= limit(2.0 * sigma, gap)).then_some((count, off))
     })

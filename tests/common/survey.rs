@@ -3,14 +3,14 @@
 use tautspan::{Point, Reading, Vector, path_length};
 
 /// Numbers from a seed (splitmix64), unrelated to the program's own.
-pub struct Source(u64);
+pub(crate) struct Source(u64);
 
 impl Source {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x2545_f491_4f6c_dd1d) ^ 0x5851_f42d)
     }
 
-    pub fn uniform(&mut self) -> f64 {
+    pub(crate) fn uniform(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -18,12 +18,12 @@ impl Source {
         ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
     }
 
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.uniform()
     }
 
     /// Normal, by Box and Muller.
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         let radius = (-2.0 * (1.0 - self.uniform()).ln()).sqrt();
         radius * (std::f64::consts::TAU * self.uniform()).cos()
     }
@@ -31,12 +31,12 @@ impl Source {
 
 /// What a survey does to a panel.
 #[derive(Clone, Copy)]
-pub struct Errors {
-    pub sigma: f64,
+pub(crate) struct Errors {
+    pub(crate) sigma: f64,
     /// Length over which neighbours err alike (exponentially), mm.
-    pub over: f64,
-    pub tilt: f64,
-    pub spacing: f64,
+    pub(crate) over: f64,
+    pub(crate) tilt: f64,
+    pub(crate) spacing: f64,
 }
 
 impl Default for Errors {
@@ -52,25 +52,25 @@ impl Default for Errors {
 
 /// Where a lip is, and which way its wall lies (1: to the right).
 #[derive(Clone)]
-pub struct Near {
-    pub x: f64,
-    pub inwards: f64,
+pub(crate) struct Near {
+    pub(crate) x: f64,
+    pub(crate) inwards: f64,
     /// How far to look outwards and inwards, mm.
-    pub outer: f64,
-    pub inner: f64,
-    /// Slopes of flat and wall, rad, as angles.
-    pub wall: f64,
+    pub(crate) outer: f64,
+    pub(crate) inner: f64,
+    /// Slope of the wall, rad, positive.
+    pub(crate) wall: f64,
 }
 
 /// A panel of known corners.
 #[derive(Clone)]
-pub struct Planted {
-    pub name: &'static str,
+pub(crate) struct Planted {
+    pub(crate) name: &'static str,
     /// The panel with its roundings as fine facets.
-    pub panel: Vec<Point>,
-    pub lips: Vec<Near>,
+    pub(crate) panel: Vec<Point>,
+    pub(crate) lips: Vec<Near>,
     /// Abscissas 20 mm outside the outermost corners.
-    pub outer: (f64, f64),
+    pub(crate) outer: (f64, f64),
 }
 
 fn at_x(points: &[Point], x: f64) -> (usize, Point) {
@@ -105,13 +105,13 @@ fn hull(points: &[Point]) -> Vec<Point> {
 }
 
 /// Length of panel between the planted outer places beyond the taut film over them, mm.
-pub fn extra(points: &[Point], planted: &Planted) -> f64 {
+pub(crate) fn extra(points: &[Point], planted: &Planted) -> f64 {
     let chain = between(points, planted.outer.0, planted.outer.1);
     path_length(&chain) - path_length(&hull(&chain))
 }
 
 /// The mean abscissa a rule touches that swings through 25 to 75 % of the wall's angle.
-pub fn lip(points: &[Point], near: &Near) -> f64 {
+pub(crate) fn lip(points: &[Point], near: &Near) -> f64 {
     let ends = [
         near.x - near.inwards * near.outer,
         near.x + near.inwards * near.inner,
@@ -134,7 +134,7 @@ pub fn lip(points: &[Point], near: &Near) -> f64 {
 }
 
 /// Mean slope of the first and last 25 mm of a chain, rad.
-pub fn ends_slope(points: &[Point]) -> Option<f64> {
+pub(crate) fn ends_slope(points: &[Point]) -> Option<f64> {
     let (first, last) = (points[0], points[points.len() - 1]);
     let slope = |x0: f64, x1: f64| {
         let (a, b) = (at_x(points, x0).1, at_x(points, x1).1);
@@ -172,7 +172,7 @@ fn rounded(corners: &[(f64, f64, f64)]) -> Vec<Point> {
 
 impl Planted {
     /// The worked channel: mouth 80, floor 40, depth 25, sharp.
-    pub fn trapezoid() -> Self {
+    pub(crate) fn trapezoid() -> Self {
         Self::of(
             "trapezoid",
             &[
@@ -212,7 +212,7 @@ impl Planted {
     }
 
     /// A section of a kind and measures that the seed picks.
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         let mut s = Source::new(seed);
         for _ in 0..3 {
             s.uniform();
@@ -322,14 +322,14 @@ impl Planted {
     }
 
     /// Points at most `spacing` apart along the panel, corners among them.
-    pub fn rounded(&self, spacing: f64) -> Vec<Point> {
+    pub(crate) fn rounded(&self, spacing: f64) -> Vec<Point> {
         stations(&self.panel, spacing)
             .iter()
             .map(|p| Point::new((p.x * 100.0).round() / 100.0, (p.y * 100.0).round() / 100.0))
             .collect()
     }
 
-    pub fn surveyed(&self, errors: Errors, seed: u64) -> Vec<Point> {
+    pub(crate) fn surveyed(&self, errors: Errors, seed: u64) -> Vec<Point> {
         let mut source = Source::new(seed ^ 0xabcd);
         let r = if errors.over > 0.0 {
             (-errors.spacing / errors.over).exp()
@@ -351,7 +351,7 @@ impl Planted {
 
     /// The panel as it lies in the frame of a reading of a survey that was tilted by the
     /// angle the reading found.
-    pub fn in_frame_of(&self, reading: &Reading) -> Self {
+    pub(crate) fn in_frame_of(&self, reading: &Reading) -> Self {
         let ends = (
             reading.points[0].x,
             reading.points[reading.points.len() - 1].x,
