@@ -32,9 +32,9 @@ fn off(reading: &Reading, planted: &Planted) -> Off {
     }
 }
 
-fn quantile(values: &mut [f64], part: f64) -> f64 {
+fn quantile(values: &mut [f64], percent: usize) -> f64 {
     values.sort_by(f64::total_cmp);
-    values[((values.len() - 1) as f64 * part).round() as usize]
+    values[(values.len() - 1) * percent / 100]
 }
 
 /// Median and 95 % of the extra's error, and the part of sections whose lips are within
@@ -55,8 +55,8 @@ fn table_row(count: u64, errors: Errors) -> (f64, f64, f64) {
         "{rough} of {count} good surveys called rough"
     );
     (
-        quantile(&mut extras, 0.5),
-        quantile(&mut extras, 0.95),
+        quantile(&mut extras, 50),
+        quantile(&mut extras, 95),
         lips as f64 / count as f64,
     )
 }

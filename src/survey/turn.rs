@@ -204,18 +204,15 @@ mod tests {
     #[test]
     fn the_long_wall_of_a_step_is_not_turned_level() {
         let step = chain(&[(-20., 0.), (0., 0.), (60., -80.), (80., -80.)]);
-        assert_eq!(coarse_tilt(&step), 0.0);
+        assert!(coarse_tilt(&step).abs() <= 0.0);
         let lopsided = chain(&[(-20., 0.), (0., 0.), (5., -40.), (90., 0.), (110., 0.)]);
-        assert_eq!(coarse_tilt(&lopsided), 0.0);
+        assert!(coarse_tilt(&lopsided).abs() <= 0.0);
     }
 
     #[test]
     fn a_small_tilt_and_no_flats_leave_the_survey_as_it_is() {
-        assert_eq!(
-            coarse_tilt(&chain(&[(0., 0.), (50., 1.5), (100., 3.)])),
-            0.0
-        );
         let line = chain(&[(0., 0.), (50., 1.5), (100., 3.)]);
+        assert!(coarse_tilt(&line).abs() <= 0.0);
         let frame = level_flats(Frame::level(&line), |f| f.turned(&line), &|_| None);
         assert_eq!(frame, Frame::level(&line));
     }

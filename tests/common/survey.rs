@@ -147,13 +147,12 @@ pub(crate) fn ends_slope(points: &[Point]) -> Option<f64> {
 fn rounded(corners: &[(f64, f64, f64)]) -> Vec<Point> {
     let at = |i: usize| Point::new(corners[i].0, corners[i].1);
     let mut points = vec![at(0)];
-    for i in 1..corners.len() - 1 {
+    for (i, &(_, _, r)) in corners.iter().enumerate().skip(1).take(corners.len() - 2) {
         let (u, v) = (
             (at(i) - at(i - 1)).normalize(),
             (at(i + 1) - at(i)).normalize(),
         );
         let turn = (u.x * v.y - u.y * v.x).atan2(u.dot(&v));
-        let r = corners[i].2;
         if r <= 0.0 {
             points.push(at(i));
             continue;
@@ -232,7 +231,11 @@ impl Planted {
         };
         match kind {
             0 | 1 => Self::of(
-                ["trapezoid", "trapezoid with fillets"][(kind % 2) as usize],
+                if kind == 0 {
+                    "trapezoid"
+                } else {
+                    "trapezoid with fillets"
+                },
                 &[
                     (-flats.0, 0., 0.),
                     (0., 0., r1),
@@ -244,7 +247,11 @@ impl Planted {
                 &[(1, 1.0), (4, -1.0)],
             ),
             2 | 3 => Self::of(
-                ["step", "step with fillets"][(kind % 2) as usize],
+                if kind == 2 {
+                    "step"
+                } else {
+                    "step with fillets"
+                },
                 &[
                     (-flats.0, 0., 0.),
                     (0., 0., r1),
@@ -371,10 +378,14 @@ impl Planted {
     }
 }
 
+/// Facets halved until none is longer than `most`.
 fn divided(points: &[Point], most: f64) -> Vec<Point> {
     let mut out = vec![points[0]];
     for w in points.windows(2) {
-        let n = ((w[1] - w[0]).norm() / most).ceil().max(1.0) as u32;
+        let mut n = 1_u32;
+        while (w[1] - w[0]).norm() > most * f64::from(n) {
+            n *= 2;
+        }
         out.extend((1..=n).map(|i| w[0] + (w[1] - w[0]) * (f64::from(i) / f64::from(n))));
     }
     out
