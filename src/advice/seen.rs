@@ -2,6 +2,7 @@
 
 use super::report::{PROGRAM, PlainRule, SCHEMA};
 use crate::section::{Kind, Landmark, Recess, SectionError};
+use crate::survey::Reading;
 use serde::{Deserialize, Serialize};
 
 /// What is seen in a section; of one that was refused, its faults.
@@ -21,6 +22,13 @@ pub struct SectionSeen {
     pub depth_mm: Option<f64>,
     /// The surveyed points `[x, y]`, mm, left to right.
     pub points: Vec<[f64; 2]>,
+    /// What was made of the readings; none for a shape and for tape readings.
+    #[serde(default)]
+    pub reading: Option<Reading>,
+    /// Tilt of the flats against the section's x, degrees, positive where they rise to the
+    /// right.
+    #[serde(default)]
+    pub tilt_deg: Option<f64>,
     /// Lips, feet, press and ends.
     pub landmarks: Vec<Landmark>,
     /// Why it was refused; empty otherwise.
@@ -56,6 +64,8 @@ impl SectionSeen {
             mouth_mm: Some(recess.mouth()),
             depth_mm: Some(recess.depth()),
             points: points.iter().map(|p| [p.x, p.y]).collect(),
+            reading: recess.section().reading().cloned(),
+            tilt_deg: Some(recess.turn().to_degrees()),
             landmarks: recess.landmarks(),
             faults: Vec::new(),
             plain_rule: Some(PlainRule {
@@ -77,6 +87,8 @@ impl SectionSeen {
             mouth_mm: None,
             depth_mm: None,
             points: Vec::new(),
+            reading: None,
+            tilt_deg: None,
             landmarks: Vec::new(),
             faults: faults(error),
             plain_rule: None,

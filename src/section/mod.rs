@@ -17,6 +17,7 @@ mod raw;
 mod read;
 mod rule;
 mod shape;
+mod surveyed;
 mod tape;
 mod taut;
 mod typed;
@@ -37,6 +38,9 @@ pub use shape::read_shape;
 pub use tape::{Member, TapeFamily, read_tape};
 pub(crate) use taut::{hull, taut_length};
 pub use taut::{path_length, taut_film};
+
+use crate::survey::Reading;
+use std::sync::Arc;
 
 /// Longest section that is accepted, mm.
 pub const LONGEST: f64 = 100_000.0;
@@ -70,6 +74,7 @@ pub struct Section {
     line: Polyline,
     warnings: Vec<String>,
     last_digit: f64,
+    reading: Option<Arc<Reading>>,
 }
 
 impl Section {
@@ -131,6 +136,7 @@ impl Section {
                 last_digit: raw::last_digit_of(&points),
                 line: Polyline::new(points, 0.0),
                 warnings,
+                reading: None,
             })
         } else {
             faults.sort_by_key(|f| f.place.unwrap_or(usize::MAX));

@@ -78,10 +78,8 @@ impl Raw {
         if typing.leftwards {
             self.turn_round();
         }
-        let last_digit = self.last_digit;
-        let mut section = Section::from_placed(name, self.placed, self.faults)?;
+        let mut section = Section::surveyed(name, self.placed, self.faults, self.last_digit)?;
         section.warnings.splice(0..0, self.notes);
-        section.last_digit = last_digit.unwrap_or(section.last_digit);
         Ok(section)
     }
 

@@ -28,6 +28,7 @@ mod rounded;
 mod slips;
 mod square;
 mod turn;
+mod words;
 
 pub use reading::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
 

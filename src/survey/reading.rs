@@ -9,7 +9,7 @@ use super::square::squared;
 use super::turn::{Frame, coarse_tilt, level_flats};
 use super::{Sample, noise::neighbour};
 use crate::section::Point;
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Serialize};
 
 /// Fewest points noise can be read from; with fewer, each was placed by hand.
 const FEWEST: usize = 40;
@@ -32,7 +32,7 @@ const MOST_OFF: f64 = 2.0;
 const ARC_SEED: u64 = 0x7461_7574;
 
 /// A reading that is none.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Slip {
     /// Number of the point, counted from 1.
     pub place: usize,
@@ -45,7 +45,7 @@ pub struct Slip {
 }
 
 /// A corner that was found rounded.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RoundedCorner {
     /// Abscissa of the corner its two pieces meet at, mm, in the section's frame.
     pub x_mm: f64,
@@ -57,7 +57,7 @@ pub struct RoundedCorner {
 
 /// Whether the fit and its noise explain the readings: arc lengths at a stride of some 3 mm,
 /// and distances.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Roughness {
     /// Of the readings, slips left out, mm.
     pub read_mm: f64,
@@ -75,13 +75,12 @@ pub struct Roughness {
 }
 
 /// A section made of readings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Reading {
     /// Tilt that was found, degrees, positive where the survey rises to the right.
     pub turned_deg: f64,
     /// What keeps its place when the survey is turned level, mm: half way between its ends.
-    #[serde(serialize_with = "pair")]
-    pub turned_about_mm: Point,
+    pub turned_about_mm: [f64; 2],
     /// Whether `points` are turned by it: a clean survey is not, unless it must be.
     pub turned: bool,
     /// Readings that were dropped, left to right.
@@ -103,7 +102,7 @@ pub struct Reading {
     /// Whether the noise explains what the fit leaves; none where there is no fit.
     pub roughness: Option<Roughness>,
     /// The section, mm.
-    #[serde(serialize_with = "pairs")]
+    #[serde(skip)]
     pub points: Vec<Point>,
     /// The readings as they came, mm.
     #[serde(skip)]
@@ -405,7 +404,7 @@ impl<'a> Survey<'a> {
     fn reading(self, frame: Frame, turned: bool, points: Vec<Point>) -> Reading {
         Reading {
             turned_deg: frame.tilt.to_degrees(),
-            turned_about_mm: frame.origin,
+            turned_about_mm: [frame.origin.x, frame.origin.y],
             turned: turned && frame.tilt.abs() > 0.0,
             slips: self.slips,
             noise_mm: self.noise.map_or(0.0, |n| n.sigma),
@@ -438,12 +437,4 @@ fn means(points: &[Point], count: usize) -> Vec<Sample> {
             }
         })
         .collect()
-}
-
-fn pair<S: Serializer>(p: &Point, serializer: S) -> Result<S::Ok, S::Error> {
-    [p.x, p.y].serialize(serializer)
-}
-
-fn pairs<S: Serializer>(points: &[Point], serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.collect_seq(points.iter().map(|p| [p.x, p.y]))
 }

@@ -1,0 +1,108 @@
+//! Readings taken as a section: level, without slips, and fitted where they are noisy.
+
+use super::landmarks::Survey;
+use super::valley::see;
+use super::{Fault, Point, Polyline, Section, SectionError};
+use crate::survey::{Reading, read_survey};
+use std::sync::Arc;
+
+/// Part of the readings that may be slips; with more it is not the readings that are off.
+const MOST_SLIPS: f64 = 0.03;
+/// How far a fitted wall may run back and be squared off, in deviations of a reading and in
+/// mm, the larger of the two: more is an undercut and no noise.
+const MOST_SQUARED: (f64, f64) = (6.0, 0.5);
+
+impl Section {
+    /// Takes readings, with the place of each, as a section: see [`crate::survey`]. Clean
+    /// readings stay as they are.
+    ///
+    /// # Errors
+    /// As [`Section::new`]; also readings too rough to say what they were taken from.
+    pub(super) fn surveyed(
+        name: &str,
+        placed: Vec<(usize, Point)>,
+        faults: Vec<Fault>,
+        last_digit: Option<f64>,
+    ) -> Result<Self, SectionError> {
+        let legal = placed
+            .iter()
+            .all(|(_, p)| p.x.is_finite() && p.y.is_finite());
+        let leftwards = placed
+            .first()
+            .zip(placed.last())
+            .is_some_and(|(a, b)| b.1.x <= a.1.x);
+        if !faults.is_empty() || !legal || leftwards || placed.len() < 3 {
+            return Self::from_placed(name, placed, faults);
+        }
+        let points: Vec<Point> = placed.iter().map(|&(_, p)| p).collect();
+        let last_digit = last_digit.unwrap_or_else(|| super::raw::last_digit_of(&points));
+        let reading = read_survey(&points, last_digit, &flats_slope);
+        drop(points);
+        let refused = faults_of(&reading);
+        if !refused.is_empty() {
+            return Err(SectionError {
+                name: name.to_owned(),
+                faults: refused,
+            });
+        }
+        let untouched = !reading.fitted && !reading.turned && reading.slips.is_empty();
+        let placed = if untouched {
+            placed
+        } else {
+            let numbered = reading.points.iter().enumerate();
+            numbered.map(|(i, &p)| (i + 1, p)).collect()
+        };
+        let mut section = Self::from_placed(name, placed, faults)?;
+        section.warnings.extend(reading.words());
+        section.last_digit = last_digit;
+        section.reading = Some(Arc::new(reading));
+        Ok(section)
+    }
+
+    /// What was made of the readings it was typed or scanned as; none for a shape.
+    pub fn reading(&self) -> Option<&Reading> {
+        self.reading.as_deref()
+    }
+}
+
+/// Tilt of a chain by the flats beside its recess, rad, read with the usual gauge tolerance.
+fn flats_slope(points: &[Point]) -> Option<f64> {
+    if points.len() < 3 {
+        return None;
+    }
+    let line = Polyline::new(points.to_vec(), 0.0);
+    let seen = see(&line, Survey::default().gauge_tolerance);
+    (!seen.valleys.is_empty()).then_some(seen.turn)
+}
+
+/// Why readings are too rough to say what they were taken from.
+fn faults_of(reading: &Reading) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let readings = reading.raw.len();
+    if reading.slips.len() as f64 > MOST_SLIPS * readings as f64 {
+        faults.push(Fault::whole(
+            format!(
+                "{} of {readings} readings stand off by more than their neighbours err",
+                reading.slips.len()
+            ),
+            "a survey with few slips: clean the panel and the gauge and measure again",
+        ));
+    }
+    let most = (MOST_SQUARED.0 * reading.noise_mm).max(MOST_SQUARED.1);
+    if reading.squared_mm > most {
+        faults.push(Fault::whole(
+            format!("x runs back by up to {:.1} mm", reading.squared_mm),
+            "x that never falls: undercuts are not supported yet, square the wall off as vertical",
+        ));
+    }
+    if reading.roughness.as_ref().is_some_and(|r| r.too_rough) {
+        faults.push(Fault::whole(
+            format!(
+                "readings that err by {} leave more open than that explains",
+                reading.noise_words()
+            ),
+            "a smoother survey: measure again more slowly, or the lips, the feet and two places on each flat alone",
+        ));
+    }
+    faults
+}
