@@ -13,6 +13,7 @@ mod outcome;
 mod page;
 mod root;
 mod section;
+mod survey;
 
 pub use advice::*;
 pub use card::*;
@@ -28,3 +29,4 @@ pub use laydown::*;
 pub use outcome::*;
 pub use page::*;
 pub use section::*;
+pub use survey::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};

@@ -262,7 +262,7 @@ fn a_case_fixed_by_hand_over_the_limit_gets_no_width() {
 
 #[test]
 fn inches_stand_everywhere_on_an_inch_card() {
-    // Reference: 125 mm = 4.92 in, 22.4 mm = 0.88 in, 25 mm = 0.98 in.
+    // Reference: in sixteenths 125 mm are 78.7, 22.4 mm 14.1, 25 mm 15.7.
     let asked = Asked {
         units: Units::Inch,
         paper: PaperSize::Letter,
@@ -270,7 +270,7 @@ fn inches_stand_everywhere_on_an_inch_card() {
     };
     let card = plain("deep-channel", "wrap-cast").card(&asked);
     let pdf = Pdf::read(&card.pdf().unwrap());
-    for words in ["4.92 in tape to tape", "0.88 in out from", "0.98 in deep"] {
+    for words in ["4 15/16 in tape to tape", "7/8 in out from", "1 in deep"] {
         assert!(pdf.says(0, words), "{words}");
     }
     let tasks = card.tasks.iter().flat_map(|t| &t.lines);

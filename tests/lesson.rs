@@ -111,10 +111,7 @@ fn the_chart_is_one_page_with_every_width_and_the_plain_rule() {
                     let mm = cell.bridge_mm.unwrap();
                     let words = match units {
                         Units::Mm => format!("{mm:.0}"),
-                        Units::Inch => format!("{:.2}", mm / 25.4)
-                            .trim_end_matches('0')
-                            .trim_end_matches('.')
-                            .to_owned(),
+                        Units::Inch => tautspan::inch_words(mm).replace(' ', "\u{a0}"),
                     };
                     assert!(pdf.says(0, &words), "{words}");
                     assert!(chart.html_with("").contains(&format!("<td>{words}</td>")));

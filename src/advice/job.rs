@@ -10,7 +10,9 @@ use super::report::{
 use super::step_words::step_words;
 use crate::film::StretchLaw;
 use crate::film::{FilmClass, Tool};
-use crate::laydown::{Bed, Bonds, Conditions, LayError, Laydown, Order, Sample, Split, Steps};
+use crate::laydown::{
+    Bed, Bonds, Conditions, LayError, Laydown, MarchWorth, Order, Sample, Split, Steps,
+};
 use crate::outcome::{Air, Force, WayOut, film_source, stages};
 use crate::section::{Kind, Side};
 
@@ -148,13 +150,18 @@ impl Job<'_> {
     /// Peak and recess peak (stretch ratios) of an order, infinite if not finite.
     ///
     /// # Errors
-    /// As [`Job::lay`].
+    /// As [`Job::lay`], and [`LayError::LosesTension`] where the march is no verdict.
     pub(crate) fn peaks(&self, bonds: Bonds, order: Order) -> Result<(f64, f64), LayError> {
         if order == Order::DeepestFirst && self.is_plain() {
             let (left, right) = (self.bed.locate(bonds.left), self.bed.locate(bonds.right));
             return Ok(self.bed.deepest_first_peaks(left, right));
         }
         let laid = self.lay(bonds, order)?;
+        if let Some(report) = laid.march().filter(|r| r.worth() == MarchWorth::NoVerdict) {
+            return Err(LayError::LosesTension {
+                percent: 100.0 * report.fall,
+            });
+        }
         let peak = laid.peak(self.bed).map_or(f64::INFINITY, |p| p.lambda);
         Ok((peak, laid.recess_peak().unwrap_or(f64::INFINITY)))
     }
@@ -267,7 +274,10 @@ impl Job<'_> {
                 place: self.place(p.s),
                 zone: p.zone,
             }),
-            within_limit: margin_pct.is_some_and(|m| m >= 0.0),
+            within_limit: margin_pct.is_some_and(|m| m >= 0.0)
+                && laid
+                    .march()
+                    .is_none_or(|r| r.worth() == MarchWorth::Verdict),
             margin_pct,
             order_penalty: penalty,
             out_of_reach: OutOfReachReport {
@@ -360,7 +370,11 @@ impl Job<'_> {
         };
         if report.fall >= FALL_NOTED {
             let percent = 100.0 * report.fall;
-            all.push(if report.fall <= FALL_WARNED {
+            all.push(if report.worth() == MarchWorth::NoVerdict {
+                format!(
+                    "film that rests loses up to {percent:.0} % of its tension on the way, which the model leaves out: the peak is no verdict and counts as over the limit; lift the film off the flats (`--flats lifted`), or a lower `--drag` or `--lip-friction`"
+                )
+            } else if report.fall <= FALL_WARNED {
                 format!(
                     "film that rests loses up to {percent:.1} % of its tension on the way, which the model leaves out: no matter for the width"
                 )

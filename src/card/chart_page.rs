@@ -5,7 +5,7 @@ use super::html;
 use super::layout::MARGIN;
 use super::metrics::Face;
 use super::sheet::{Anchor, Sheet};
-use super::words::{CAUTIONS, escaped, trimmed};
+use super::words::{CAUTIONS, escaped, inches, trimmed};
 use crate::section::Kind;
 use std::fmt::Write;
 
@@ -15,7 +15,7 @@ const BESIDE: f64 = 50.0;
 impl Chart {
     fn length(&self, mm: f64) -> String {
         if self.units == "in" {
-            trimmed(mm / 25.4, 2)
+            inches(mm)
         } else {
             trimmed(mm, 1)
         }

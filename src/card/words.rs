@@ -1,14 +1,21 @@
 //! Numbers and sentences of the printed sheets.
 
 use crate::advice::report::{Alternative, PeakAt};
-use crate::section::{Side, Units, Zone};
+use crate::section::{Side, Units, Zone, inch_words};
 
 /// A length with its unit, held together by a no-break space.
 pub(crate) fn length(mm: f64, units: Units) -> String {
     match units {
         Units::Mm => format!("{}\u{a0}mm", trimmed(mm, 1)),
-        Units::Inch => format!("{}\u{a0}in", trimmed(mm / 25.4, 2)),
+        Units::Inch => format!("{}\u{a0}in", inches(mm)),
     }
+}
+
+/// A length in inches as a tape shows it, held together, without its unit.
+pub(crate) fn inches(mm: f64) -> String {
+    inch_words(mm)
+        .replace(' ', "\u{a0}")
+        .replace('-', "\u{2212}")
 }
 
 /// A number with at most `digits` decimals and a real minus sign.
@@ -217,5 +224,8 @@ mod tests {
         assert_eq!(trimmed(-0.04, 1), "0");
         assert_eq!(trimmed(-1.50, 1), "\u{2212}1.5");
         assert_eq!(length(25.4, Units::Inch), "1\u{a0}in");
+        // Reference: 125 mm are 78.7 sixteenths.
+        assert_eq!(length(125.0, Units::Inch), "4\u{a0}15/16\u{a0}in");
+        assert_eq!(length(-12.7, Units::Inch), "\u{2212}1/2\u{a0}in");
     }
 }

@@ -6,6 +6,7 @@ use super::handling::HandlingArgs;
 use super::input::{
     BridgeArgs, FilmArgs, OrderArg, Readings, SectionArgs, Setting, SideArg, SplitArg, order,
 };
+use super::length::{TypedLength, given};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, anyhow, bail};
@@ -15,7 +16,7 @@ use tautspan::{Asked, Bonds, Card, Check, Ends, Job, Order, PaperSize, Section, 
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan card door.csv --film wrap-cast --length 900 --ends one-open
-  tautspan card door.csv --film wrap-cast --length 900 --ends open --units in --paper letter
+  tautspan card door.csv --film wrap-cast --length 36in --ends open --units in --paper letter
   tautspan card door.csv --film wrap-cast --bridge 150 --order deepest-first";
 
 /// Size of the paper.
@@ -56,9 +57,9 @@ pub(crate) struct Args {
     /// Where the bridge grows
     #[arg(long, value_enum, default_value = "even")]
     split: SplitArg,
-    /// Length of the recess along the panel, mm [default: a blank on the card]
-    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
-    length: Option<f64>,
+    /// Length of the recess along the panel [default: a blank on the card]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    length: Option<TypedLength>,
     #[command(flatten)]
     outcome: OutcomeArgs,
     /// Size of the paper
@@ -125,18 +126,20 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
 
 /// What was asked, checked.
 fn asked(args: &Args, ends: Option<Ends>) -> Result<Asked> {
-    if let Some(length) = args.length
+    let units = args.section.units();
+    let length = given(args.length.as_ref(), "--length", units)?;
+    if let Some(length) = length
         && !(length > 0.0 && length <= 100_000.0)
     {
         bail!(
-            "`--length` is {length}, but a length above 0 and at most 100000 mm was expected\n\nhint: measure the recess along the panel, from end to end"
+            "`--length` is {length} mm, but a length above 0 and at most 100000 mm was expected\n\nhint: measure the recess along the panel, from end to end"
         );
     }
     Ok(Asked {
-        length: args.length,
+        length,
         ends,
-        gauge_tolerance: Some(args.section.survey().gauge_tolerance),
-        units: args.section.units(),
+        gauge_tolerance: Some(args.section.survey()?.gauge_tolerance),
+        units,
         paper: args.paper.into(),
     })
 }
@@ -147,7 +150,10 @@ fn fixed(args: &Args, job: &Job<'_>) -> Result<Option<Check>> {
         return Ok(None);
     }
     let order = order(args.order.unwrap_or(OrderArg::DeepestFirst), args.loose);
-    let bonds = match args.bridge.bonds(job.bed, job.split)? {
+    let bonds = match args
+        .bridge
+        .bonds(job.bed, job.split, args.section.units())?
+    {
         Some(_) if order == Order::MiddlePush => bail!(
             "`--order middle-push` with a bridge was found, but a middle push is bonded at the lips and takes no bridge\n\nhint: leave `--bridge` or the bond lines out, or choose `--order deepest-first`"
         ),
@@ -156,7 +162,7 @@ fn fixed(args: &Args, job: &Job<'_>) -> Result<Option<Check>> {
             Bonds::with_reach(job.bed.recess(), 0.0, 0.0)
         }
         None => bail!(
-            "no bridge was given, but `--order {}` needs one\n\nhint: add `--bridge MM`, or leave `--order` out for the recommended one",
+            "no bridge was given, but `--order {}` needs one\n\nhint: add `--bridge LENGTH`, or leave `--order` out for the recommended one",
             order.name()
         ),
     };

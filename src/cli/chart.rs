@@ -5,6 +5,7 @@ use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
 use super::input::{FilmArgs, UnitsArg};
+use super::length::{TypedLength, TypedLengths, given_or};
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, bail};
 use std::path::PathBuf;
@@ -13,6 +14,7 @@ use tautspan::{Chart, ChartGrid, ChartSpec, Kind, Units, WarmZone, chart_cell};
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan chart --film wrap-cast --tool fingertip
   tautspan chart --film wrap-cast --wall 90 --lip-radius 5 --depths 10,20,30 --mouths 60,80,100
+  tautspan chart --film wrap-cast --units in --depths 1/2,1,1-1/2 --mouths 2,3,4
   tautspan chart --film wrap-cast --csv > widths.csv";
 
 /// Most rows and columns that fit a page.
@@ -24,18 +26,20 @@ pub(crate) struct Args {
     film: FilmArgs,
     #[command(flatten)]
     handling: HandlingArgs,
-    /// Depths of the channels, mm
-    #[arg(long, value_name = "MM,..", value_delimiter = ',', default_values_t = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0])]
-    depths: Vec<f64>,
-    /// Mouths of the channels, mm from corner to corner of the sharp outline
-    #[arg(long, value_name = "MM,..", value_delimiter = ',', default_values_t = [20.0, 30.0, 40.0, 60.0, 80.0, 100.0, 130.0, 160.0])]
-    mouths: Vec<f64>,
-    /// Drops of the steps, mm
-    #[arg(long, value_name = "MM,..", value_delimiter = ',', default_values_t = [5.0, 10.0, 15.0, 20.0, 30.0])]
-    drops: Vec<f64>,
-    /// Runs of the steps' walls, mm: how far the wall leans out over its drop
-    #[arg(long, value_name = "MM,..", value_delimiter = ',', default_values_t = [0.0, 5.0, 10.0, 20.0, 40.0])]
-    runs: Vec<f64>,
+    /// Depths of the channels [default: eight from 5mm to 50mm, or from 1/4in to 2in]
+    #[arg(long, value_name = "LENGTH,..", allow_hyphen_values = true)]
+    depths: Option<TypedLengths>,
+    /// Mouths of the channels from corner to corner of the sharp outline [default: eight from
+    /// 20mm to 160mm, or from 3/4in to 6in]
+    #[arg(long, value_name = "LENGTH,..", allow_hyphen_values = true)]
+    mouths: Option<TypedLengths>,
+    /// Drops of the steps [default: five from 5mm to 30mm, or from 1/4in to 1-1/4in]
+    #[arg(long, value_name = "LENGTH,..", allow_hyphen_values = true)]
+    drops: Option<TypedLengths>,
+    /// Runs of the steps' walls: how far the wall leans out over its drop [default: five from 0
+    /// to 40mm, or from 0 to 1-1/2in]
+    #[arg(long, value_name = "LENGTH,..", allow_hyphen_values = true)]
+    runs: Option<TypedLengths>,
     /// Wall angle of the channels, degrees from the mouth line
     #[arg(
         long,
@@ -44,31 +48,16 @@ pub(crate) struct Args {
         allow_negative_numbers = true
     )]
     wall: f64,
-    /// Lip radius, mm
-    #[arg(
-        long,
-        value_name = "MM",
-        default_value_t = 2.0,
-        allow_negative_numbers = true
-    )]
-    lip_radius: f64,
-    /// Foot radius, mm
-    #[arg(
-        long,
-        value_name = "MM",
-        default_value_t = 2.0,
-        allow_negative_numbers = true
-    )]
-    foot_radius: f64,
-    /// Clear panel on each side, mm
-    #[arg(
-        long,
-        value_name = "MM",
-        default_value_t = 300.0,
-        allow_negative_numbers = true
-    )]
-    clear: f64,
-    /// Units of the printed chart; options, JSON and CSV are mm
+    /// Lip radius [default: 2mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    lip_radius: Option<TypedLength>,
+    /// Foot radius [default: 2mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    foot_radius: Option<TypedLength>,
+    /// Clear panel on each side [default: 300mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    clear: Option<TypedLength>,
+    /// Units of bare numbers and of the printed chart; JSON and CSV are mm
     #[arg(long, value_enum, default_value = "mm")]
     units: UnitsArg,
     /// Size of the paper
@@ -89,8 +78,10 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    inspect(args)?;
-    let (film, tool) = (args.film.film()?, args.film.tool()?);
+    let units: Units = args.units.into();
+    let sizes = Sizes::new(args, units)?;
+    sizes.inspect()?;
+    let (film, tool) = (args.film.film()?, args.film.tool(units)?);
     let mut handling = args.handling.for_any_width(&film, args.film.folder())?;
     if handling.bay.warm.is_none() {
         // A chart has one answer a cell: the whole bridge, and it says so.
@@ -100,19 +91,16 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         film: &film,
         tool: &tool,
         handling: Some(&handling),
-        wall_deg: args.wall,
-        lip_radius: args.lip_radius,
-        foot_radius: args.foot_radius,
-        clear: args.clear,
-        units: match args.units {
-            UnitsArg::Mm => Units::Mm,
-            UnitsArg::In => Units::Inch,
-        },
+        wall_deg: sizes.wall,
+        lip_radius: sizes.lip_radius,
+        foot_radius: sizes.foot_radius,
+        clear: sizes.clear,
+        units,
         paper: args.paper.into(),
     };
     let grids = vec![
-        grid(&spec, Kind::Channel, &args.depths, &args.mouths),
-        grid(&spec, Kind::Step, &args.drops, &args.runs),
+        grid(&spec, Kind::Channel, &sizes.depths, &sizes.mouths),
+        grid(&spec, Kind::Step, &sizes.drops, &sizes.runs),
     ];
     let chart = Chart::new(&spec, grids);
     let some = chart
@@ -164,42 +152,97 @@ fn grid(spec: &ChartSpec<'_>, kind: Kind, depths: &[f64], across: &[f64]) -> Cha
     }
 }
 
-/// Refuses sizes that no chart can be drawn for.
-fn inspect(args: &Args) -> Result<()> {
-    for (option, values, least) in [
-        ("--depths", &args.depths, 0.6),
-        ("--mouths", &args.mouths, 1.0),
-        ("--drops", &args.drops, 0.6),
-        ("--runs", &args.runs, 0.0),
-    ] {
-        if values.is_empty() || values.len() > MOST {
-            bail!(
-                "`{option}` has {} values, but 1 to {MOST} were expected, as many as fit the page\n\nhint: make two charts",
-                values.len()
-            );
-        }
-        if let Some(v) = values.iter().find(|v| !(least..=2000.0).contains(*v)) {
-            bail!(
-                "`{option}` has {v}, but lengths from {least} to 2000 mm were expected\n\nhint: give them in mm, as in `{option} 10,20,30`"
-            );
-        }
-        if let Some(w) = values.windows(2).find(|w| w[0] >= w[1]) {
-            bail!(
-                "`{option}` has {} after {}, but rising values were expected\n\nhint: sort them, each once",
-                w[1],
-                w[0]
-            );
-        }
+/// The sizes of a chart, mm and degrees.
+struct Sizes {
+    depths: Vec<f64>,
+    mouths: Vec<f64>,
+    drops: Vec<f64>,
+    runs: Vec<f64>,
+    wall: f64,
+    lip_radius: f64,
+    foot_radius: f64,
+    clear: f64,
+}
+
+/// Sizes of a chart in mm.
+const IN_MM: [&[f64]; 4] = [
+    &[5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0],
+    &[20.0, 30.0, 40.0, 60.0, 80.0, 100.0, 130.0, 160.0],
+    &[5.0, 10.0, 15.0, 20.0, 30.0],
+    &[0.0, 5.0, 10.0, 20.0, 40.0],
+];
+
+/// Sizes of a chart in inches: such as a rule in inches measures.
+const IN_INCHES: [&[f64]; 4] = [
+    &[0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0],
+    &[0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0],
+    &[0.25, 0.5, 0.75, 1.0, 1.25],
+    &[0.0, 0.25, 0.5, 1.0, 1.5],
+];
+
+impl Sizes {
+    /// The sizes given, or the usual ones.
+    fn new(args: &Args, units: Units) -> Result<Self> {
+        let usual = match units {
+            Units::Mm => IN_MM,
+            Units::Inch => IN_INCHES,
+        };
+        let list = |given: &Option<TypedLengths>, usual: &[f64], option: &str| match given {
+            Some(lengths) => lengths.mm(option, units),
+            None => Ok(usual.iter().map(|v| v * units.in_mm()).collect()),
+        };
+        let one = |given: &Option<TypedLength>, usual: f64, option: &str| {
+            given_or(given.as_ref(), usual, option, units)
+        };
+        Ok(Self {
+            depths: list(&args.depths, usual[0], "--depths")?,
+            mouths: list(&args.mouths, usual[1], "--mouths")?,
+            drops: list(&args.drops, usual[2], "--drops")?,
+            runs: list(&args.runs, usual[3], "--runs")?,
+            wall: args.wall,
+            lip_radius: one(&args.lip_radius, 2.0, "--lip-radius")?,
+            foot_radius: one(&args.foot_radius, 2.0, "--foot-radius")?,
+            clear: one(&args.clear, 300.0, "--clear")?,
+        })
     }
-    for (option, v, from, to) in [
-        ("--wall", args.wall, 5.0, 90.0),
-        ("--lip-radius", args.lip_radius, 0.0, 500.0),
-        ("--foot-radius", args.foot_radius, 0.0, 500.0),
-        ("--clear", args.clear, 0.0, 100_000.0),
-    ] {
-        if !(from..=to).contains(&v) {
-            bail!("`{option}` is {v}, but a number from {from} to {to} was expected");
+
+    /// Refuses sizes that no chart can be drawn for.
+    fn inspect(&self) -> Result<()> {
+        for (option, values, least) in [
+            ("--depths", &self.depths, 0.6),
+            ("--mouths", &self.mouths, 1.0),
+            ("--drops", &self.drops, 0.6),
+            ("--runs", &self.runs, 0.0),
+        ] {
+            if values.is_empty() || values.len() > MOST {
+                bail!(
+                    "`{option}` has {} values, but 1 to {MOST} were expected, as many as fit the page\n\nhint: make two charts",
+                    values.len()
+                );
+            }
+            if let Some(v) = values.iter().find(|v| !(least..=2000.0).contains(*v)) {
+                bail!(
+                    "`{option}` has {v} mm, but lengths from {least} to 2000 mm were expected\n\nhint: as in `{option} 10,20,30`, in `--units`, or each with its unit"
+                );
+            }
+            if let Some(w) = values.windows(2).find(|w| w[0] >= w[1]) {
+                bail!(
+                    "`{option}` has {} after {}, but rising values were expected\n\nhint: sort them, each once",
+                    w[1],
+                    w[0]
+                );
+            }
         }
+        for (option, v, unit, from, to) in [
+            ("--wall", self.wall, "degrees", 5.0, 90.0),
+            ("--lip-radius", self.lip_radius, "mm", 0.0, 500.0),
+            ("--foot-radius", self.foot_radius, "mm", 0.0, 500.0),
+            ("--clear", self.clear, "mm", 0.0, 100_000.0),
+        ] {
+            if !(from..=to).contains(&v) {
+                bail!("`{option}` is {v} {unit}, but {from} to {to} {unit} were expected");
+            }
+        }
+        Ok(())
     }
-    Ok(())
 }

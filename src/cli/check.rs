@@ -12,6 +12,7 @@ use tautspan::{Bonds, Check, Order, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
+  tautspan check door.csv --film wrap-cast --bridge 6in --clear-left 12in
   tautspan check door.csv --film wrap-cast --order middle-push
   tautspan check door.csv --film wrap-cast --bridge 150 --warm mouth:80 --lip pencil
   tautspan check door.csv --film wrap-cast --bond-left -75 --bond-right 60 --order edge-first --json
@@ -30,7 +31,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     bridge: BridgeArgs,
     /// Order of pressing: a name, or steps of your own, inline (`press` and `spread` with x of
-    /// the section in mm) or in a TOML file, as in `--order "press 0, spread left, spread right"`
+    /// the section, in mm whatever --units says) or in a TOML file, as in `--order "press 0, spread left, spread right"`
     #[arg(long, value_name = "ORDER", value_parser = OrderParser, default_value = "deepest-first")]
     order: OrderChoice,
     /// Which side runs loose, for --order one-way
@@ -50,8 +51,11 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
+    let units = args.section.units();
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let mut handling = args.handling.handling(&setting.film, args.film.folder())?;
+    let mut handling = args
+        .handling
+        .handling(&setting.film, args.film.folder(), units)?;
     args.outcome.tell(&mut handling)?;
     setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
@@ -68,13 +72,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             "`--order middle-push` with a bridge was found, but a middle push is bonded at the lips and takes no bridge\n\nhint: leave `--bridge` or the bond lines out, or choose `--order deepest-first`"
         );
     }
-    let bonds = match args.bridge.bonds(&bed, setting.split)? {
+    let bonds = match args.bridge.bonds(&bed, setting.split, units)? {
         Some(bonds) => bonds,
         None if order == Order::MiddlePush || order.feeds_in() => {
             Bonds::with_reach(&recess, 0.0, 0.0)
         }
         None => bail!(
-            "no bridge was given, but a {} order needs one\n\nhint: add `--bridge MM`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
+            "no bridge was given, but a {} order needs one\n\nhint: add `--bridge LENGTH`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
             order.name()
         ),
     };

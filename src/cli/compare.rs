@@ -56,7 +56,7 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let candidates = candidates(args)?;
-    let tool = args.tool.tool()?;
+    let tool = args.tool.tool(args.section.units())?;
     let (section, notes) = args.section.read_one()?;
     let mut assumptions = args.section.assumptions();
     assumptions.extend(notes);

@@ -96,9 +96,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             FIGURES.join(", ")
         );
     }
+    let units = args.section.units();
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
     let mut handling = if args.bridge.is_given() {
-        args.handling.handling(&setting.film, args.film.folder())?
+        args.handling
+            .handling(&setting.film, args.film.folder(), units)?
     } else {
         args.handling
             .for_any_width(&setting.film, args.film.folder())?
@@ -110,7 +112,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let recess = args.section.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let checks = match args.bridge.bonds(&bed, setting.split)? {
+    let checks = match args.bridge.bonds(&bed, setting.split, units)? {
         Some(bonds) => [Order::DeepestFirst, Order::EdgeFirst]
             .into_iter()
             .map(|order| job.check(bonds, order, false))

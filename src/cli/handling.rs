@@ -1,10 +1,12 @@
 //! How film, lips and flats are at the time of laying, as typed.
 
+use super::length::TypedLength;
 use anyhow::{Context, Result, bail};
 use clap::ValueEnum;
 use std::path::Path;
 use tautspan::{
-    Bay, FilmClass, FlatState, Handling, Laying, LipShape, TensileCurve, WarmRange, WarmZone,
+    Bay, FilmClass, FlatState, Handling, Laying, LengthError, LipShape, TensileCurve, Units,
+    WarmRange, WarmZone,
 };
 
 /// Lips.
@@ -54,7 +56,7 @@ pub(crate) struct HandlingArgs {
     #[arg(long, value_name = "KPA", allow_negative_numbers = true)]
     drag: Option<f64>,
     /// Which film is warmed, and to what: whole, mouth or flats, as in mouth:80, degC; or
-    /// ranges of flat film in mm from the left bond line, as in 20..60:80,60..90:50
+    /// ranges of flat film from the left bond line, as in 20..60:80,60..90:50
     /// [default: whole, at the softest row of the film's table]
     #[arg(long, value_name = "ZONE[:DEGC]", value_parser = warm)]
     warm: Option<Warmed>,
@@ -70,7 +72,15 @@ pub(crate) struct HandlingArgs {
 #[derive(Debug, Clone)]
 enum Warmed {
     Zone(WarmZone, Option<f64>),
-    Ranges(Vec<WarmRange>),
+    Ranges(Vec<TypedRange>),
+}
+
+/// A range of flat film as typed, and its temperature, degC.
+#[derive(Debug, Clone)]
+struct TypedRange {
+    from: TypedLength,
+    to: TypedLength,
+    celsius: f64,
 }
 
 /// Reads `mouth:80` or `20..60:80,60..90:50`.
@@ -101,7 +111,7 @@ fn warm(text: &str) -> Result<Warmed, String> {
 }
 
 /// Reads `20..60:80`.
-fn range(text: &str) -> Result<WarmRange, String> {
+fn range(text: &str) -> Result<TypedRange, String> {
     let parts = text
         .trim()
         .split_once("..")
@@ -111,9 +121,10 @@ fn range(text: &str) -> Result<WarmRange, String> {
             "`{text}` was found, but a range with its temperature was expected, as in `20..60:80`"
         ));
     };
-    Ok(WarmRange {
-        from: number(from, "millimetres of flat film")?,
-        to: number(to, "millimetres of flat film")?,
+    let length = |text: &str| text.parse().map_err(|e: LengthError| e.to_string());
+    Ok(TypedRange {
+        from: length(from)?,
+        to: length(to)?,
         celsius: number(celsius, "degrees Celsius")?,
     })
 }
@@ -126,20 +137,37 @@ fn number(text: &str, what: &str) -> Result<f64, String> {
     }
 }
 
+impl TypedRange {
+    /// The range, bare lengths in `units`.
+    fn range(&self, units: Units) -> Result<WarmRange> {
+        Ok(WarmRange {
+            from: self.from.mm("--warm", units)?,
+            to: self.to.mm("--warm", units)?,
+            celsius: self.celsius,
+        })
+    }
+}
+
 impl HandlingArgs {
     /// The conditions for a command that tries many widths: a range of film, counted from
     /// a bond line, says nothing there.
     pub(crate) fn for_any_width(&self, film: &FilmClass, folder: &Path) -> Result<Handling> {
         if let Some(Warmed::Ranges(_)) = self.warm {
             bail!(
-                "`--warm` with ranges of film was found, but they count from a bond line, and here the width is still open\n\nhint: say `--warm whole`, `mouth` or `flats`, or give the ranges to `tautspan check --bridge MM`"
+                "`--warm` with ranges of film was found, but they count from a bond line, and here the width is still open\n\nhint: say `--warm whole`, `mouth` or `flats`, or give the ranges to `tautspan check --bridge LENGTH`"
             );
         }
-        self.handling(film, folder)
+        // Without ranges there is no length in the conditions.
+        self.handling(film, folder, Units::Mm)
     }
 
-    /// The conditions for a film class whose file lies in `folder`.
-    pub(crate) fn handling(&self, film: &FilmClass, folder: &Path) -> Result<Handling> {
+    /// The conditions for a film class whose file lies in `folder`; bare lengths are in `units`.
+    pub(crate) fn handling(
+        &self,
+        film: &FilmClass,
+        folder: &Path,
+        units: Units,
+    ) -> Result<Handling> {
         for (option, value, most) in [
             ("--lip-friction", self.lip_friction, 100.0),
             ("--drag", self.drag, 1e6),
@@ -155,7 +183,10 @@ impl HandlingArgs {
         let (zone, celsius, ranges) = match &self.warm {
             None => (None, None, Vec::new()),
             Some(Warmed::Zone(zone, celsius)) => (Some(*zone), *celsius, Vec::new()),
-            Some(Warmed::Ranges(ranges)) => (None, None, ranges.clone()),
+            Some(Warmed::Ranges(ranges)) => {
+                let ranges = ranges.iter().map(|r| r.range(units));
+                (None, None, ranges.collect::<Result<_>>()?)
+            }
         };
         let bay = Bay {
             lip: self.lip.map(|l| match l {

@@ -1,5 +1,6 @@
 //! What the commands take in: sections, films, tools, bond lines.
 
+use super::length::{TypedLength, given, given_or};
 use super::words;
 use anyhow::{Context, Result, anyhow, bail};
 use clap::ValueEnum;
@@ -8,7 +9,7 @@ use std::io::Read;
 use std::path::Path;
 use tautspan::{
     Bed, Bonds, FilmClass, Handling, Job, Number, Order, Recess, Section, Side, Split, Steps,
-    Survey, TapeFamily, Tool, Units, closest,
+    Survey, TapeFamily, Tool, Typing, Units, closest,
 };
 
 /// Units of what is typed and printed.
@@ -20,14 +21,23 @@ pub(crate) enum UnitsArg {
     In,
 }
 
+impl From<UnitsArg> for Units {
+    fn from(units: UnitsArg) -> Self {
+        match units {
+            UnitsArg::Mm => Self::Mm,
+            UnitsArg::In => Self::Inch,
+        }
+    }
+}
+
 /// Where a section comes from, and how it is read.
 #[derive(Debug, clap::Args)]
 pub(crate) struct SectionArgs {
-    /// Section file: CSV with a header `x_mm,y_mm` (or _cm, _in), x to the right, y out of
-    /// the panel, recesses negative
+    /// Section file: CSV with a header `x_mm,y_mm` (or _cm, _in; `X (mm)`), x to the right, y
+    /// out of the panel, recesses negative; columns apart by commas, semicolons, tabs or spaces
     #[arg(value_name = "SECTION")]
     file: Option<std::path::PathBuf>,
-    /// Points in mm: "x,y x,y .."
+    /// Points: "x,y x,y .."; with decimal commas "x;y x;y .."
     #[arg(
         long,
         value_name = "POINTS",
@@ -39,10 +49,12 @@ pub(crate) struct SectionArgs {
     #[arg(long, value_name = "SHAPE", group = "typed")]
     shape: Option<String>,
     /// Tape and rule: "mouth=80,depth=25,tape=104", tape being the length pressed along the
-    /// recess lip to lip; left= and right= wall angles in degrees if known
+    /// recess lip to lip; left= and right= wall angles in degrees if known; inches as on the
+    /// tape, "mouth=3 1/8in,.."
     #[arg(long, value_name = "READINGS", group = "typed")]
     tape: Option<String>,
-    /// Heights of a comb gauge at a fixed spacing: "pitch=5: 0,0,-2,-11,.."
+    /// Heights of a comb gauge at a fixed spacing: "pitch=5: 0,0,-2,-11,.."; with decimal
+    /// commas "pitch=2,5: 0;0;-2,5;-11;.."
     #[arg(
         long,
         value_name = "HEIGHTS",
@@ -50,34 +62,31 @@ pub(crate) struct SectionArgs {
         allow_hyphen_values = true
     )]
     comb: Option<String>,
-    /// Units of --shape, --tape, --comb and of the printed text; JSON is always mm
-    #[arg(long, value_enum, default_value = "mm")]
-    units: UnitsArg,
+    /// Units of bare numbers (any length may carry its own: 6in, 3 1/8in, 12.5cm, 125mm), of a
+    /// file whose header has none, and of the printed text; JSON is always mm [default: mm]
+    #[arg(long, value_enum)]
+    units: Option<UnitsArg>,
+    /// Heights of the file, --points or --comb are depths, positive into the panel
+    #[arg(long)]
+    depths: bool,
+    /// Readings of the file, --points or --comb go from right to left: turn them round
+    #[arg(long)]
+    leftwards: bool,
     /// Name for headings and files (default: the file's)
     #[arg(long, value_name = "NAME")]
     name: Option<String>,
-    /// Reading tolerance of the gauge, mm
-    #[arg(
-        long,
-        value_name = "MM",
-        default_value_t = 0.5,
-        allow_negative_numbers = true
-    )]
-    gauge_tolerance: f64,
-    /// Clear panel beyond the left lip or foot, mm (to trim, edge, handle, next recess) [default: 300]
-    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
-    clear_left: Option<f64>,
-    /// Clear panel beyond the right lip or foot, mm [default: 300]
-    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
-    clear_right: Option<f64>,
-    /// Press moved along the panel, mm, + to the right
-    #[arg(
-        long,
-        value_name = "MM",
-        default_value_t = 0.0,
-        allow_negative_numbers = true
-    )]
-    press_offset: f64,
+    /// Reading tolerance of the gauge [default: 0.5mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    gauge_tolerance: Option<TypedLength>,
+    /// Clear panel beyond the left lip or foot (to trim, edge, handle, next recess) [default: 300mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    clear_left: Option<TypedLength>,
+    /// Clear panel beyond the right lip or foot [default: 300mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    clear_right: Option<TypedLength>,
+    /// Press moved along the panel, + to the right [default: 0mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    press_offset: Option<TypedLength>,
     /// Which recess, counted from the left from 1 [default: the deepest]
     #[arg(long, value_name = "N")]
     valley: Option<usize>,
@@ -92,17 +101,38 @@ pub(crate) enum Readings {
 }
 
 impl SectionArgs {
-    /// Units of the printed text.
+    /// Units of bare numbers and of the printed text.
     pub(crate) fn units(&self) -> Units {
-        match self.units {
-            UnitsArg::Mm => Units::Mm,
-            UnitsArg::In => Units::Inch,
+        self.units.map_or(Units::Mm, Into::into)
+    }
+
+    /// How the readings are typed.
+    fn typing(&self) -> Typing {
+        Typing {
+            units: self.units.map(Into::into),
+            depths: self.depths,
+            leftwards: self.leftwards,
         }
+    }
+
+    /// Refuses to turn round what cannot lie wrongly.
+    fn inspect(&self) -> Result<()> {
+        let turned = [("--depths", self.depths), ("--leftwards", self.leftwards)];
+        let typed = [("--shape", &self.shape), ("--tape", &self.tape)];
+        for (flag, _) in turned.into_iter().filter(|t| t.1) {
+            if let Some((option, _)) = typed.iter().find(|t| t.1.is_some()) {
+                bail!(
+                    "`{flag}` was found beside `{option}`, but it turns readings with heights: a file, --points or --comb\n\nhint: leave `{flag}` out, the depth of `{option}` is positive as it is"
+                );
+            }
+        }
+        Ok(())
     }
 
     /// Reads the section, or the family behind tape readings.
     pub(crate) fn read(&self) -> Result<Readings> {
-        let units = self.units();
+        self.inspect()?;
+        let (units, typing) = (self.units(), self.typing());
         let typed = [&self.points, &self.shape, &self.tape, &self.comb];
         if self.file.is_some() && typed.iter().any(|t| t.is_some()) {
             bail!(
@@ -115,13 +145,14 @@ impl SectionArgs {
                 || "section".to_owned(),
                 |s| s.to_string_lossy().into_owned(),
             );
-            tautspan::read_csv(&file.display().to_string(), &bytes)?.named(&stem)
+            let name = file.display().to_string();
+            tautspan::read_csv_as(&name, &bytes, typing)?.named(&stem)
         } else if let Some(text) = &self.points {
-            tautspan::read_points("points", text, Units::Mm)?
+            tautspan::read_points("points", text, typing)?
         } else if let Some(text) = &self.shape {
             tautspan::read_shape(text, units)?
         } else if let Some(text) = &self.comb {
-            tautspan::read_comb("comb", text, units)?
+            tautspan::read_comb("comb", text, typing)?
         } else if let Some(text) = &self.tape {
             return Ok(Readings::Family(tautspan::read_tape(text, units)?));
         } else {
@@ -160,22 +191,29 @@ impl SectionArgs {
     }
 
     /// How the section is to be read.
-    pub(crate) fn survey(&self) -> Survey {
-        let usual = Survey::default();
-        Survey {
-            gauge_tolerance: self.gauge_tolerance,
-            clear_left: self.clear_left.unwrap_or(usual.clear_left),
-            clear_right: self.clear_right.unwrap_or(usual.clear_right),
-            press_offset: self.press_offset,
+    pub(crate) fn survey(&self) -> Result<Survey> {
+        let (usual, units) = (Survey::default(), self.units());
+        let or = |given: &Option<TypedLength>, usual: f64, option: &str| {
+            given_or(given.as_ref(), usual, option, units)
+        };
+        Ok(Survey {
+            gauge_tolerance: or(
+                &self.gauge_tolerance,
+                usual.gauge_tolerance,
+                "--gauge-tolerance",
+            )?,
+            clear_left: or(&self.clear_left, usual.clear_left, "--clear-left")?,
+            clear_right: or(&self.clear_right, usual.clear_right, "--clear-right")?,
+            press_offset: or(&self.press_offset, usual.press_offset, "--press-offset")?,
             valley: self.valley,
-        }
+        })
     }
 
     /// What was assumed because it was not said.
     pub(crate) fn assumptions(&self) -> Vec<String> {
         let usual = Survey::default();
         let units = self.units();
-        match (self.clear_left, self.clear_right) {
+        match (&self.clear_left, &self.clear_right) {
             (None, None) => vec![format!(
                 "{} of clear panel beyond each lip (`--clear-left`, `--clear-right`)",
                 words::length(usual.clear_left, units)
@@ -195,7 +233,7 @@ impl SectionArgs {
     /// Finds the recess of a section.
     pub(crate) fn recess(&self, section: Section) -> Result<Recess> {
         let name = section.name().to_owned();
-        Recess::find(section, self.survey()).map_err(|e| anyhow!("{name}: {e}"))
+        Recess::find(section, self.survey()?).map_err(|e| anyhow!("{name}: {e}"))
     }
 }
 
@@ -215,12 +253,12 @@ pub(crate) struct ToolArgs {
     /// Tool: fingertip, felt-edge, roller, or a TOML file
     #[arg(long, value_name = "TOOL", default_value = "fingertip")]
     tool: String,
-    /// Contact width of the tool along the panel in the section, mm, instead of the tool's
-    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
-    pad: Option<f64>,
-    /// Radius of the tool's tip, mm, instead of the tool's
-    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
-    tip_radius: Option<f64>,
+    /// Contact width of the tool along the panel in the section, instead of the tool's
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pad: Option<TypedLength>,
+    /// Radius of the tool's tip, instead of the tool's
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    tip_radius: Option<TypedLength>,
 }
 
 impl FilmArgs {
@@ -235,19 +273,20 @@ impl FilmArgs {
     }
 
     /// The tool, with what the options put in place of its numbers.
-    pub(crate) fn tool(&self) -> Result<Tool> {
-        self.tool.tool()
+    pub(crate) fn tool(&self, units: Units) -> Result<Tool> {
+        self.tool.tool(units)
     }
 }
 
 impl ToolArgs {
-    /// The tool, with what the options put in place of its numbers.
-    pub(crate) fn tool(&self) -> Result<Tool> {
+    /// The tool, with what the options put in place of its numbers; bare ones are in `units`.
+    pub(crate) fn tool(&self, units: Units) -> Result<Tool> {
         let mut tool = tool(&self.tool)?;
-        let given = |option: &str, value: f64| {
-            if !value.is_finite() || !(0.0..=1000.0).contains(&value) {
+        let number = |option: &str, length: &TypedLength| {
+            let value = length.mm(option, units)?;
+            if !(0.0..=1000.0).contains(&value) {
                 bail!(
-                    "`{option}` is {value}, but a length from 0 to 1000 mm was expected\n\nhint: for a fingertip some 10 mm of pad and 6 mm of tip radius are usual"
+                    "`{option}` is {value} mm, but a length from 0 to 1000 mm was expected\n\nhint: for a fingertip some 10 mm of pad and 6 mm of tip radius are usual"
                 );
             }
             Ok(Number {
@@ -255,11 +294,11 @@ impl ToolArgs {
                 source: format!("given by {option}"),
             })
         };
-        if let Some(pad) = self.pad {
-            tool.pad_mm = given("--pad", pad)?;
+        if let Some(pad) = &self.pad {
+            tool.pad_mm = number("--pad", pad)?;
         }
-        if let Some(radius) = self.tip_radius {
-            tool.tip_radius_mm = given("--tip-radius", radius)?;
+        if let Some(radius) = &self.tip_radius {
+            tool.tip_radius_mm = number("--tip-radius", radius)?;
         }
         Ok(tool)
     }
@@ -422,25 +461,25 @@ pub(crate) enum SplitArg {
 /// Width and bond lines.
 #[derive(Debug, clap::Args)]
 pub(crate) struct BridgeArgs {
-    /// Bridge width, mm: taut length of the unbonded film
-    #[arg(long, value_name = "MM", allow_negative_numbers = true, conflicts_with_all = ["bond_left", "bond_right"])]
-    bridge: Option<f64>,
-    /// Left bond line as x of the section, mm, instead of a width
+    /// Bridge width: taut length of the unbonded film
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, conflicts_with_all = ["bond_left", "bond_right"])]
+    bridge: Option<TypedLength>,
+    /// Left bond line as x of the section, instead of a width
     #[arg(
         long,
         value_name = "X",
         requires = "bond_right",
-        allow_negative_numbers = true
+        allow_hyphen_values = true
     )]
-    bond_left: Option<f64>,
-    /// Right bond line as x of the section, mm
+    bond_left: Option<TypedLength>,
+    /// Right bond line as x of the section
     #[arg(
         long,
         value_name = "X",
         requires = "bond_left",
-        allow_negative_numbers = true
+        allow_hyphen_values = true
     )]
-    bond_right: Option<f64>,
+    bond_right: Option<TypedLength>,
 }
 
 impl BridgeArgs {
@@ -449,12 +488,14 @@ impl BridgeArgs {
         self.bridge.is_some() || self.bond_left.is_some()
     }
 
-    /// Bond lines for an order; `None` where no width was given.
-    pub(crate) fn bonds(&self, bed: &Bed<'_>, split: Split) -> Result<Option<Bonds>> {
-        if let (Some(left), Some(right)) = (self.bond_left, self.bond_right) {
+    /// Bond lines for an order, bare numbers in `units`; `None` where no width was given.
+    pub(crate) fn bonds(&self, bed: &Bed<'_>, split: Split, units: Units) -> Result<Option<Bonds>> {
+        let left = given(self.bond_left.as_ref(), "--bond-left", units)?;
+        let right = given(self.bond_right.as_ref(), "--bond-right", units)?;
+        if let (Some(left), Some(right)) = (left, right) {
             return Ok(Some(Bonds::at_x(bed.recess(), left, right)?));
         }
-        self.bridge
+        given(self.bridge.as_ref(), "--bridge", units)?
             .map(|b| bed.bonds_for_bridge(b, split))
             .transpose()
             .map_err(Into::into)
@@ -500,7 +541,7 @@ impl Setting {
     pub(crate) fn new(section: &SectionArgs, film: &FilmArgs, split: SplitArg) -> Result<Self> {
         Ok(Self {
             film: film.film()?,
-            tool: film.tool()?,
+            tool: film.tool(section.units())?,
             split: split.into(),
             assumptions: section.assumptions(),
             handling: None,

@@ -10,6 +10,7 @@ mod files;
 mod films;
 mod handling;
 mod input;
+mod length;
 mod lesson;
 mod options;
 mod order;

@@ -41,10 +41,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             args.most_steps
         );
     }
+    let units = args.section.units();
     let mut setting = Setting::new(&args.section, &args.film, args.split)?;
     let folder = args.film.folder();
     setting.handling = Some(if args.bridge.is_given() {
-        args.handling.handling(&setting.film, folder)?
+        args.handling.handling(&setting.film, folder, units)?
     } else {
         args.handling.for_any_width(&setting.film, folder)?
     });
@@ -53,7 +54,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let recess = args.section.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let bonds = args.bridge.bonds(&bed, setting.split)?;
+    let bonds = args.bridge.bonds(&bed, setting.split, units)?;
     let search = search_order(&job, bonds, args.most_steps)?;
     if let Some(folder) = &args.save.out {
         let plain = Job {

@@ -1,12 +1,12 @@
 //! Numbers and lists as people read them.
 
-use tautspan::{Check, PeakAt, Units};
+use tautspan::{Check, PeakAt, Units, inch_words};
 
 /// A length, with its unit.
 pub(crate) fn length(mm: f64, units: Units) -> String {
     match units {
         Units::Mm => format!("{} mm", trimmed(mm, 1)),
-        Units::Inch => format!("{} in", trimmed(mm / 25.4, 2)),
+        Units::Inch => format!("{} in", inch_words(mm)),
     }
 }
 
@@ -52,7 +52,7 @@ pub(crate) fn place(p: &PeakAt, units: Units) -> String {
     let zone = format!("{:?}", p.zone).to_lowercase();
     let at = match units {
         Units::Mm => format!("x = {} mm", trimmed(p.place.x_mm, 1)),
-        Units::Inch => format!("x = {} in", trimmed(p.place.x_mm / 25.4, 2)),
+        Units::Inch => format!("x = {} in", inch_words(p.place.x_mm)),
     };
     if zone == "pad" {
         format!("under the press, {at}")

@@ -58,7 +58,8 @@ impl<'a> Bed<'a> {
     /// A place of the bare panel, on the bed; arc lengths, mm. Within 1e-6 mm of a vertex it
     /// is on it, so that no sliver of a facet is laid.
     pub fn locate(&self, s: f64) -> f64 {
-        self.line().snap(self.closing.locate(self.recess.panel(), s))
+        self.line()
+            .snap(self.closing.locate(self.recess.panel(), s))
     }
 
     /// What a tool at `press` lays at once between two bond lines, arc lengths, mm.

@@ -73,13 +73,40 @@ pub struct MarchReport {
     /// Steps of integration.
     pub steps: usize,
     /// Largest relative fall of the tension of film that rests beyond a front, 0 to 1: the
-    /// march assumes that there is none.
+    /// march assumes that there is none. With drag, of film that had at least a tenth of
+    /// the front's tension.
     pub fall: f64,
     /// Film held less film there was after the last step, relative.
     pub residual: f64,
     /// Where drag ends the stretch on the left and on the right, arc lengths, mm: the film
     /// beyond lies as it was.
     pub useful: (Option<f64>, Option<f64>),
+}
+
+/// Fall of the tension of resting film from which the march says nothing, a plain ratio:
+/// most of what it had. The march lets such film slide back outwards, which drag and
+/// friction would hinder, so that its peak is not that of the film. Lower refuses answers
+/// that are off by less than the material is known to, higher names a width by them.
+const MOST_FALL: f64 = 0.5;
+
+/// What a march is worth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MarchWorth {
+    /// Its assumption holds well enough: the peak may be held against a limit.
+    Verdict,
+    /// Film that rests loses most of its tension on the way: the peak is none to go by.
+    NoVerdict,
+}
+
+impl MarchReport {
+    /// May the peak be held against a limit?
+    pub fn worth(&self) -> MarchWorth {
+        if self.fall <= MOST_FALL {
+            MarchWorth::Verdict
+        } else {
+            MarchWorth::NoVerdict
+        }
+    }
 }
 
 /// Why there is no lay-down.
@@ -136,6 +163,14 @@ pub enum LayError {
         "film runs over a ridge between two fronts, where friction was asked for, but which way it slides there is not known\n\nhint: leave friction and drag out for this order, or choose `--order deepest-first`"
     )]
     Ridge,
+    /// Film that rests loses most of its tension on the way, which the march leaves out.
+    #[error(
+        "film that rests loses up to {percent:.0} % of its tension on the way, but the model holds only where it loses little\n\nhint: lift the film off the flats (`--flats lifted`), or less friction and drag"
+    )]
+    LosesTension {
+        /// Largest fall, percent.
+        percent: f64,
+    },
     /// The tension of a span could not be found.
     #[error(
         "the tension of the free film at s = {at:.3} mm did not converge\n\nhint: less extreme friction, drag or stiffness; otherwise please report the section"

@@ -11,6 +11,7 @@
 //! tested: lambda of a span never falls, film is conserved, min <= mean <= max.
 
 mod bed;
+mod bend;
 mod bonds;
 mod close;
 mod conditions;
@@ -27,7 +28,7 @@ mod steps_toml;
 
 pub use bed::Bed;
 pub use bonds::{BondError, Bonds, Split};
-pub use conditions::{Conditions, FilmRange, LayError, Laying, MarchReport, Warm};
+pub use conditions::{Conditions, FilmRange, LayError, Laying, MarchReport, MarchWorth, Warm};
 pub use moment::{Moment, Span};
 pub use order::Order;
 pub use reading::Laws;

@@ -5,6 +5,7 @@
 //! are kept as a tree: each knows the next one outwards, so that a front on its way out
 //! finds the path it has then without a second scan.
 
+use super::bend::{Bend, bends};
 use crate::section::{Point, Vector, cross};
 
 /// Turn below which film runs straight on, rad: points along one facet are off its line by
@@ -27,6 +28,8 @@ pub(super) struct Corner {
     pub(super) turn: f64,
     /// Film from here to the bond line, mm.
     pub(super) beyond: f64,
+    /// How far the curve reaches that it is a reading of.
+    pub(super) bend: Bend,
 }
 
 /// Part of a facet along which the free film goes to one corner.
@@ -78,10 +81,12 @@ impl Path {
             rests: false,
             turn: 0.0,
             beyond: 0.0,
+            bend: Bend::default(),
         });
+        let bends = bends(chain, sign);
         let mut top = 0;
         let mut far: f64 = chain.windows(2).map(|w| (w[1] - w[0]).norm()).sum();
-        for w in chain.windows(2).rev() {
+        for (w, &bend) in chain.windows(2).zip(&bends).rev() {
             let (p, v) = (w[0], w[1]);
             let length = (v - p).norm();
             let along = (v - p) / length;
@@ -92,7 +97,7 @@ impl Path {
             if leaves {
                 // The film leaves the panel at the front: the far end is no corner.
                 top = c.next.unwrap_or(top);
-                top = path.rise((p, v), along, sign, (start, far), top);
+                top = path.rise((p, v), along, sign, (start, far), (top, bend));
             } else {
                 // Straight on over the far end, the next real corner is ahead.
                 let corner = c
@@ -107,7 +112,7 @@ impl Path {
                     corner,
                     rests: true,
                 });
-                top = path.push(p, top, true);
+                top = path.push((p, bend), top, true);
             }
             far = start;
         }
@@ -117,7 +122,7 @@ impl Path {
 
     /// Adds a corner before another; corners without a turn between two pieces that rest
     /// are passed over.
-    fn push(&mut self, p: Point, next: usize, rests: bool) -> usize {
+    fn push(&mut self, (p, bend): (Point, Bend), next: usize, rests: bool) -> usize {
         let c = self.corners[next];
         let to = c.p - p;
         let length = to.norm();
@@ -130,6 +135,7 @@ impl Path {
         let corner = if c.next.is_some() && c.rests == rests && turn <= STRAIGHT {
             Corner {
                 p,
+                bend,
                 along: c.along,
                 length: length + c.length,
                 beyond: length + c.beyond,
@@ -144,6 +150,7 @@ impl Path {
                 rests,
                 turn,
                 beyond: length + c.beyond,
+                bend,
             }
         };
         self.corners.push(corner);
@@ -158,7 +165,7 @@ impl Path {
         along: Vector,
         sign: f64,
         (start, mut far): (f64, f64),
-        mut top: usize,
+        (mut top, bend): (usize, Bend),
     ) -> usize {
         let mut near = v;
         loop {
@@ -185,7 +192,7 @@ impl Path {
             }
             match (cut, c.next) {
                 (Some(_), Some(next)) => top = next,
-                _ => return self.push(p, top, false),
+                _ => return self.push((p, bend), top, false),
             }
             near = end;
             far = from;

@@ -4,7 +4,7 @@ use crate::advice::{Bay, FlatState, LipShape, WarmZone};
 use crate::film::FilmClass;
 use crate::laydown::{Laying, Order, Split};
 use crate::outcome::Ends;
-use crate::section::{Side, Survey};
+use crate::section::{Side, Survey, Typing, Units};
 use serde::Deserialize;
 
 /// A question.
@@ -31,17 +31,28 @@ pub(super) enum Ask {
     Card,
 }
 
-/// Where a section comes from; the texts are those of the command line's options.
+/// Units of bare numbers in a section's text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum UnitsText {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    In,
+}
+
+/// Where a section comes from; the texts are those of the command line's options, bare numbers
+/// in `units`.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub(super) enum SectionText {
-    /// A shape and its dimensions, mm.
+    /// A shape and its dimensions.
     Shape(String),
-    /// Readings of tape and rule, mm.
+    /// Readings of tape and rule.
     Tape(String),
-    /// Points, mm.
+    /// Points.
     Points(String),
-    /// Heights of a comb gauge, mm.
+    /// Heights of a comb gauge.
     Comb(String),
     /// The text of a CSV file.
     Csv(String),
@@ -179,6 +190,13 @@ pub(super) enum SplitText {
 pub(super) struct Request {
     pub(super) ask: Ask,
     pub(super) section: Option<SectionText>,
+    /// Units of bare numbers in the section's text; mm, and none for a file, which then has to
+    /// say its own.
+    pub(super) units: Option<UnitsText>,
+    /// Heights of points, comb and file are depths, positive into the panel.
+    pub(super) depths: Option<bool>,
+    /// Points, comb and file go from right to left.
+    pub(super) leftwards: Option<bool>,
     pub(super) name: Option<String>,
     /// A class of the catalogue.
     pub(super) film: Option<String>,
@@ -209,6 +227,18 @@ pub(super) struct Request {
 }
 
 impl Request {
+    /// How the section's text is typed.
+    pub(super) fn typing(&self) -> Typing {
+        Typing {
+            units: self.units.map(|units| match units {
+                UnitsText::Mm => Units::Mm,
+                UnitsText::In => Units::Inch,
+            }),
+            depths: self.depths.unwrap_or(false),
+            leftwards: self.leftwards.unwrap_or(false),
+        }
+    }
+
     /// How the section is to be read.
     pub(super) fn survey(&self) -> Survey {
         let usual = Survey::default();

@@ -16,8 +16,8 @@ use super::laying::{card, moments, orders, warmth};
 use crate::advice::{Handling, Job, SectionFault, SectionSeen, faults, recommend, sweep};
 use crate::film::{FilmClass, Number, Tool, closest};
 use crate::laydown::{Bed, Bonds, Order};
-use crate::section::{Recess, Section, SectionError, TapeFamily, Units};
-use crate::section::{read_comb, read_csv, read_points, read_shape, read_tape};
+use crate::section::{Recess, Section, SectionError, TapeFamily};
+use crate::section::{read_comb, read_csv, read_csv_as, read_points, read_shape, read_tape};
 use serde::Serialize;
 use std::fmt::Display;
 
@@ -182,17 +182,25 @@ enum Given {
 
 /// Reads the section.
 fn section(catalogue: &Catalogue, request: &Request) -> Result<Given, Failure> {
+    let typing = request.typing();
+    let units = typing.units.unwrap_or_default();
+    let turned = typing.depths || typing.leftwards;
     let read = match &request.section {
+        Some(SectionText::Shape(_) | SectionText::Tape(_) | SectionText::Demo(_)) if turned => {
+            return Err(Failure::of(
+                "`depths` or `leftwards` was found beside a shape, tape readings or a demo recess, but they turn typed heights\n\nhint: leave them out",
+            ));
+        }
         None => {
             return Err(Failure::of(
                 "no section was given\n\nhint: give `section`, for example {\"shape\": \"channel:mouth=80,floor=40,depth=25\"}",
             ));
         }
-        Some(SectionText::Tape(text)) => return Ok(Given::Family(read_tape(text, Units::Mm)?)),
-        Some(SectionText::Shape(text)) => read_shape(text, Units::Mm),
-        Some(SectionText::Points(text)) => read_points("points", text, Units::Mm),
-        Some(SectionText::Comb(text)) => read_comb("comb", text, Units::Mm),
-        Some(SectionText::Csv(text)) => read_csv("section", text.as_bytes()),
+        Some(SectionText::Tape(text)) => return Ok(Given::Family(read_tape(text, units)?)),
+        Some(SectionText::Shape(text)) => read_shape(text, units),
+        Some(SectionText::Points(text)) => read_points("points", text, typing),
+        Some(SectionText::Comb(text)) => read_comb("comb", text, typing),
+        Some(SectionText::Csv(text)) => read_csv_as("section", text.as_bytes(), typing),
         Some(SectionText::Demo(name)) => {
             let Some(recess) = catalogue.recesses.iter().find(|r| r.name == *name) else {
                 let names = catalogue.recesses.iter().map(|r| r.name.as_str());

@@ -275,7 +275,11 @@ fn patch_between(panel: &Polyline, i: usize, j: usize, x: f64, radius: f64) -> O
     };
     let on = |(p, s): (Point, f64)| {
         let at = panel.snap(s);
-        if at.total_cmp(&s).is_eq() { (p, s) } else { (panel.at(at), at) }
+        if at.total_cmp(&s).is_eq() {
+            (p, s)
+        } else {
+            (panel.at(at), at)
+        }
     };
     let ((p, s), (q, t)) = (on(contact(i)), on(contact(j)));
     if t - s <= SAME_PLACE {

@@ -219,7 +219,7 @@ impl Recess {
             }
         }
         let gauge = survey.gauge_tolerance.max(ROUNDING);
-        let line = section.line();
+        let line = &section.line().without_slivers();
         let seen = see(line, gauge);
         let chosen = choose(&seen, line, &survey, gauge)?;
         let (first, last) = (&seen.valleys[0], &seen.valleys[seen.valleys.len() - 1]);

@@ -3,11 +3,17 @@
 mod closing;
 mod crossing;
 mod fault;
+mod header;
 mod landmarks;
+mod length;
+mod list;
+mod number;
 mod outline;
 mod pocket;
+mod points;
 mod polyline;
 mod prolong;
+mod raw;
 mod read;
 mod rule;
 mod shape;
@@ -19,9 +25,14 @@ mod valley;
 pub use closing::{Closing, OutOfReach};
 pub use fault::{Fault, SectionError};
 pub use landmarks::{Kind, Landmark, Recess, RecessError, Side, Survey, Zone};
+pub use length::{LengthError, inch_words, read_length};
+pub use list::read_lengths;
+use number::Marks;
+pub use points::{read_comb, read_points};
 pub(crate) use polyline::{ON_VERTEX, cross};
 pub use polyline::{Point, Polyline, Vector};
-pub use read::{read_comb, read_csv, read_points, write_csv};
+pub use raw::Typing;
+pub use read::{read_csv, read_csv_as, write_csv};
 pub use shape::read_shape;
 pub use tape::{Member, TapeFamily, read_tape};
 pub(crate) use taut::{hull, taut_length};
@@ -58,6 +69,7 @@ pub struct Section {
     name: String,
     line: Polyline,
     warnings: Vec<String>,
+    last_digit: f64,
 }
 
 impl Section {
@@ -76,45 +88,47 @@ impl Section {
             .enumerate()
             .map(|(i, &p)| (i + 1, p))
             .collect();
-        Self::from_placed(name, &placed, Vec::new())
+        Self::from_placed(name, placed, Vec::new())
     }
 
     /// As [`Section::new`], with the place (line or number) of each point, and with the
     /// faults a reader has found already.
     pub(crate) fn from_placed(
         name: &str,
-        placed: &[(usize, Point)],
+        mut kept: Vec<(usize, Point)>,
         mut faults: Vec<Fault>,
     ) -> Result<Self, SectionError> {
         let mut warnings = Vec::new();
-        let mut kept: Vec<(usize, Point)> = Vec::with_capacity(placed.len());
-        let mut repeated = Vec::new();
-        for &(place, p) in placed {
+        let (mut repeated, mut first, mut last) = (0, 0, None);
+        kept.retain(|&(place, p)| {
             if !(p.x.is_finite() && p.y.is_finite()) {
                 faults.push(Fault::at(
                     place,
                     format!("the point is ({}, {})", p.x, p.y),
                     "finite coordinates",
                 ));
-            } else if kept.last().is_some_and(|&(_, q)| (q - p).norm() <= ON_VERTEX) {
-                repeated.push(place);
-            } else {
-                kept.push((place, p));
+                return false;
             }
-        }
-        if !repeated.is_empty() {
+            if last.is_some_and(|q: Point| (q - p).norm() <= 1e-9) {
+                repeated += 1;
+                first = if repeated == 1 { place } else { first };
+                return false;
+            }
+            last = Some(p);
+            true
+        });
+        if repeated > 0 {
+            let s = if repeated == 1 { "" } else { "s" };
             warnings.push(format!(
-                "{} repeated point{} dropped (first at {})",
-                repeated.len(),
-                if repeated.len() == 1 { "" } else { "s" },
-                repeated[0]
+                "{repeated} repeated point{s} dropped (first at {first})"
             ));
         }
         faults.extend(faults_of_chain(&kept, faults.is_empty()));
         if faults.is_empty() {
-            let points = kept.iter().map(|&(_, p)| p).collect();
+            let points: Vec<Point> = kept.into_iter().map(|(_, p)| p).collect();
             Ok(Self {
                 name: name.to_owned(),
+                last_digit: raw::last_digit_of(&points),
                 line: Polyline::new(points, 0.0),
                 warnings,
             })
@@ -140,6 +154,18 @@ impl Section {
     /// What was mended on reading, in words.
     pub fn warnings(&self) -> &[String] {
         &self.warnings
+    }
+
+    /// The same section with its points elsewhere, the order turned round if `reversed`.
+    fn moved(&self, reversed: bool, to: impl Fn(&Point) -> Point) -> Self {
+        let mut points: Vec<Point> = self.line.points().iter().map(to).collect();
+        if reversed {
+            points.reverse();
+        }
+        Self {
+            line: Polyline::new(points, 0.0),
+            ..self.clone()
+        }
     }
 
     /// The same section under another name.
@@ -182,11 +208,12 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
         faults.push(Fault::at(
             kept[0].0,
             "the points run from right to left",
-            "left to right; reverse their order",
+            "left to right; reverse their order, or say `--leftwards` for readings taken from right to left",
         ));
         return faults;
     }
-    for w in kept.windows(2).filter(|w| w[1].1.x < w[0].1.x) {
+    let backwards = kept.windows(2).filter(|w| w[1].1.x < w[0].1.x);
+    for w in backwards.take(raw::MOST_FAULTS) {
         faults.push(Fault::at(
             w[1].0,
             format!("x runs back from {} to {}", w[0].1.x, w[1].1.x),

@@ -1,6 +1,7 @@
 //! A chain of points with its arc length: what the film is laid on.
 
 use nalgebra::{Point2, Vector2};
+use std::borrow::Cow;
 
 /// A point of the section plane, mm: x to the right, y out of the panel.
 pub type Point = Point2<f64>;
@@ -58,6 +59,27 @@ impl Polyline {
     /// Arc length of the last point, mm.
     pub fn end(&self) -> f64 {
         self.lengths[self.lengths.len() - 1]
+    }
+
+    /// The same chain without facets shorter than [`ON_VERTEX`]; its ends stay.
+    pub(crate) fn without_slivers(&self) -> Cow<'_, Self> {
+        let short = |w: &[f64]| w[1] - w[0] <= ON_VERTEX;
+        if !self.lengths.windows(2).any(short) {
+            return Cow::Borrowed(self);
+        }
+        let last = self.points[self.points.len() - 1];
+        let mut kept: Vec<Point> = Vec::with_capacity(self.points.len());
+        for &p in &self.points {
+            if kept.last().is_none_or(|q| (p - q).norm() > ON_VERTEX) {
+                kept.push(p);
+            }
+        }
+        // The end itself, in place of a neighbour too near it.
+        if kept.len() > 2 && kept[kept.len() - 1] != last {
+            kept.pop();
+            kept.push(last);
+        }
+        Cow::Owned(Self::new(kept, self.start()))
     }
 
     /// Index of the facet that holds `s`; a vertex belongs to the facet on its right.

@@ -1,29 +1,19 @@
-//! Sections from files and from typed points; every fault at once, each with its place.
+//! Sections from CSV and their like; every fault at once, each with its line.
+//!
+//! Commas, semicolons, tabs or spaces part the columns: whichever of them makes columns of x
+//! and y out of the header. What parts the columns stands in no number unless in quotes, so
+//! that a comma in a number is a decimal one, the same in the whole file ([`Marks`]).
 
-use super::typed::{Typed, number, quoted};
-use super::{Fault, Point, Section, SectionError, Units};
+use super::header::{Columns, HEADER, headless};
+use super::number::quoted;
+use super::raw::{Raw, Typing};
+use super::{Fault, Section, SectionError};
 use csv::{ByteRecord, ReaderBuilder, Trim};
 
-/// Headers of a column and the millimetres in its unit.
-const UNITS: [(&str, f64); 3] = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)];
-
-/// What a header must be.
-const HEADER: &str = "the header `x_mm,y_mm` (or `_cm`, or `_in`, in both)";
-
-/// Reads a section from CSV.
-///
-/// The header names the columns: `x_mm,y_mm`, `x_cm,y_cm` or `x_in,y_in`; further columns
-/// are ignored if the header names them. Lines that start with `#` are comments, blank
-/// lines are skipped, a byte order mark and carriage returns are allowed.
-///
-/// # Arguments
-/// * `name`: what messages call the file.
-/// * `bytes`: its content, UTF-8; any bytes are safe.
+/// Reads a section from CSV whose header has the units; see [`read_csv_as`].
 ///
 /// # Errors
-/// [`SectionError`] with every fault, each with its line: a header that is missing or
-/// names other columns, a line with too few or too many columns, a value that is not a
-/// finite number or not UTF-8, and all that [`Section::new`] refuses.
+/// [`SectionError`] with every fault, each with its line.
 ///
 /// # Example
 /// ```
@@ -34,44 +24,114 @@ const HEADER: &str = "the header `x_mm,y_mm` (or `_cm`, or `_in`, in both)";
 /// # Ok::<(), tautspan::SectionError>(())
 /// ```
 pub fn read_csv(name: &str, bytes: &[u8]) -> Result<Section, SectionError> {
-    let refused = |faults| SectionError {
-        name: name.to_owned(),
-        faults,
-    };
+    read_csv_as(name, bytes, Typing::default())
+}
+
+/// Reads a section from CSV.
+///
+/// The header names the columns x and y in any order and case, with their unit: `x_mm`,
+/// `X (mm)`, `y [in]`, `x/cm`; further columns are ignored if the header names them. Columns
+/// are parted by commas, semicolons, tabs or spaces; numbers have a decimal point or, where
+/// commas do not part the columns (or in quotes), a comma. Lines that start with `#` are
+/// comments, blank lines are skipped, a byte order mark and carriage returns are allowed.
+///
+/// A header `x,y` without units, and two columns of numbers without a header, are read in
+/// `typing.units` with a note if they are said, and asked back if not.
+///
+/// # Arguments
+/// * `name`: what messages call the file.
+/// * `bytes`: its content, UTF-8; any bytes are safe.
+/// * `typing`: units of a file that does not say its own, and how the readings lie.
+///
+/// # Errors
+/// [`SectionError`] with every fault, each with its line: a header that is missing or
+/// names other columns, a line with too few or too many columns, a value that is not a
+/// finite number or not UTF-8, decimal marks that are mixed or may part thousands, and all
+/// that [`Section::new`] refuses. Beyond a thousand faults they are only counted.
+///
+/// # Example
+/// ```
+/// use tautspan::{Units, read_csv, read_csv_as};
+/// let door = read_csv_as("door.csv", b"Y;X\n0;-60\n-10,5;0\n0;60\n", Units::Mm.into())?;
+/// assert_eq!(door.line(), read_csv("door", b"X (cm)\tY (cm)\n-6\t0\n0\t-1,05\n6\t0\n")?.line());
+/// # Ok::<(), tautspan::SectionError>(())
+/// ```
+pub fn read_csv_as(name: &str, bytes: &[u8], typing: Typing) -> Result<Section, SectionError> {
+    let mut raw = Raw::default();
     if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
-        return Err(refused(vec![Fault::at(
+        raw.fault(Fault::at(
             1,
             "a file in UTF-16",
             "UTF-8: save it as CSV UTF-8",
-        )]));
+        ));
+        return refused(name, raw);
     }
-    let mut records = Records::new(bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes));
-    let Some(header) = records.next() else {
-        return Err(refused(vec![Fault::whole("no lines but comments", HEADER)]));
-    };
-    let (columns, mut faults) = Columns::find(&header);
-    let Some(columns) = columns else {
-        return Err(refused(faults));
-    };
-    let mut placed = Vec::new();
-    for line in records {
-        match columns.point(&line) {
-            Ok(point) => placed.push((line.number, point)),
-            Err(found) => faults.extend(found),
+    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    let (mut lines, columns) = match table(bytes, typing) {
+        Ok(found) => found,
+        Err(faults) => {
+            raw.faults = faults;
+            return refused(name, raw);
         }
+    };
+    raw.faults.extend(columns.faults.iter().cloned());
+    raw.notes.extend(columns.note.clone());
+    let mut more = columns.headless || lines.advance();
+    while more {
+        columns.read(&lines.line, &mut raw);
+        more = lines.advance();
     }
-    Section::from_placed(name, &placed, faults)
+    raw.section(name, typing)
 }
 
-/// One line of a CSV file that is neither blank nor a comment.
-struct Line {
-    number: usize,
-    fields: ByteRecord,
+/// The faults of a file without a readable line.
+fn refused(name: &str, raw: Raw) -> Result<Section, SectionError> {
+    Err(SectionError {
+        name: name.to_owned(),
+        faults: raw.faults,
+    })
+}
+
+/// What may part columns, in the order it is tried.
+const SEPARATORS: [u8; 4] = *b";\t, ";
+
+/// Finds what parts the columns, and which are x and y.
+fn table(bytes: &[u8], typing: Typing) -> Result<(Lines<'_>, Columns), Vec<Fault>> {
+    let mut faults: Option<Vec<Fault>> = None;
+    for separator in SEPARATORS {
+        let mut lines = Lines::new(bytes, separator);
+        if !lines.advance() {
+            return Err(vec![Fault::whole("no lines but comments", HEADER)]);
+        }
+        let found = if headless(&lines.line) {
+            Columns::without_header(&lines.line, typing)
+        } else {
+            Columns::find(&lines.line, typing)
+        };
+        match found {
+            Ok(columns) => return Ok((lines, columns)),
+            // The first that parts anything is what was meant.
+            Err(found)
+                if faults.is_none() && (lines.line.fields.len() > 1 || separator == b' ') =>
+            {
+                faults = Some(found);
+            }
+            Err(_) => {}
+        }
+    }
+    Err(faults.unwrap_or_default())
+}
+
+/// One line that is neither blank nor a comment.
+#[derive(Debug, Default)]
+pub(super) struct Line {
+    pub(super) number: usize,
+    pub(super) fields: ByteRecord,
 }
 
 impl Line {
     /// The text of a column.
-    fn text(&self, i: usize) -> Result<&str, Fault> {
+    pub(super) fn text(&self, i: usize) -> Result<&str, Fault> {
         let bytes = self.fields.get(i).unwrap_or_default();
         std::str::from_utf8(bytes).map_err(|_| {
             let found = quoted(&String::from_utf8_lossy(bytes));
@@ -84,7 +144,81 @@ impl Line {
     }
 }
 
-/// The lines of a CSV file with their true numbers.
+/// The lines of a file, one after another in the same place.
+struct Lines<'a> {
+    source: Source<'a>,
+    line: Line,
+}
+
+/// Where lines come from.
+enum Source<'a> {
+    /// Columns parted by one character.
+    Csv(Box<Records<'a>>),
+    /// Columns parted by white space, however much of it.
+    Spaced { rest: &'a [u8], number: usize },
+}
+
+impl<'a> Lines<'a> {
+    fn new(bytes: &'a [u8], separator: u8) -> Self {
+        let source = if separator == b' ' {
+            Source::Spaced {
+                rest: bytes,
+                number: 0,
+            }
+        } else {
+            Source::Csv(Box::new(Records::new(bytes, separator)))
+        };
+        Self {
+            source,
+            line: Line::default(),
+        }
+    }
+
+    /// Goes on to the next line; `false` at the end.
+    fn advance(&mut self) -> bool {
+        match &mut self.source {
+            Source::Csv(records) => records.advance(&mut self.line),
+            Source::Spaced { rest, number } => {
+                while !rest.is_empty() {
+                    let end = rest.iter().position(|&b| b == b'\n');
+                    let (bytes, after) = rest.split_at(end.map_or(rest.len(), |end| end + 1));
+                    (*rest, *number) = (after, *number + 1);
+                    if words(*number, bytes, &mut self.line) {
+                        return true;
+                    }
+                }
+                false
+            }
+        }
+    }
+}
+
+/// Cuts a line into its words; a bracket belongs to the word before it. `false` if it is
+/// blank or a comment.
+fn words(number: usize, bytes: &[u8], line: &mut Line) -> bool {
+    line.number = number;
+    line.fields.clear();
+    let mut held: Vec<u8> = Vec::new();
+    for word in bytes
+        .split(u8::is_ascii_whitespace)
+        .filter(|w| !w.is_empty())
+    {
+        if word.starts_with(b"#") && held.is_empty() {
+            return false;
+        }
+        if !held.is_empty() && !word.starts_with(b"(") && !word.starts_with(b"[") {
+            line.fields.push_field(&held);
+            held.clear();
+        }
+        held.extend_from_slice(word);
+    }
+    if !held.is_empty() {
+        line.fields.push_field(&held);
+    }
+    !line.fields.is_empty()
+}
+
+/// The records of a CSV file with the true numbers of their lines.
 ///
 /// The `csv` reader puts a record where the one before it ended, so that comments and
 /// blank lines count to the record below them; `counted` skips over them.
@@ -96,8 +230,9 @@ struct Records<'a> {
 }
 
 impl<'a> Records<'a> {
-    fn new(bytes: &'a [u8]) -> Self {
+    fn new(bytes: &'a [u8], separator: u8) -> Self {
         let reader = ReaderBuilder::new()
+            .delimiter(separator)
             .has_headers(false)
             .flexible(true)
             .trim(Trim::All)
@@ -129,289 +264,21 @@ impl<'a> Records<'a> {
         self.counted = self.counted.max(start);
         self.number
     }
-}
 
-impl Iterator for Records<'_> {
-    type Item = Line;
-
-    fn next(&mut self) -> Option<Line> {
-        loop {
-            let mut fields = ByteRecord::new();
-            // Reading from memory into bytes cannot fail; a failure would end the file.
-            if !self.reader.read_byte_record(&mut fields).unwrap_or(false) {
-                return None;
-            }
+    /// Goes on to the next record; `false` at the end.
+    fn advance(&mut self, line: &mut Line) -> bool {
+        let fields = &mut line.fields;
+        // Reading from memory into bytes cannot fail; a failure would end the file.
+        while self.reader.read_byte_record(fields).unwrap_or(false) {
             let from = fields.position().map_or(0, csv::Position::byte);
-            let number = self.number_at(usize::try_from(from).unwrap_or(usize::MAX));
+            line.number = self.number_at(usize::try_from(from).unwrap_or(usize::MAX));
             let comment = fields.get(0).is_some_and(|f| f.starts_with(b"#"));
             if !comment && fields.iter().any(|f| !f.is_empty()) {
-                return Some(Line { number, fields });
+                return true;
             }
         }
+        false
     }
-}
-
-/// Where x and y stand in a line.
-struct Columns {
-    x: usize,
-    y: usize,
-    unit: &'static str,
-    in_mm: f64,
-    width: usize,
-}
-
-impl Columns {
-    /// Finds both columns in the header; `None` if the lines below cannot be read.
-    fn find(header: &Line) -> (Option<Self>, Vec<Fault>) {
-        let mut faults = Vec::new();
-        let mut names = Vec::new();
-        for i in 0..header.fields.len() {
-            match header.text(i) {
-                Ok(text) => names.push(text.to_ascii_lowercase()),
-                Err(fault) => {
-                    faults.push(fault);
-                    names.push("?".to_owned());
-                }
-            }
-        }
-        if names.iter().all(|n| number(n).is_ok()) {
-            faults.push(Fault::at(
-                header.number,
-                "no header above the first point",
-                HEADER,
-            ));
-            return (None, faults);
-        }
-        let unnamed = names.iter().filter(|n| n.is_empty()).count();
-        if unnamed > 0 {
-            let found = format!("{unnamed} of {} columns without a name", names.len());
-            faults.push(Fault::at(
-                header.number,
-                found,
-                "a name for each, or no comma at the end",
-            ));
-        }
-        let mut found = [None, None];
-        for (axis, place) in ["x", "y"].into_iter().zip(&mut found) {
-            match axis_column(axis, &names) {
-                Ok(column) => *place = Some(column),
-                Err(e) => faults.push(Fault::at(header.number, e, header_hint(&names))),
-            }
-        }
-        let [Some((x, unit, in_mm)), Some((y, unit_y, _))] = found else {
-            return (None, faults);
-        };
-        if unit != unit_y {
-            let found = format!("x in {unit} and y in {unit_y}");
-            faults.push(Fault::at(header.number, found, "the same unit in both"));
-        }
-        (
-            Some(Self {
-                x,
-                y,
-                unit,
-                in_mm,
-                width: names.len(),
-            }),
-            faults,
-        )
-    }
-
-    /// Reads a line as a point, mm.
-    fn point(&self, line: &Line) -> Result<Point, Vec<Fault>> {
-        if line.fields.len() != self.width {
-            return Err(vec![self.wrong_width(line)]);
-        }
-        let mut faults = Vec::new();
-        let mut read = |i: usize, axis: &str| match self.value(line, i, axis) {
-            Ok(value) => value,
-            Err(fault) => {
-                faults.push(fault);
-                f64::NAN
-            }
-        };
-        let point = Point::new(read(self.x, "x"), read(self.y, "y"));
-        if faults.is_empty() {
-            Ok(point)
-        } else {
-            Err(faults)
-        }
-    }
-
-    /// One coordinate, mm.
-    fn value(&self, line: &Line, i: usize, axis: &str) -> Result<f64, Fault> {
-        let text = line.text(i)?;
-        let found = || format!("`{axis}_{}` is {}", self.unit, quoted(text));
-        let value =
-            number(text).map_err(|e| Fault::at(line.number, found(), e.expected))? * self.in_mm;
-        if value.is_finite() {
-            Ok(value)
-        } else {
-            Err(Fault::at(line.number, found(), "a finite number"))
-        }
-    }
-
-    /// The fault of a line with too few or too many columns.
-    fn wrong_width(&self, line: &Line) -> Fault {
-        let n = line.fields.len();
-        let only = String::from_utf8_lossy(line.fields.get(0).unwrap_or_default());
-        let hint = if n == 1 && only.contains(';') {
-            "; semicolons in place of commas?"
-        } else if n == 1 && only.contains(char::is_whitespace) {
-            "; spaces or tabs in place of commas?"
-        } else if n == 2 * self.width {
-            "; decimal commas? write points"
-        } else if n == self.width + 1 && line.fields.get(n - 1).is_some_and(<[u8]>::is_empty) {
-            "; leave out the comma at the end"
-        } else {
-            ""
-        };
-        let found = format!("{n} column{}", if n == 1 { "" } else { "s" });
-        Fault::at(
-            line.number,
-            found,
-            format!("{} as in the header{hint}", self.width),
-        )
-    }
-}
-
-/// The column of an axis, its unit and the millimetres in it; or what was found instead.
-fn axis_column(axis: &str, names: &[String]) -> Result<(usize, &'static str, f64), String> {
-    let mut found = names.iter().enumerate().filter_map(|(i, name)| {
-        let unit = name.strip_prefix(axis)?.strip_prefix('_')?;
-        let &(unit, in_mm) = UNITS.iter().find(|u| u.0 == unit)?;
-        Some((i, unit, in_mm))
-    });
-    match (found.next(), found.next()) {
-        (Some(column), None) => Ok(column),
-        (Some(_), Some(_)) => Err(format!(
-            "more than one column of {axis} in {}",
-            quoted(&names.join(","))
-        )),
-        (None, _) => Err(format!(
-            "no column of {axis} in {}",
-            quoted(&names.join(","))
-        )),
-    }
-}
-
-/// What was expected of a header with these names.
-fn header_hint(names: &[String]) -> String {
-    if names.len() == 1 && names[0].contains(';') {
-        format!("{HEADER}; semicolons in place of commas?")
-    } else if names.iter().any(|n| n == "x" || n == "y") {
-        format!("{HEADER}; the unit belongs in the name")
-    } else {
-        HEADER.to_owned()
-    }
-}
-
-/// Reads a section from typed points `x,y x,y ..`, apart by white space or semicolons.
-///
-/// # Arguments
-/// * `name`: what messages call the section.
-/// * `text`: the points, left to right.
-/// * `units`: what they are typed in.
-///
-/// # Errors
-/// [`SectionError`] with every fault, each with the number of its point.
-///
-/// # Example
-/// ```
-/// let v = tautspan::read_points("v", "-60,0 0,-12 60,0", tautspan::Units::Mm)?;
-/// assert_eq!(v.line().points()[1].y, -12.0);
-/// # Ok::<(), tautspan::SectionError>(())
-/// ```
-pub fn read_points(name: &str, text: &str, units: Units) -> Result<Section, SectionError> {
-    let mut placed = Vec::new();
-    let mut faults = Vec::new();
-    let tokens = text
-        .split(|c: char| c == ';' || c.is_whitespace())
-        .filter(|t| !t.is_empty());
-    for (i, token) in tokens.enumerate() {
-        match pair(token) {
-            Ok((x, y)) => placed.push((i + 1, Point::new(x * units.in_mm(), y * units.in_mm()))),
-            Err(expected) => faults.push(Fault::at(i + 1, quoted(token), expected)),
-        }
-    }
-    Section::from_placed(name, &placed, faults)
-}
-
-/// Reads `x,y`; or says what was expected.
-fn pair(token: &str) -> Result<(f64, f64), String> {
-    let parts: Vec<&str> = token.split(',').collect();
-    match parts[..] {
-        [x, y] if x.is_empty() || y.is_empty() => {
-            Err("`x,y` without a space beside the comma".to_owned())
-        }
-        [x, y] => {
-            let read = |t| number(t).map_err(|e| e.expected);
-            Ok((read(x)?, read(y)?))
-        }
-        [_] => Err("a point `x,y`".to_owned()),
-        [_, _, _, _] => Err("a point `x,y`; decimal commas? write points".to_owned()),
-        _ => Err("a point `x,y`, apart from the next by a space".to_owned()),
-    }
-}
-
-/// Reads a section from the heights of a comb gauge, `pitch=5: 0,0,-2,-11,..`.
-///
-/// The heights stand `pitch` apart, the first at x = 0; they are separated by commas,
-/// semicolons or white space.
-///
-/// # Arguments
-/// * `name`: what messages call the section.
-/// * `text`: pitch and heights, left to right, y out of the panel.
-/// * `units`: what both are typed in.
-///
-/// # Errors
-/// [`SectionError`] with every fault, each with the number of its height.
-///
-/// # Example
-/// ```
-/// let step = tautspan::read_comb("step", "pitch=5: 0,0,-6,-6", tautspan::Units::Mm)?;
-/// assert_eq!(step.line().points()[2], tautspan::Point::new(10.0, -6.0));
-/// # Ok::<(), tautspan::SectionError>(())
-/// ```
-pub fn read_comb(name: &str, text: &str, units: Units) -> Result<Section, SectionError> {
-    let Some((head, body)) = text.split_once(':') else {
-        let fault = Fault::whole(quoted(text), "`pitch=5: 0,0,-2,..`");
-        return Err(SectionError {
-            name: name.to_owned(),
-            faults: vec![fault],
-        });
-    };
-    let mut typed = Typed::split(head, &["pitch"], units);
-    let pitch = typed.needed("pitch").unwrap_or(1.0);
-    let mut faults = if typed.faulty() {
-        typed.into_error(name).faults
-    } else {
-        Vec::new()
-    };
-    let mut placed = Vec::new();
-    let mut x = 0.0;
-    for (i, height) in heights(body).enumerate() {
-        match number(height) {
-            Ok(y) => placed.push((i + 1, Point::new(x * pitch, y * units.in_mm()))),
-            Err(e) => faults.push(Fault::at(
-                i + 1,
-                format!("the height {}", quoted(height)),
-                e.expected,
-            )),
-        }
-        x += 1.0;
-    }
-    Section::from_placed(name, &placed, faults)
-}
-
-/// Splits heights at commas and semicolons, and at the white space within.
-fn heights(body: &str) -> impl Iterator<Item = &str> {
-    body.trim().split([',', ';']).flat_map(|part| {
-        let part = part.trim();
-        // Nothing between two commas is kept, to be refused with its number.
-        let empty = part.is_empty().then_some("");
-        part.split_whitespace().chain(empty)
-    })
 }
 
 /// Writes a section as CSV, mm, with as many digits as bring back the same numbers.
@@ -432,8 +299,9 @@ pub fn write_csv(section: &Section) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::raw::MOST_FAULTS;
+    use super::super::{Point, Units};
     use super::*;
-    use approx::assert_relative_eq;
 
     fn refused(text: &str) -> Vec<Fault> {
         read_csv("door.csv", text.as_bytes()).unwrap_err().faults
@@ -480,8 +348,11 @@ mod tests {
     fn headers_that_do_not_serve_say_why() {
         for (text, word) in [
             ("0,0\n1,0\n2,0\n", "x_mm,y_mm"),
-            ("x;y\n0;0\n", "semicolons"),
-            ("x,y\n0,0\n", "unit belongs"),
+            ("x;y\n0;0\n", "--units in"),
+            ("x,y\n0,0\n", "--units in"),
+            ("0;0\n1;0\n2;0\n", "--units in"),
+            ("x_mm;y\n0;0\n1;1\n2;0\n", "same unit"),
+            ("x_mm,y_mm,x\n0,0,0\n", "x_mm,y_mm"),
             ("x_mm,y_cm\n0,0\n1,1\n2,0\n", "same unit"),
             ("x_mm,y_mm,\n0,0,\n1,1,\n2,0,\n", "a name for each"),
             ("x_mm,x_mm,y_mm\n0,0,0\n", "x_mm,y_mm"),
@@ -511,25 +382,88 @@ mod tests {
         assert!(faults[0].expected.contains("semicolons"));
     }
 
+    /// The same seven points as any program may write them.
     #[test]
-    fn typed_points_name_the_number_of_a_fault() {
-        let section = read_points("p", " -1,0;0,-1  1,0\n", Units::Inch).unwrap();
-        assert_eq!(section.line().points()[2], Point::new(25.4, 0.0));
-        let e = read_points("p", "0,0 1, 0 2,5,1,0 3", Units::Mm).unwrap_err();
-        let places: Vec<_> = e.faults.iter().map(|f| f.place).collect();
-        assert_eq!(places, [Some(2), Some(3), Some(4), Some(5)]);
+    fn one_section_in_every_notation_is_read_alike() {
+        let rows = [
+            ("-60", "0"),
+            ("-40.5", "0"),
+            ("-20", "-12.25"),
+            ("0", "-12.5"),
+            ("20", "-12.25"),
+            ("40.5", "0"),
+            ("60", "0"),
+        ];
+        let plain: Vec<String> = rows.iter().map(|(x, y)| format!("{x},{y}")).collect();
+        let plain = format!("x_mm,y_mm\n{}", plain.join("\n"));
+        let expected = read_csv("a", plain.as_bytes()).unwrap();
+        let comma = |text: &str| text.replace('.', ",");
+        for (separator, header, decimal_comma) in [
+            (";", "X (mm);Y (mm)", true),
+            (";", "x [mm];y [mm]", false),
+            ("\t", "x_mm\ty_mm", true),
+            ("  ", "X (mm)  Y (mm)", true),
+            (" ", "x/mm y/mm", false),
+            (", ", "\"x in mm\", y_mm", false),
+        ] {
+            for (end, mark) in [("\n", ""), ("\r\n", "\u{feff}# scan\r\n\r\n")] {
+                let mut text = format!("{mark}{header}{end}");
+                for (x, y) in rows {
+                    let line = format!("{x}{separator}{y}{end}");
+                    text.push_str(&if decimal_comma { comma(&line) } else { line });
+                }
+                let read = read_csv("a", text.as_bytes()).unwrap();
+                assert_eq!(read, expected, "{text}");
+            }
+        }
+        let quoted = "y_mm,note,x_mm\n\"0,0\",a,\"-60,0\"\n\"-12,5\",b,0\n0,c,60\n";
+        let read = read_csv("a", quoted.as_bytes()).unwrap();
+        assert_eq!(read.line().points()[1], Point::new(0.0, -12.5));
     }
 
     #[test]
-    fn a_comb_stands_at_its_pitch() {
-        let section = read_comb("c", "pitch=0.5: 0, 0 -1;-1", Units::Inch).unwrap();
-        let last = section.line().points()[3];
-        assert_relative_eq!(
-            (last - Point::new(38.1, -25.4)).norm(),
-            0.0,
-            epsilon = 1e-12
-        );
-        let e = read_comb("c", "pich=5: 0,,1O", Units::Mm).unwrap_err();
-        assert_eq!(e.faults.len(), 4);
+    fn marks_that_cannot_be_told_apart_are_asked_back_with_their_line() {
+        for (text, line, word) in [
+            (
+                "x_mm;y_mm\n1,234;0\n2,345;-1,125\n3,456;0\n",
+                2,
+                "for the thousands",
+            ),
+            ("x_mm;y_mm\n0;0\n1,5;-1\n2.5;0\n", 4, "one decimal mark"),
+            (
+                "x_mm;y_mm\n0;0\n1.234,5;-1\n2000;0\n",
+                3,
+                "nothing between thousands",
+            ),
+            (
+                "x_mm\ty_mm\n0\t0\n1 234\t-1\n2000\t0\n",
+                3,
+                "separator left out",
+            ),
+            ("x_mm,y_mm\n0,0\n1,-05\n2,0\n", 3, "mark left out"),
+            ("x_mm,y_mm\n0,0\n1,--5\n2,0\n", 3, "sign too many"),
+        ] {
+            let faults = refused(text);
+            assert_eq!(faults[0].place, Some(line), "{text}: {faults:?}");
+            assert!(faults[0].expected.contains(word), "{text}: {faults:?}");
+        }
+    }
+
+    #[test]
+    fn a_file_without_units_is_read_in_those_that_were_said_and_says_so() {
+        for text in ["x,y\n0,0\n1,-2\n2,0\n", "0,0\n1,-2\n2,0\n"] {
+            let read = read_csv_as("a", text.as_bytes(), Units::Inch.into()).unwrap();
+            assert_eq!(read.line().points()[1], Point::new(25.4, -50.8), "{text}");
+            assert!(read.warnings()[0].contains("in, as `--units`"), "{text}");
+            assert!(refused(text)[0].expected.contains("--units mm"));
+        }
+    }
+
+    #[test]
+    fn more_faults_than_anybody_mends_are_counted() {
+        let text = format!("x_mm,y_mm\n{}", "a,b\n".repeat(3000));
+        let faults = refused(&text);
+        assert_eq!(faults.len(), MOST_FAULTS + 1);
+        assert!(faults[MOST_FAULTS].found.contains("5000 more"));
     }
 }

@@ -388,13 +388,10 @@ fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corn
         window.push(outer);
     }
     let from = wall - turn * MIDDLE.1;
-    found(
-        place(
-            chain,
-            touched(&window, from, from + turn * (MIDDLE.1 - MIDDLE.0)),
-        )
-        .s,
-    )
+    // The end of a window may be touched; past the survey there is nothing to be a corner.
+    let s = touched(&window, from, from + turn * (MIDDLE.1 - MIDDLE.0));
+    let end = chain[chain.len() - 1].s;
+    found(place(chain, if along * (s - end) > 0.0 { end } else { s }).s)
 }
 
 /// The place `way` mm along the panel from a rough corner outwards; past the end of the survey
@@ -403,7 +400,10 @@ fn beyond(chain: &[Station], rough: Station, way: f64) -> Station {
     let end = chain[chain.len() - 1];
     let (s, flat) = (rough.s + way, end.s - rough.s);
     let past = s - end.s;
-    if past * way <= 0.0 || flat.abs() <= ON_VERTEX {
+    if flat.abs() <= ON_VERTEX {
+        return end;
+    }
+    if past * way <= 0.0 {
         return place(chain, s);
     }
     let half = place(chain, end.s - 0.5 * flat);

@@ -15,8 +15,9 @@
 //!
 //! `flat` is the panel on each side, 60 mm unless given; radii are 0 unless given.
 
+use super::length::{length_words, most_words};
 use super::outline::{Corner, Outline, Rounding, arc, facets, tidied};
-use super::typed::{Least, Typed, length_words, most_words, quoted};
+use super::typed::{Least, Typed, quoted};
 use super::{Fault, Point, Section, SectionError, Units, Vector};
 
 /// Flat on each side unless given, mm: more than a gauge needs to find the mouth line.
@@ -36,8 +37,9 @@ const SLACK: f64 = 1e-9;
 /// degrees from the mouth line, 90 for a vertical one.
 ///
 /// # Arguments
-/// * `text`: the shape, a colon, and `key=value` pairs apart by commas.
-/// * `units`: what its lengths are typed in.
+/// * `text`: the shape, a colon, and `key=value` pairs apart by commas; or by semicolons or
+///   white space, and then a comma is a decimal one.
+/// * `units`: what lengths without a unit are in.
 ///
 /// # Accuracy
 /// Arcs become facets whose vertices lie on them, at most 1e-3 mm apart from them.
@@ -105,10 +107,8 @@ impl Common {
         if typed.faulty() {
             return Err(typed.into_error(name));
         }
-        Section::new(
-            name,
-            &outline.rounded(Rounding::of(self.lip), Rounding::of(self.foot)),
-        )
+        let points = outline.rounded(Rounding::of(self.lip), Rounding::of(self.foot));
+        Section::new(name, &points).map(Section::computed)
     }
 }
 
@@ -390,7 +390,7 @@ fn round(text: &str, units: Units) -> Result<Section, SectionError> {
     if typed.faulty() {
         return Err(typed.into_error("round"));
     }
-    Section::new("round", &bowl.points(common.lip))
+    Section::new("round", &bowl.points(common.lip)).map(Section::computed)
 }
 
 /// A bowl: a circle of radius `r` about `(0, b)`, cut by the panel at `(±half, 0)`.

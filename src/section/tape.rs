@@ -23,9 +23,10 @@
 //! the mouth: whichever marks are used for both, the extra is the same. Not covered: walls
 //! that are curved all the way, a floor that slopes, undercuts.
 
+use super::length::{inch_words, length_words};
 use super::outline::{Outline, Rounding};
 use super::shape::{FLAT, run_of};
-use super::typed::{Least, Typed, length_words};
+use super::typed::{Least, Typed};
 use super::{Section, SectionError, Units};
 use std::f64::consts::FRAC_PI_2;
 
@@ -202,6 +203,9 @@ impl Further {
 
 /// Reads tape and rule, `mouth=80,depth=25,tape=104,left=51,right=51`, and finds the
 /// channels that have these readings.
+///
+/// Lengths may carry their unit, as in `mouth=3 1/8in`; the pairs are parted by commas, or
+/// by semicolons or white space, and then a comma is a decimal one.
 ///
 /// `mouth` is the width from lip to lip by rule, `depth` the depth below the rule, `tape`
 /// the length of a tape pressed along the recess from lip to lip. Optional: `left` and
@@ -574,7 +578,7 @@ impl Readings {
         let section = Section::new("tape", &outline.rounded(channel.lip, channel.foot)).ok()?;
         let angle = |run: f64| self.depth.atan2(run).min(FRAC_PI_2).to_degrees();
         let mut member = Member {
-            section,
+            section: section.computed(),
             left_wall: angle(channel.runs.0),
             right_wall: angle(channel.runs.1),
             floor: (self.mouth - channel.runs.0 - channel.runs.1).max(0.0),
@@ -657,16 +661,20 @@ fn words(member: &Member, units: Units) -> String {
     } else {
         format!("left wall {left} and right wall {right} degrees")
     };
+    let length = |mm: f64| match units {
+        Units::Mm => length_words(rounded(mm), units),
+        Units::Inch => format!("{} in", inch_words(mm)),
+    };
     let radius = |name: &str, r: f64| {
         if r < 0.05 {
             format!("{name} sharp")
         } else {
-            format!("{name} radius {}", length_words(rounded(r), units))
+            format!("{name} radius {}", length(r))
         }
     };
     format!(
         "{walls}, floor {}, {}, {}",
-        length_words(rounded(member.floor), units),
+        length(member.floor),
         radius("lip", member.lip_radius),
         radius("foot", member.foot_radius)
     )

@@ -1,98 +1,12 @@
-//! Numbers and `key=value` text as people type them, with a hint where a slip is plain.
+//! `key=value` text as people type it.
+//!
+//! Pairs are parted by commas, by semicolons or by white space; where commas do not part
+//! them, they are decimal ones. A text is taken in the one way that makes pairs of all of it.
 
-use super::{Fault, LONGEST, SectionError, Units};
-
-/// Most characters of somebody's text that a message repeats.
-const MOST_REPEATED: usize = 40;
-
-/// A number that could not be read: what to say was expected, with a hint.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct NotANumber {
-    /// What was expected, and the likely slip.
-    pub(crate) expected: String,
-}
-
-/// Returns the text in backticks, cut short and with control characters escaped.
-pub(crate) fn quoted(text: &str) -> String {
-    let mut shown: String = text
-        .chars()
-        .take(MOST_REPEATED)
-        .flat_map(char::escape_debug)
-        .collect();
-    if text.chars().nth(MOST_REPEATED).is_some() {
-        shown.push('…');
-    }
-    format!("`{shown}`")
-}
-
-/// Reads a finite number, white space around it allowed.
-///
-/// # Errors
-/// [`NotANumber`] with the likely slip: the letter O or l, a decimal comma, a semicolon, a
-/// dash for a minus sign, a unit behind the number, infinity or NaN.
-pub(crate) fn number(text: &str) -> Result<f64, NotANumber> {
-    let text = text.trim();
-    match text.parse::<f64>() {
-        Ok(value) if value.is_finite() => Ok(value),
-        Ok(_) => Err(NotANumber {
-            expected: "a finite number".to_owned(),
-        }),
-        Err(_) => Err(NotANumber {
-            expected: slip(text),
-        }),
-    }
-}
-
-/// Says what was expected instead of `text`, and which slip would explain it.
-fn slip(text: &str) -> String {
-    let reads = |mended: &str| mended.trim().parse::<f64>().is_ok_and(f64::is_finite);
-    let unit_off =
-        text.trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '"' | '°' | '%'));
-    let hint = if text.is_empty() {
-        "nothing stands here"
-    } else if reads(&text.replace(['O', 'o'], "0")) {
-        "the letter O in place of a zero?"
-    } else if reads(&text.replace(['l', 'I'], "1")) {
-        "a letter in place of a one?"
-    } else if reads(&text.replace(',', ".")) {
-        "a decimal comma? write a point"
-    } else if text.contains(';') {
-        "a semicolon in place of a comma?"
-    } else if reads(&text.replace(['−', '–', '—'], "-")) {
-        "a dash in place of a minus sign? write a hyphen"
-    } else if reads(unit_off) {
-        "leave the unit out"
-    } else {
-        return "a number".to_owned();
-    };
-    format!("a number; {hint}")
-}
-
-/// Returns a length of `mm` in the person's own units, rounded to what a rule shows.
-pub(crate) fn length_words(mm: f64, units: Units) -> String {
-    match units {
-        Units::Mm => format!("{} mm", trimmed(format!("{mm:.2}"))),
-        Units::Inch => format!("{} in", trimmed(format!("{:.3}", mm / units.in_mm()))),
-    }
-}
-
-/// As [`length_words`], rounded down, so that the length named is one that fits.
-pub(crate) fn most_words(mm: f64, units: Units) -> String {
-    let step = match units {
-        Units::Mm => 0.01,
-        Units::Inch => 0.001 * units.in_mm(),
-    };
-    length_words(((mm / step + 1e-6).floor() * step).max(0.0), units)
-}
-
-/// Drops the zeros behind a decimal point.
-fn trimmed(text: String) -> String {
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
-}
+use super::length::{length, length_words};
+pub(crate) use super::number::quoted;
+use super::number::{NotANumber, number};
+use super::{Fault, LONGEST, Marks, SectionError, Units};
 
 /// What a length must be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -114,21 +28,44 @@ pub(crate) struct Typed<'a> {
 }
 
 impl<'a> Typed<'a> {
-    /// Splits `text` at its commas; `known` are the keys it may hold.
+    /// Splits `text` into its pairs; `known` are the keys it may hold.
     pub(crate) fn split(text: &'a str, known: &[&str], units: Units) -> Self {
         let mut typed = Self {
             pairs: Vec::new(),
             units,
             faults: Vec::new(),
         };
-        for part in text
-            .split(',')
-            .map(str::trim)
-            .filter(|part| !part.is_empty())
-        {
+        for part in parts(text) {
             typed.take(part, known);
         }
+        typed.check_marks();
         typed
+    }
+
+    /// Takes `text` as a single pair, in which a comma can only be a decimal one; its mark is
+    /// left to be judged with what follows.
+    pub(crate) fn one(text: &'a str, known: &[&str], units: Units) -> Self {
+        let mut typed = Self {
+            pairs: Vec::new(),
+            units,
+            faults: Vec::new(),
+        };
+        if !text.trim().is_empty() {
+            typed.take(text, known);
+        }
+        typed
+    }
+
+    /// Notes decimal marks that are mixed or may part thousands.
+    fn check_marks(&mut self) {
+        let mut marks = Marks::default();
+        for (_, value) in &self.pairs {
+            let mark = length(value, Units::Inch, true).map(|read| read.mark);
+            if let Ok(mark) = mark.or_else(|_| number(degrees(value)).map(|read| read.mark)) {
+                marks.see(None, mark, value);
+            }
+        }
+        self.faults.extend(marks.fault());
     }
 
     /// Takes one `key=value`.
@@ -136,7 +73,7 @@ impl<'a> Typed<'a> {
         let Some((key, value)) = part.split_once('=') else {
             let comma = part.bytes().all(|b| b.is_ascii_digit()) && !self.pairs.is_empty();
             let hint = if comma {
-                "; a decimal comma? write a point"
+                "; a decimal comma? write a point, or part the pairs by semicolons"
             } else {
                 ""
             };
@@ -179,21 +116,21 @@ impl<'a> Typed<'a> {
         self.faults.push(Fault::whole(found, expected));
     }
 
-    /// The number given for a key, as typed; `None` if it is absent or faulty.
-    fn number(&mut self, key: &str) -> Option<f64> {
-        let text = self.text(key)?;
-        match number(text) {
-            Ok(value) => Some(value),
-            Err(e) => {
-                self.fault(format!("`{key}` is {}", quoted(text)), e.expected);
-                None
-            }
-        }
+    /// Notes that what was given for a key could not be read.
+    fn unread(&mut self, key: &str, text: &str, e: NotANumber) {
+        self.fault(format!("`{key}` is {}", quoted(text)), e.expected);
     }
 
     /// The length given for a key, mm; `None` if it is absent or faulty.
     pub(crate) fn length(&mut self, key: &str, least: Least) -> Option<f64> {
-        let value = self.number(key)? * self.units.in_mm();
+        let text = self.text(key)?;
+        let value = match length(text, self.units, true) {
+            Ok(read) => read.mm,
+            Err(e) => {
+                self.unread(key, text, e);
+                return None;
+            }
+        };
         let expected = match least {
             Least::Positive if value <= 0.0 => "a length above zero",
             Least::Zero if value < 0.0 => "zero or more",
@@ -217,7 +154,14 @@ impl<'a> Typed<'a> {
 
     /// The wall angle given for a key, degrees from the mouth line: above 0, at most 90.
     pub(crate) fn wall(&mut self, key: &str) -> Option<f64> {
-        let value = self.number(key)?;
+        let text = self.text(key)?;
+        let value = match number(degrees(text)) {
+            Ok(read) => read.value,
+            Err(e) => {
+                self.unread(key, text, e);
+                return None;
+            }
+        };
         let expected = if value > 90.0 {
             "at most 90 degrees: undercuts are not supported yet, square the wall off as vertical"
         } else if value <= 0.0 {
@@ -243,35 +187,92 @@ impl<'a> Typed<'a> {
     }
 }
 
+/// An angle without its unit.
+fn degrees(text: &str) -> &str {
+    let bare = text.strip_suffix('°').or_else(|| text.strip_suffix("deg"));
+    bare.unwrap_or(text)
+}
+
+/// Cuts a text into its pairs at semicolons; if there are none, at the white space before a
+/// key where that makes pairs of all of it and commas do not; else at commas.
+fn parts(text: &str) -> Vec<&str> {
+    let pieces = |at: &[char]| -> Vec<&str> {
+        let all = text.split(at).map(str::trim);
+        all.filter(|part| !part.is_empty()).collect()
+    };
+    if text.contains(';') {
+        return pieces(&[';', '\n']);
+    }
+    let (commas, spaces) = (pieces(&[',']), spaced_pairs(text));
+    let all = |parts: &[&str]| parts.iter().all(|part| is_pair(part));
+    if !all(&commas) && all(&spaces) {
+        spaces
+    } else {
+        commas
+    }
+}
+
+/// Is this one key, one equals sign and a value?
+fn is_pair(part: &str) -> bool {
+    part.split_once('=').is_some_and(|(key, value)| {
+        let letter = |b: u8| b.is_ascii_alphabetic() || matches!(b, b'-' | b'_');
+        key.trim().bytes().all(letter) && !value.trim().is_empty() && !value.contains('=')
+    })
+}
+
+/// Cuts a text before each word that an equals sign follows.
+fn spaced_pairs(text: &str) -> Vec<&str> {
+    let mut cuts = vec![0];
+    for (equals, _) in text.match_indices('=').skip(1) {
+        let before = text[..equals].trim_end();
+        cuts.push(before.rfind(char::is_whitespace).unwrap_or(0));
+    }
+    cuts.push(text.len());
+    cuts.windows(2)
+        .filter_map(|w| text.get(w[0]..w[1]))
+        .map(str::trim)
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn a_slip_in_a_number_is_named() {
-        for (text, word) in [
-            ("1O.5", "letter O"),
-            ("l2", "letter in place of a one"),
-            ("1,5", "decimal comma"),
-            ("1;5", "semicolon"),
-            ("−3", "hyphen"),
-            ("3 mm", "unit"),
-            ("", "nothing"),
-            ("inf", "finite"),
-            ("NaN", "finite"),
-            ("1e999", "finite"),
-            ("abc", "a number"),
+    fn pairs_are_parted_by_commas_semicolons_or_spaces() {
+        for text in [
+            "mouth=80.5,depth=3-1/8in,left=51",
+            " Mouth = 80.5 , depth=3 1/8in , left = 51°",
+            "mouth=80,5; depth=3 1/8\"; left=51",
+            "mouth=80,5 depth=3 1/8 in left=51 deg",
+            "mouth = 8,05cm depth = 79.375 left = 51"
+                .replace("79.375", "79,375")
+                .as_str(),
         ] {
-            let e = number(text).unwrap_err();
-            assert!(e.expected.contains(word), "{text}: {}", e.expected);
+            let mut typed = Typed::split(text, &["mouth", "depth", "left"], Units::Mm);
+            let read = (typed.needed("mouth"), typed.needed("depth"));
+            assert_eq!(read, (Some(80.5), Some(79.375)), "{text}");
+            assert_eq!(typed.wall("left"), Some(51.0), "{text}");
+            assert!(!typed.faulty(), "{text}");
         }
     }
 
     #[test]
-    fn the_largest_that_fits_is_never_rounded_up() {
-        assert_eq!(most_words(12.349, Units::Mm), "12.34 mm");
-        assert_eq!(most_words(12.0, Units::Mm), "12 mm");
-        assert_eq!(most_words(25.4, Units::Inch), "1 in");
+    fn pairs_that_can_be_taken_two_ways_are_asked_back() {
+        for (text, word) in [
+            ("mouth=80,5,depth=3", "by semicolons"),
+            ("mouth=80 depth=25,left=51", "a number"),
+            ("mouth=1,234; depth=25", "for the thousands"),
+            ("mouth=80,5; depth=2.5", "one decimal mark"),
+            ("mouth=80depth=25", "a number"),
+            ("mouth=80, 5 depth=3", "one decimal mark"),
+        ] {
+            let mut typed = Typed::split(text, &["mouth", "depth", "left"], Units::Mm);
+            typed.length("mouth", Least::Any);
+            typed.length("depth", Least::Any);
+            let e = typed.into_error("channel").to_string();
+            assert!(e.contains(word), "{text}: {e}");
+        }
     }
 
     #[test]

@@ -22,6 +22,8 @@ const COARSE_TURN: f64 = 0.035;
 const LEVEL: f64 = 8.7e-4;
 /// Rounds of turning; each takes most of what is left, so that few are needed.
 const MOST_TURNS: usize = 5;
+/// A turn helps if it leaves less than this part of the slope.
+const HELPS: f64 = 0.7;
 /// How much more level the median direction must leave the flats to be taken, rad: 1 degree.
 const CLEARLY: f64 = 0.0175;
 
@@ -118,7 +120,7 @@ impl Seen {
     }
 
     /// Mean slope of the flats beside the deepest recess, and the steeper of the two, rad; of
-    /// the mouth line where neither was surveyed.
+    /// a channel's mouth line where one was not surveyed.
     fn unlevel(&self, line: &Polyline, gauge: f64) -> Option<(f64, f64)> {
         let valley = self.valleys[self.deepest(gauge)?];
         let mouth = || {
@@ -128,8 +130,7 @@ impl Seen {
         };
         match valley.flats() {
             (Some(a), Some(b)) => Some((0.5 * (a + b), a.abs().max(b.abs()))),
-            (Some(a), None) | (None, Some(a)) => Some((a, a.abs())),
-            (None, None) => (valley.kind() == Kind::Channel).then(mouth),
+            _ => (valley.kind() == Kind::Channel).then(mouth),
         }
     }
 }
@@ -149,14 +150,19 @@ pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
     }
 }
 
-/// Turns the panel from a first angle until the flats are level.
+/// Turns the panel from a first angle until the flats are level, as long as a turn helps.
 fn settle(line: &Polyline, turn: f64, gauge: f64) -> Seen {
     let mut seen = look(line, turn, gauge);
     for _ in 0..MOST_TURNS {
-        match seen.unlevel(line, gauge) {
-            Some((slope, _)) if slope.abs() > LEVEL => {
-                seen = look(line, seen.turn + slope, gauge);
-            }
+        let Some((slope, _)) = seen.unlevel(line, gauge) else {
+            break;
+        };
+        if slope.abs() <= LEVEL {
+            break;
+        }
+        let next = look(line, seen.turn + slope, gauge);
+        match next.unlevel(line, gauge) {
+            Some((left, _)) if left.abs() < HELPS * slope.abs() => seen = next,
             _ => break,
         }
     }

@@ -208,8 +208,8 @@ fn flat(from: Point, slope: f64, crown: f64, n: u32) -> Vec<Point> {
 fn any_flat() -> impl Strategy<Value = (f64, f64, u32)> {
     prop_oneof![
         2 => Just((0.0, 0.0, 1)),
-        1 => (-0.25..0.25_f64).prop_map(|slope| (slope, 0.0, 1)),
-        1 => (-0.1..0.1_f64, 0.0..3.0_f64, 2..6_u32),
+        1 => (-0.1..0.1_f64).prop_map(|slope| (slope, 0.0, 1)),
+        1 => (-0.05..0.05_f64, 0.0..3.0_f64, 2..6_u32),
     ]
 }
 

@@ -34,7 +34,9 @@
 //! Source: derived for this project; J. R. Dormand, P. J. Prince (1980), "A family of
 //! embedded Runge-Kutta formulae", J. Comput. Appl. Math. 6, 19–26.
 
+mod falls;
 mod inwards;
+mod outer;
 mod outwards;
 mod span;
 mod step;

@@ -209,14 +209,21 @@ pub(super) fn one_side(
                 rested |= turn > STRAIGHT;
                 n *= (-span.conditions.lip_friction * turn).exp();
             }
-            let tau = if rested { span.conditions.drag } else { 0.0 };
-            let end = roll_out(span.strip, &leg, frame, tau, (&mut n, &mut m), &mut pieces);
+            // Film that has just come down on the panel drags from where it touches a curve.
+            let ahead = (span.path.corners[leg.corner].p - leg.at(leg.to)).norm();
+            let from = if rested {
+                leg.from
+            } else {
+                (leg.to + ahead - span.drags_before(&leg)).clamp(leg.from, leg.to)
+            };
+            let end = roll_out(span, &leg, frame, from, (&mut n, &mut m), &mut pieces);
             if let (None, Some(t)) = (useful, end) {
                 useful = Some(frame.s(t));
             }
         }
         before = Some(leg);
     }
+    report.fall = report.fall.max(span.fall());
     match frame.side {
         Side::Left => report.useful.0 = useful,
         Side::Right => report.useful.1 = useful,
@@ -238,19 +245,25 @@ pub(super) fn one_side(
     Ok(pieces)
 }
 
-/// Lays a leg along which the film lies already: it goes down as it is. Returns where the
-/// tension comes to nothing.
+/// Lays a leg along which the film lies already, dragging beyond `drags`: it goes down as it
+/// is. Returns where the tension comes to nothing.
 fn roll_out(
-    strip: &Strip<'_>,
+    span: &Span<'_>,
     leg: &Leg,
     frame: Frame,
-    tau: f64,
+    drags: f64,
     (n, m): (&mut f64, &mut f64),
     pieces: &mut Vec<Piece>,
 ) -> Option<f64> {
+    let strip = span.strip;
     let mut t = leg.from;
     let mut useful = None;
     while t < leg.to {
+        let (tau, to) = if t < drags {
+            (0.0, drags)
+        } else {
+            (span.conditions.drag, leg.to)
+        };
         let zone = strip.outside(*m);
         let law = strip.law(zone);
         let room = *m - strip.begin(zone);
@@ -259,13 +272,9 @@ fn roll_out(
             if tau > 0.0 && useful.is_none() {
                 useful = Some(t);
             }
-            let length = (room * lambda).min(leg.to - t);
-            let t1 = if length < leg.to - t {
-                t + length
-            } else {
-                leg.to
-            };
-            let left = if t1 < leg.to {
+            let length = (room * lambda).min(to - t);
+            let t1 = if length < to - t { t + length } else { to };
+            let left = if t1 < to {
                 *m - room
             } else {
                 *m - (t1 - t) / lambda
@@ -276,7 +285,7 @@ fn roll_out(
         }
         // A part of the way to no tension, or to the zone's or the leg's end.
         let fall = (span_of(*n, law) / DRAG_CELLS).max(1e-3 * *n).min(*n);
-        let mut lower = (*n - fall).max(*n - tau * (leg.to - t)).max(0.0);
+        let mut lower = (*n - fall).max(*n - tau * (to - t)).max(0.0);
         let used = |low: f64| (law.film_integral(*n) - law.film_integral(low)) / tau;
         let ends_zone = used(lower) >= room;
         if ends_zone {
@@ -288,8 +297,8 @@ fn roll_out(
             )
             .unwrap_or(lower);
         }
-        let t1 = if *n - tau * (leg.to - t) >= lower {
-            leg.to
+        let t1 = if *n - tau * (to - t) >= lower {
+            to
         } else {
             t + (*n - lower) / tau
         };
@@ -385,7 +394,7 @@ fn fly(
         if t1 > t {
             pieces.push(frame.cell((t, *m, lambda), (t1, y[0], lambda1)));
         }
-        report.fall = report.fall.max(span.watch(leg, t1, after));
+        span.watch(leg, t1, after);
         (t, *m, *n) = (t1, y[0], after);
         h = next_step(h, ratio);
     }

@@ -1,15 +1,14 @@
 //! One side of a lay-down: the film its free path holds at a tension, and the tension that
 //! goes with the film that is left.
 
+use super::falls::Falls;
+use super::outer::Outer;
 use super::step::root;
 use super::strip::Strip;
 use super::tails::Tails;
 use crate::laydown::conditions::{Conditions, Laying};
-use crate::laydown::path::{Corner, Leg, Path, angle};
+use crate::laydown::path::{Leg, Path, angle};
 use crate::section::Point;
-
-/// Tension, as a part of the stiffness, below which its fall is not watched.
-const SLACK: f64 = 1e-9;
 
 /// A stretch of the free path with its tensions; `dn`: slope of both against that at the
 /// front.
@@ -22,14 +21,27 @@ struct Stretch {
     dragged: bool,
 }
 
+/// Where film in the air meets the panel.
+#[derive(Debug, Clone, Copy)]
+struct Contact {
+    /// Film from the front to the corner ahead, mm.
+    length: f64,
+    /// What of it drags before the corner, and what of the film beyond does not yet, mm:
+    /// the panel is a curve there ([`crate::laydown::bend`]).
+    before: f64,
+    after: f64,
+    /// exp(-mu turn) at the corner.
+    factor: f64,
+}
+
 /// How the film on the path is found.
 #[derive(Debug)]
 enum Held {
     /// Nothing drags: one tension all along.
     Alike,
-    /// Friction on corners, smooth laws: from rows made once a corner.
+    /// Friction or drag, smooth laws: from rows made once a corner.
     Tabulated(Box<Tails>),
-    /// Drag, or a law with kinks: corner by corner.
+    /// A law with kinks: corner by corner.
     Walked,
 }
 
@@ -39,12 +51,11 @@ pub(super) struct Span<'a> {
     pub(super) strip: &'a Strip<'a>,
     pub(super) conditions: &'a Conditions,
     held: Held,
+    outer: Outer,
+    falls: Falls,
     /// exp(-mu turn) of each corner.
     factors: Vec<f64>,
     stretches: Vec<Stretch>,
-    /// Largest tension so far beyond each corner, walked; largest Z so far, tabulated.
-    most: Vec<f64>,
-    most_z: f64,
     /// Places and tensions of the front that were found last, latest first, and the film
     /// that was ahead at the latest.
     recent: [(f64, f64); 3],
@@ -64,21 +75,18 @@ impl<'a> Span<'a> {
             Path::default()
         };
         let (mu, tau) = (conditions.lip_friction, conditions.drag);
-        let held = if tau > 0.0 {
-            Held::Walked
-        } else if mu <= 0.0 {
+        let outer = Outer::new(&path, mu, tau);
+        let held = if mu <= 0.0 && tau <= 0.0 {
             Held::Alike
-        } else if strip.is_smooth() && !path.corners.is_empty() {
-            Held::Tabulated(Box::new(Tails::new(&path, mu, strip.count())))
+        } else if strip.is_smooth() && outer.is_tame() {
+            Held::Tabulated(Box::new(Tails::new(strip)))
         } else {
             Held::Walked
         };
-        let walked = matches!(held, Held::Walked);
-        let factor = |c: &Corner| (-mu * c.turn).exp();
         Self {
-            factors: path.corners.iter().map(factor).collect(),
-            most: vec![0.0; if walked { path.corners.len() } else { 0 }],
-            most_z: f64::NEG_INFINITY,
+            factors: path.corners.iter().map(|c| (-mu * c.turn).exp()).collect(),
+            outer,
+            falls: Falls::new(strip.law(0).scale()),
             path,
             strip,
             conditions,
@@ -89,71 +97,124 @@ impl<'a> Span<'a> {
         }
     }
 
-    /// Tensions along the path from a front, from the front outwards.
-    fn tensions(&mut self, leg: &Leg, t: f64, n: f64) {
+    /// Where the film of a front meets the panel.
+    fn contact(&self, leg: &Leg, t: f64) -> Contact {
         let c = &self.path.corners[leg.corner];
         let ahead = c.p - leg.at(t);
-        let mut last = Stretch {
+        let (mu, tau) = (self.conditions.lip_friction, self.conditions.drag);
+        let mut contact = Contact {
             length: ahead.norm(),
+            before: 0.0,
+            after: 0.0,
+            factor: 1.0,
+        };
+        if c.next.is_none() || (mu <= 0.0 && tau <= 0.0) {
+            return contact;
+        }
+        let turn = angle(ahead, c.along);
+        if mu > 0.0 {
+            contact.factor = (-mu * turn).exp();
+        }
+        if tau > 0.0 && c.rests {
+            let place = c.bend.contact(turn);
+            contact.before = (-place).clamp(0.0, contact.length);
+            contact.after = place.clamp(0.0, c.length);
+        }
+        contact
+    }
+
+    /// Adds a stretch beyond all others, the tension falling by a factor before it.
+    fn stretch(&mut self, length: f64, factor: f64, dragged: bool) {
+        let tau = self.conditions.drag;
+        match self.stretches.last_mut() {
+            Some(last) if factor >= 1.0 && dragged == last.dragged => last.length += length,
+            last => {
+                let (outer, dn) = last.map_or((0.0, 0.0), |l| (l.outer, l.dn));
+                let inner = outer * factor;
+                self.stretches.push(Stretch {
+                    length,
+                    inner,
+                    outer: inner,
+                    dn: if inner > 0.0 { dn * factor } else { 0.0 },
+                    dragged,
+                });
+            }
+        }
+        if let Some(last) = self.stretches.last_mut().filter(|_| dragged) {
+            last.outer = (last.inner - tau * last.length).max(0.0);
+        }
+    }
+
+    /// Tensions along the path from a front, from the front outwards.
+    fn tensions(&mut self, leg: &Leg, t: f64, n: f64) {
+        let contact = self.contact(leg, t);
+        self.stretches.clear();
+        self.stretches.push(Stretch {
+            length: contact.length - contact.before,
             inner: n,
             outer: n,
             dn: 1.0,
             dragged: false,
-        };
-        self.stretches.clear();
-        let (mu, tau) = (self.conditions.lip_friction, self.conditions.drag);
-        let mut factor = if c.next.is_none() || mu <= 0.0 {
-            1.0
-        } else {
-            (-mu * angle(ahead, c.along)).exp()
-        };
+        });
+        if contact.before > 0.0 {
+            self.stretch(contact.before, 1.0, true);
+        }
+        let (mut factor, mut after) = (contact.factor, contact.after);
         let mut at = leg.corner;
         while let Some(next) = self.path.corners[at].next {
             let c = &self.path.corners[at];
-            let dragged = tau > 0.0 && c.rests;
-            let inner = last.outer * factor;
-            if factor >= 1.0 && dragged == last.dragged {
-                last.length += c.length;
-            } else {
-                let dn = if inner > 0.0 { last.dn * factor } else { 0.0 };
-                self.stretches.push(last);
-                last = Stretch {
-                    length: c.length,
-                    inner,
-                    outer: inner,
-                    dn,
-                    dragged,
-                };
+            let (length, dragged) = (c.length, self.conditions.drag > 0.0 && c.rests);
+            if after > 0.0 {
+                self.stretch(after, factor, false);
+                factor = 1.0;
             }
-            if dragged {
-                last.outer = (last.inner - tau * last.length).max(0.0);
-            }
-            factor = self.factors[at];
+            self.stretch(length - after, factor, dragged);
+            (factor, after) = (self.factors[at], 0.0);
             at = next;
         }
-        self.stretches.push(last);
     }
 
     /// Film that the path holds at a front's tension, and its slope.
     pub(super) fn held(&mut self, leg: &Leg, t: f64, n: f64) -> (f64, f64) {
-        let c = &self.path.corners[leg.corner];
-        let ahead = c.p - leg.at(t);
-        match &mut self.held {
-            Held::Alike => {
-                let mut y = (0.0, 0.0);
-                self.strip
-                    .fill(&mut y, (ahead.norm() + c.beyond, 0.0), (n, 1.0));
-                y
-            }
-            // Without a tension there is no Z; straight to the bond line there is no tail.
-            Held::Tabulated(tails) if n > 0.0 && c.next.is_some() => {
-                let z = tails.z(n, angle(ahead, c.along), leg.corner);
-                let mut y = tails.fill(&self.path, self.strip, leg.corner, z);
-                self.strip.fill(&mut y, (ahead.norm(), 0.0), (n, n));
-                (y.0, y.1 / n)
-            }
-            _ => self.walk(leg, t, n),
+        let c = self.path.corners[leg.corner];
+        if matches!(self.held, Held::Alike) {
+            let mut y = (0.0, 0.0);
+            let length = (c.p - leg.at(t)).norm() + c.beyond;
+            self.strip.fill(&mut y, (length, 0.0), (n, 1.0));
+            return y;
         }
+        let contact = self.contact(leg, t);
+        let tau = self.conditions.drag;
+        let Held::Tabulated(tails) = &mut self.held else {
+            return self.walk(leg, t, n);
+        };
+        // Straight to the bond line there is no tail.
+        let Some(next) = c.next.filter(|_| n > tau * contact.before) else {
+            return self.walk(leg, t, n);
+        };
+        let slope = contact.factor;
+        let beyond = (n - tau * contact.before) * contact.factor;
+        let z = self.outer.z(leg.corner, beyond + tau * contact.after);
+        let from = if contact.after > 0.0 {
+            next
+        } else {
+            leg.corner
+        };
+        let mut y = tails.fill(&self.path, &self.outer, self.strip, from, z);
+        y.1 *= slope / self.outer.gain(leg.corner);
+        if contact.after > 0.0 {
+            let rest = c.length - contact.after;
+            self.strip.fill_dragged(&mut y, rest, (beyond, slope), tau);
+            self.strip
+                .fill(&mut y, (contact.after, 0.0), (beyond, slope));
+        }
+        if contact.before > 0.0 {
+            let low = n - tau * contact.before;
+            self.strip.fill_rising(&mut y, (low, 1.0), (n, 1.0), tau);
+        }
+        let air = contact.length - contact.before;
+        self.strip.fill(&mut y, (air, 0.0), (n, 1.0));
+        y
     }
 
     /// The same, corner by corner.
@@ -162,17 +223,12 @@ impl<'a> Span<'a> {
         let mut y = (0.0, 0.0);
         let tau = self.conditions.drag;
         for s in self.stretches.iter().rev() {
-            if !s.dragged {
+            if s.dragged {
+                self.strip
+                    .fill_dragged(&mut y, s.length, (s.inner, s.dn), tau);
+            } else {
                 self.strip.fill(&mut y, (s.length, 0.0), (s.inner, s.dn));
-                continue;
             }
-            let slack = s.length - s.inner / tau;
-            let mut outer = (s.outer, s.dn);
-            if slack > 0.0 {
-                self.strip.fill(&mut y, (slack, -s.dn / tau), (0.0, 0.0));
-                outer = (0.0, 0.0);
-            }
-            self.strip.fill_rising(&mut y, outer, (s.inner, s.dn), tau);
         }
         y
     }
@@ -215,38 +271,26 @@ impl<'a> Span<'a> {
         n * (ahead.dot(&leg.along) / ahead.norm()).max(0.0)
     }
 
-    /// Notes the tensions beyond each corner; returns the largest relative fall so far.
-    pub(super) fn watch(&mut self, leg: &Leg, t: f64, n: f64) -> f64 {
-        let c = &self.path.corners[leg.corner];
-        let (mu, tau) = (self.conditions.lip_friction, self.conditions.drag);
-        let slack = SLACK * self.strip.law(0).scale();
-        let mut fall = 0.0_f64;
-        if c.next.is_none() || n <= slack {
-            return 0.0;
+    /// Notes the tensions beyond each corner.
+    pub(super) fn watch(&mut self, leg: &Leg, t: f64, n: f64) {
+        if self.path.corners[leg.corner].next.is_none() || self.falls.is_slack(n) {
+            return;
         }
-        if !matches!(self.held, Held::Walked) {
-            // All outer tensions rise and fall as one.
-            let turned = match &self.held {
-                Held::Tabulated(tails) => tails.z(n, angle(c.p - leg.at(t), c.along), leg.corner),
-                _ => n.ln(),
-            };
-            self.most_z = self.most_z.max(turned);
-            return 1.0 - (turned - self.most_z).exp();
-        }
-        let mut n = n * (-mu * angle(c.p - leg.at(t), c.along)).exp();
-        let mut at = leg.corner;
-        while let Some(next) = self.path.corners[at].next {
-            let most = &mut self.most[at];
-            *most = most.max(n);
-            if *most > slack {
-                fall = fall.max(1.0 - n / *most);
-            }
-            if tau > 0.0 && self.path.corners[at].rests {
-                n = (n - tau * self.path.corners[at].length).max(0.0);
-            }
-            n *= self.factors[at];
-            at = next;
-        }
-        fall
+        let contact = self.contact(leg, t);
+        let tau = self.conditions.drag;
+        let beyond = (n - tau * contact.before) * contact.factor + tau * contact.after;
+        let z = self.outer.z(leg.corner, beyond);
+        self.falls.note(&self.path, &self.outer, leg.corner, n, z);
+    }
+
+    /// The largest relative fall of the tension of film that rests beyond the front, once
+    /// the march is over.
+    pub(super) fn fall(&mut self) -> f64 {
+        self.falls.largest(&self.outer)
+    }
+
+    /// How far before the corner ahead film that lies along a leg begins to drag, mm.
+    pub(super) fn drags_before(&self, leg: &Leg) -> f64 {
+        self.path.corners[leg.corner].bend.inner
     }
 }

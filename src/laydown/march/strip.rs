@@ -101,6 +101,19 @@ impl<'a> Strip<'a> {
         }
     }
 
+    /// The same over film that drags by `tau` per mm, from its inner tension outwards until
+    /// there is none.
+    pub(super) fn fill_dragged(&self, y: &mut (f64, f64), length: f64, n: (f64, f64), tau: f64) {
+        let slack = length - n.0.max(0.0) / tau;
+        if slack > 0.0 {
+            let slope = if n.0 > 0.0 { -n.1 / tau } else { 0.0 };
+            self.fill(y, (slack.min(length), slope), (0.0, 0.0));
+            self.fill_rising(y, (0.0, 0.0), n, tau);
+        } else {
+            self.fill_rising(y, (n.0 - tau * length, n.1), n, tau);
+        }
+    }
+
     /// The same where the tension rises inwards from `a` to `b` by `tau` per mm.
     pub(super) fn fill_rising(
         &self,

@@ -1,39 +1,48 @@
 //! Film held beyond each corner of the free path, tabulated against the tension.
 //!
-//! With friction alone the tension of every piece of the path follows from that at the
-//! bond line. Put
+//! The tension of every piece of the path follows from that at the bond line
+//! ([`super::outer`]): just beyond corner d it is I_d = g_d (Z + r_d), and by drag less
+//! further out. For film of one law,
 //!
 //! ```text
-//! N_i = exp(Z + mu Th_i),   Th_i the turning of the film from the bond line to piece i
-//! T_d(Z) = sum over pieces i <= d of l_i / lambda(N_i)          for film of one law
+//! T_d(Z) = sum over pieces i <= d of   l_i / lambda(I_i)                   in the air
+//!                                      (Phi(I_i) - Phi(I_i - tau l_i))/tau  resting
 //! ```
 //!
-//! so that Z alone sets all of them, whatever the place of the front: one row of numbers a
-//! corner, made from the row of the corner outside it, serves the whole march, and a march
-//! is linear in the vertices. A row holds the coefficients of a polynomial in Z that meets
-//! T at Chebyshev points of a window; when Z leaves the window, rows are made anew. Film of
-//! several laws has rows for each, read as differences from where a zone ends.
+//! whatever the place of the front: one row of numbers a corner, made from the row of the
+//! corner outside it, serves the whole march, and a march is linear in the vertices. A row
+//! holds the coefficients of a polynomial in Z that meets T at Chebyshev points of a window;
+//! when Z leaves the window, rows are made anew. Film of several laws has rows for each,
+//! read as differences from where a zone ends. So is film from where drag has used up the
+//! tension: from there inwards only, the law going on analytically below 0 within a window.
 //!
-//! Accuracy: lambda(exp Z) has its nearest singularity (lambda^4 = -3) pi/4 off the real
-//! axis, 2 pi half windows away, so that 9 points leave about 1e-10 of the variation in
-//! the window, 1e-12 of the film (tested against the sum itself).
+//! Accuracy: lambda(N) has its nearest singularities (lambda^4 = -3) at N = 1.24 (1 + i) K.
+//! A window that takes N by an eighth of K, or of N where that is more (a ray at 45 degrees
+//! from them), leaves about 1e-10 of the variation in the window with 9 points, 1e-12 of
+//! the film (tested against the sum itself).
 //!
 //! Source: derived for this project; the rate of Chebyshev interpolation: L. N. Trefethen,
 //! Approximation Theory and Approximation Practice, theorem 8.2 (memory).
 
+use super::outer::Outer;
 use super::strip::Strip;
 use crate::film::StretchLaw;
 use crate::laydown::path::Path;
 
 /// Points of a row.
 const POINTS: usize = 9;
-/// Half width of the window in Z. Wider costs digits, narrower more windows.
+/// Half width of the window by the tension at the nearest corner, as a part of the least
+/// stiffness. Wider costs digits, narrower more windows.
 const HALF_WINDOW: f64 = 0.125;
+/// The same as a part of the tension there; with drag the tensions further out fall to
+/// nothing, by less than they do with friction alone.
+const HALF_OF_TENSION: f64 = 0.125;
+const HALF_OF_DRAGGED: f64 = 0.04;
 /// How far a new window is set ahead of where Z left the last one, in half windows: Z
 /// mostly goes on the way it went.
 const AHEAD: f64 = 0.8;
 
-/// Coefficients of powers of u = (Z - centre)/[`HALF_WINDOW`].
+/// Coefficients of powers of u = (Z - centre)/half.
 type Row = [f64; POINTS];
 
 /// A value with its slope against Z.
@@ -42,41 +51,32 @@ pub(super) type Jet = (f64, f64);
 /// Rows of the corners on the present path.
 #[derive(Debug)]
 pub(super) struct Tails {
-    mu: f64,
-    /// Turning of the film from the bond line to each corner's piece, and its place on
-    /// the path when it is there; by corner.
-    turning: Vec<f64>,
-    depth: Vec<usize>,
+    /// Least stiffness of the film.
+    scale: f64,
     /// Corners from the bond line inwards.
     chain: Vec<usize>,
+    /// The window in Z.
     centre: f64,
+    half: f64,
     /// Rows by zone of the strip, then by place on the chain.
     rows: Vec<Vec<Row>>,
     /// The place on the chain whose piece held the end of each zone last.
     ends: Vec<usize>,
-    /// Points of the window, and powers from values there.
+    /// Points of the window, in half windows, and powers from values there.
     points: Row,
     powers: [Row; POINTS],
 }
 
 impl Tails {
-    pub(super) fn new(path: &Path, mu: f64, zones: usize) -> Self {
-        let n = path.corners.len();
-        let (mut turning, mut depth) = (vec![0.0; n], vec![0; n]);
-        for (i, c) in path.corners.iter().enumerate() {
-            // The next corner outwards was found before this one.
-            if let Some(next) = c.next {
-                turning[i] = turning[next] + c.turn;
-                depth[i] = depth[next] + 1;
-            }
-        }
+    pub(super) fn new(strip: &Strip<'_>) -> Self {
+        let zones = strip.count();
         let (points, powers) = chebyshev();
+        let scales = (0..zones).map(|zone| strip.law(zone).scale());
         Self {
-            mu,
-            turning,
-            depth,
+            scale: scales.fold(f64::INFINITY, f64::min),
             chain: vec![0],
             centre: f64::NAN,
+            half: f64::NAN,
             rows: vec![Vec::new(); zones],
             ends: vec![0; zones],
             points,
@@ -84,23 +84,31 @@ impl Tails {
         }
     }
 
-    /// Z of a front with tension `n` whose film turns by `angle` at a corner.
-    pub(super) fn z(&self, n: f64, angle: f64, corner: usize) -> f64 {
-        n.ln() - self.mu * (angle + self.turning[corner])
-    }
-
     /// Moves (y, dy/dZ) from the bond line in to a corner, the film of each zone at its law.
-    pub(super) fn fill(&mut self, path: &Path, strip: &Strip<'_>, corner: usize, z: f64) -> Jet {
-        self.reach(path, corner);
-        if (z - self.centre).abs() > HALF_WINDOW || self.centre.is_nan() {
-            self.recentre(z);
+    pub(super) fn fill(
+        &mut self,
+        path: &Path,
+        outer: &Outer,
+        strip: &Strip<'_>,
+        corner: usize,
+        z: f64,
+    ) -> Jet {
+        let end = outer.depth(corner);
+        if end == 0 {
+            return (0.0, 0.0);
         }
-        let u = (z - self.centre) / HALF_WINDOW;
-        let end = self.depth[corner];
-        let (mut y, mut at, mut zone) = ((0.0, 0.0), 0, 0);
+        self.reach(path, outer, corner);
+        if (z - self.centre).abs() > self.half || self.centre.is_nan() {
+            self.recentre(outer, corner, z);
+        }
+        let u = (z - self.centre) / self.half;
+        let Some((mut y, mut at)) = self.slack(path, outer, strip, end, z) else {
+            return (path.corners[corner].beyond, 0.0);
+        };
+        let mut zone = if at > 0 { strip.inside(y.0) } else { 0 };
         loop {
-            let from = self.film(path, strip, zone, at, u);
-            let to = self.film(path, strip, zone, end, u);
+            let from = self.film(path, outer, strip, zone, at, u);
+            let to = self.film(path, outer, strip, zone, end, u);
             let room = strip.end(zone) - y.0;
             if to.0 - from.0 <= room {
                 return (y.0 + to.0 - from.0, y.1 + to.1 - from.1);
@@ -110,9 +118,9 @@ impl Tails {
             let hint = self.ends[zone];
             if at < hint && hint <= end {
                 // It moves little from one question to the next.
-                if self.film(path, strip, zone, hint, u).0 - from.0 > room {
+                if self.film(path, outer, strip, zone, hint, u).0 - from.0 > room {
                     high = hint;
-                    if self.film(path, strip, zone, hint - 1, u).0 - from.0 <= room {
+                    if self.film(path, outer, strip, zone, hint - 1, u).0 - from.0 <= room {
                         low = hint - 1;
                     }
                 } else {
@@ -121,25 +129,59 @@ impl Tails {
             }
             while high - low > 1 {
                 let middle = low.midpoint(high);
-                if self.film(path, strip, zone, middle, u).0 - from.0 > room {
+                if self.film(path, outer, strip, zone, middle, u).0 - from.0 > room {
                     high = middle;
                 } else {
                     low = middle;
                 }
             }
             self.ends[zone] = high;
-            let before = self.film(path, strip, zone, low, u);
+            let before = self.film(path, outer, strip, zone, low, u);
             y = (y.0 + before.0 - from.0, y.1 + before.1 - from.1);
             let corner = self.chain[high];
-            let n = (z + self.mu * self.turning[corner]).exp();
-            strip.fill(&mut y, (path.corners[corner].length, 0.0), (n, n));
+            let n = (outer.tension(corner, z), outer.gain(corner));
+            let piece = path.corners[corner];
+            if piece.rests && outer.drag() > 0.0 {
+                strip.fill_dragged(&mut y, piece.length, n, outer.drag());
+            } else {
+                strip.fill(&mut y, (piece.length, 0.0), n);
+            }
             (at, zone) = (high, strip.inside(y.0));
         }
     }
 
+    /// Film from the bond line in to the first corner beyond which there is tension all
+    /// along its piece or up to where drag ends it, and that corner's place; `None`: there
+    /// is no tension anywhere.
+    fn slack(
+        &self,
+        path: &Path,
+        outer: &Outer,
+        strip: &Strip<'_>,
+        end: usize,
+        z: f64,
+    ) -> Option<(Jet, usize)> {
+        if z >= 0.0 {
+            return Some(((0.0, 0.0), 0));
+        }
+        let taut = self.chain[1..=end].partition_point(|&c| outer.tension(c, z) <= 0.0) + 1;
+        if taut > end {
+            return None;
+        }
+        let corner = self.chain[taut];
+        let (n, gain) = (outer.tension(corner, z), outer.gain(corner));
+        let taut_length = n / outer.drag();
+        let mut y = (
+            path.corners[corner].beyond - taut_length,
+            -gain / outer.drag(),
+        );
+        strip.fill_rising(&mut y, (0.0, 0.0), (n, gain), outer.drag());
+        Some((y, taut))
+    }
+
     /// Makes the chain that of a corner.
-    fn reach(&mut self, path: &Path, corner: usize) {
-        let depth = self.depth[corner];
+    fn reach(&mut self, path: &Path, outer: &Outer, corner: usize) {
+        let depth = outer.depth(corner);
         self.chain.truncate(depth + 1);
         let known = self.chain.len();
         if known == depth + 1 && self.chain[depth] == corner {
@@ -147,39 +189,54 @@ impl Tails {
         }
         self.chain.resize(depth + 1, usize::MAX);
         let mut at = corner;
-        while self.chain[self.depth[at]] != at {
-            self.chain[self.depth[at]] = at;
+        while self.chain[outer.depth(at)] != at {
+            self.chain[outer.depth(at)] = at;
             let Some(next) = path.corners[at].next else {
                 break;
             };
             at = next;
         }
-        let kept = (self.depth[at] + 1).min(known);
+        let kept = (outer.depth(at) + 1).min(known);
         for rows in &mut self.rows {
             rows.truncate(kept);
         }
     }
 
-    /// Puts the window around Z.
-    fn recentre(&mut self, z: f64) {
-        let ahead = if (z - self.centre).abs() < 4.0 * HALF_WINDOW {
-            (z - self.centre).signum() * AHEAD * HALF_WINDOW
+    /// Puts the window around Z, its width by the tension at a corner.
+    fn recentre(&mut self, outer: &Outer, corner: usize, z: f64) {
+        let part = if outer.drag() > 0.0 {
+            HALF_OF_DRAGGED
         } else {
-            0.0
+            HALF_OF_TENSION
         };
-        self.centre = z + ahead;
+        let wide = (HALF_WINDOW * self.scale).max(part * outer.tension(corner, z));
+        self.half = wide / outer.gain(corner);
+        let way = z - self.centre;
+        self.centre = if way.abs() < 4.0 * self.half {
+            z + way.signum() * AHEAD * self.half
+        } else {
+            z
+        };
         for rows in &mut self.rows {
             rows.clear();
         }
     }
 
     /// T at a place of the chain for the law of a zone.
-    fn film(&mut self, path: &Path, strip: &Strip<'_>, zone: usize, at: usize, u: f64) -> Jet {
+    fn film(
+        &mut self,
+        path: &Path,
+        outer: &Outer,
+        strip: &Strip<'_>,
+        zone: usize,
+        at: usize,
+        u: f64,
+    ) -> Jet {
         if at == 0 {
             return (0.0, 0.0);
         }
         while self.rows[zone].len() <= at {
-            self.add_row(path, strip.law(zone), zone);
+            self.add_row(path, outer, strip.law(zone), zone);
         }
         let row = &self.rows[zone][at];
         let (mut value, mut slope) = (0.0, 0.0);
@@ -187,31 +244,60 @@ impl Tails {
             slope = slope * u + value;
             value = value * u + c;
         }
-        (value, slope / HALF_WINDOW)
+        (value, slope / self.half)
     }
 
     /// The next row of a zone, from the one outside it.
-    fn add_row(&mut self, path: &Path, law: &StretchLaw, zone: usize) {
+    fn add_row(&mut self, path: &Path, outer: &Outer, law: &StretchLaw, zone: usize) {
         let Some(&outside) = self.rows[zone].last() else {
             self.rows[zone].push([0.0; POINTS]);
             return;
         };
         let corner = self.chain[self.rows[zone].len()];
-        let length = path.corners[corner].length;
-        let middle = (self.centre + self.mu * self.turning[corner]).exp();
+        let c = path.corners[corner];
+        let drop = if c.rests {
+            outer.drag() * c.length
+        } else {
+            0.0
+        };
         let mut row = outside;
-        for (point, powers) in self.points.iter().zip(&self.powers) {
-            let film = length / law.lambda(middle * point);
-            for (c, power) in row.iter_mut().zip(powers) {
-                *c += film * power;
+        // A piece with no tension at its outer end all over the window is never asked for.
+        if outer.tension(corner, self.centre + self.half) > drop {
+            for (point, powers) in self.points.iter().zip(&self.powers) {
+                let n = outer.tension(corner, self.centre + self.half * point);
+                let film = if drop > 0.0 {
+                    (continued(law, n).1 - continued(law, n - drop).1) / outer.drag()
+                } else {
+                    c.length / continued(law, n).0
+                };
+                for (c, power) in row.iter_mut().zip(powers) {
+                    *c += film * power;
+                }
             }
         }
         self.rows[zone].push(row);
     }
 }
 
-/// Chebyshev points of the window as factors exp(u w) on the tension at its centre, and,
-/// for a value of 1 at each, the coefficients of the polynomial through all points.
+/// Stretch ratio and film integral of a law, a neo-Hookean one going on below no tension.
+fn continued(law: &StretchLaw, n: f64) -> (f64, f64) {
+    match law {
+        StretchLaw::NeoHookean(k) if n < 0.0 => {
+            let q = n / k;
+            let mut l = 1.0 + 0.25 * q;
+            // Newton on l - l^-3 = q: from within 0.01 at q = -0.3, four steps meet rounding.
+            for _ in 0..4 {
+                let cube = 1.0 / (l * l * l);
+                l -= (l - cube - q) / (1.0 + 3.0 * cube / l);
+            }
+            (l, k * (l.ln() + 0.75 * (1.0 - l.powi(-4))))
+        }
+        _ => (law.lambda(n), law.film_integral(n)),
+    }
+}
+
+/// Chebyshev points of the window and, for a value of 1 at each, the coefficients of the
+/// polynomial through all points.
 fn chebyshev() -> (Row, [Row; POINTS]) {
     let mut places = [0.0; POINTS];
     let mut angle = 0.5;
@@ -233,7 +319,7 @@ fn chebyshev() -> (Row, [Row; POINTS]) {
             }
         }
     }
-    (places.map(|u| (u * HALF_WINDOW).exp()), powers)
+    (places, powers)
 }
 
 /// [`POINTS`] as a number.

@@ -1,0 +1,219 @@
+//! How far a survey is tilted, and the survey turned level.
+//!
+//! A scan tilted by 3 degrees is not an undercut. First the length-weighted median
+//! direction of the chain, where it is over 2 degrees; then the mean slope of the two
+//! flats, as the landmarks see them, until that is under 0.05 degrees.
+//!
+//! The median direction is that of the flats only while they are the longer part: it is
+//! taken only if both ends of the survey run that way too, so that the long wall of a
+//! step is never turned level.
+//!
+//! Slips, noise and fit are the same in every frame, so the slope of the flats can be
+//! asked for on what the fit has made of the readings.
+
+use crate::section::{Point, Vector, cross};
+
+/// Median direction from which it is turned by at once, rad: 2 degrees. Less is left to
+/// the flats alone.
+const COARSE: f64 = 2.0 * DEGREE;
+/// Slope of the flats that is left, rad: 0.05 degrees is 0.3 mm over 300 mm.
+const LEVEL: f64 = 0.05 * DEGREE;
+/// Most rounds: each asks for the landmarks anew, and the second already finds them in
+/// their places.
+const MOST_ROUNDS: usize = 8;
+/// Part of the chain, from each end, whose direction must be that of the flats.
+const END_PART: f64 = 0.08;
+/// How far an end may run off the median direction, rad: 12 degrees. Flats slope by up to
+/// some 3 degrees each; a wall beside them by more than 13.
+const END_OFF: f64 = 12.0 * DEGREE;
+
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+
+/// A turn of the plane about a fixed place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Frame {
+    /// What keeps its place, mm.
+    pub(crate) origin: Point,
+    /// Angle the survey is tilted by and turned back by, rad, positive where it rises to
+    /// the right.
+    pub(crate) tilt: f64,
+}
+
+impl Frame {
+    /// The survey as it is; turns go about the middle between its first and last point.
+    pub(crate) fn level(points: &[Point]) -> Self {
+        let origin = match (points.first(), points.last()) {
+            (Some(a), Some(b)) => a + (b - a) / 2.0,
+            _ => Point::origin(),
+        };
+        Self { origin, tilt: 0.0 }
+    }
+
+    /// Points turned level.
+    pub(crate) fn turned(&self, points: &[Point]) -> Vec<Point> {
+        let (sin, cos) = self.tilt.sin_cos();
+        let turned = |p: &Point| {
+            let v = p - self.origin;
+            self.origin + Vector::new(cos * v.x + sin * v.y, cos * v.y - sin * v.x)
+        };
+        points.iter().map(turned).collect()
+    }
+}
+
+/// Tilt by the median direction, rad; 0 where it is small or is not that of both ends.
+pub(crate) fn coarse_tilt(points: &[Point]) -> f64 {
+    let Some(median) = median_direction(points) else {
+        return 0.0;
+    };
+    let ends = [
+        end_direction(points.iter()),
+        end_direction(points.iter().rev()),
+    ];
+    let agrees = |end: &Option<Vector>| {
+        end.is_some_and(|u| {
+            let u = if u.x < 0.0 { -u } else { u };
+            angle_between(Vector::new(median.cos(), median.sin()), u).abs() <= END_OFF
+        })
+    };
+    if median.abs() > COARSE && ends.iter().all(agrees) {
+        median
+    } else {
+        0.0
+    }
+}
+
+/// Turns on by the slope of the flats until it is small; `shape` gives the chain to look
+/// at in a frame.
+pub(crate) fn level_flats(
+    mut frame: Frame,
+    shape: impl Fn(&Frame) -> Vec<Point>,
+    flats_slope: &dyn Fn(&[Point]) -> Option<f64>,
+) -> Frame {
+    for _ in 0..MOST_ROUNDS {
+        match flats_slope(&shape(&frame)) {
+            Some(slope) if slope.is_finite() && slope.abs() >= LEVEL => frame.tilt += slope,
+            _ => break,
+        }
+    }
+    frame
+}
+
+/// Direction that half of the chain's length runs below and half above, rad.
+fn median_direction(points: &[Point]) -> Option<f64> {
+    let mut directions: Vec<(f64, f64)> = points
+        .windows(2)
+        .map(|w| w[1] - w[0])
+        .map(|v| (v.y.atan2(v.x), v.norm()))
+        .collect();
+    directions.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    let half = 0.5 * directions.iter().map(|d| d.1).sum::<f64>();
+    let mut below = 0.0;
+    directions
+        .iter()
+        .find(|d| {
+            below += d.1;
+            below >= half
+        })
+        .map(|d| d.0)
+}
+
+/// Direction of the first [`END_PART`] of a chain: median over its points, so that a slip
+/// has no say, of the direction from the outermost quarter's middle.
+fn end_direction<'a>(points: impl Iterator<Item = &'a Point> + Clone) -> Option<Vector> {
+    let all: f64 = points
+        .clone()
+        .zip(points.clone().skip(1))
+        .map(|(a, b)| (b - a).norm())
+        .sum();
+    let mut length = 0.0;
+    let mut last: Option<Point> = None;
+    let mut end: Vec<Point> = Vec::new();
+    for &p in points {
+        length += last.map_or(0.0, |q| (p - q).norm());
+        end.push(p);
+        last = Some(p);
+        if length > END_PART * all {
+            break;
+        }
+    }
+    let (outer, inner) = (
+        middle(&end[..end.len().div_ceil(2)])?,
+        middle(&end[end.len() / 2..])?,
+    );
+    let along = inner - outer;
+    let length = along.norm();
+    (length > 0.0).then(|| along / length)
+}
+
+/// Median x and median y.
+fn middle(points: &[Point]) -> Option<Point> {
+    let median = |value: fn(&Point) -> f64| {
+        let mut values: Vec<f64> = points.iter().map(value).collect();
+        super::noise::median(&mut values)
+    };
+    Some(Point::new(median(|p| p.x)?, median(|p| p.y)?))
+}
+
+/// Angle from `a` to `b`, rad.
+fn angle_between(a: Vector, b: Vector) -> f64 {
+    cross(a, b).atan2(a.dot(&b))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{DEGREE, Frame, coarse_tilt, level_flats};
+    use crate::section::Point;
+    use approx::assert_abs_diff_eq;
+
+    fn chain(corners: &[(f64, f64)]) -> Vec<Point> {
+        corners.iter().map(|&(x, y)| Point::new(x, y)).collect()
+    }
+
+    fn ends_slope(points: &[Point]) -> Option<f64> {
+        let slope = |a: Point, b: Point| (b.y - a.y).atan2(b.x - a.x);
+        let n = points.len();
+        Some(0.5 * (slope(points[0], points[1]) + slope(points[n - 2], points[n - 1])))
+    }
+
+    #[test]
+    fn a_tilted_channel_is_turned_level_about_the_middle_of_its_ends() {
+        let channel = chain(&[
+            (-90., 0.),
+            (-40., 0.),
+            (-20., -25.),
+            (20., -25.),
+            (40., 0.),
+            (90., 0.),
+        ]);
+        for tilt in [-7.0, -3.0, 3.0, 7.0] {
+            let tilted = Frame {
+                origin: Point::origin(),
+                tilt: -tilt * DEGREE,
+            }
+            .turned(&channel);
+            let mut frame = Frame::level(&tilted);
+            frame.tilt = coarse_tilt(&tilted);
+            let frame = level_flats(frame, |f| f.turned(&tilted), &ends_slope);
+            assert_abs_diff_eq!(frame.tilt, tilt * DEGREE, epsilon = 1e-12);
+            for (p, q) in frame.turned(&tilted).iter().zip(&channel) {
+                assert_abs_diff_eq!((p - q).norm(), 0.0, epsilon = 1e-12);
+            }
+        }
+    }
+
+    #[test]
+    fn the_long_wall_of_a_step_is_not_turned_level() {
+        let step = chain(&[(-20., 0.), (0., 0.), (60., -80.), (80., -80.)]);
+        assert!(coarse_tilt(&step).abs() <= 0.0);
+        let lopsided = chain(&[(-20., 0.), (0., 0.), (5., -40.), (90., 0.), (110., 0.)]);
+        assert!(coarse_tilt(&lopsided).abs() <= 0.0);
+    }
+
+    #[test]
+    fn a_small_tilt_and_no_flats_leave_the_survey_as_it_is() {
+        let line = chain(&[(0., 0.), (50., 1.5), (100., 3.)]);
+        assert!(coarse_tilt(&line).abs() <= 0.0);
+        let frame = level_flats(Frame::level(&line), |f| f.turned(&line), &|_| None);
+        assert_eq!(frame, Frame::level(&line));
+    }
+}
