@@ -11,15 +11,17 @@ mod made;
 #[path = "common/recipes.rs"]
 mod recipes;
 
-use made::{Made, Recipe, Truth};
+use made::{Made, Recipe, Truth, typed};
 use recipes::{Draw, FAMILIES, HARDER, harder, like_the_table, seed};
 use serde_json::Value;
 use tautspan::{Kind, Point, Recess, Section, Survey};
 
 /// Rows made like the table, and rows of each harder family.
 const ROWS: (u64, u64) = (2000, 150);
-/// Largest share of misread rows.
+/// Largest share of misread rows; of the 150 of one harder family alone twice that, since any
+/// seed may come and two rows are no sign.
 const MISREAD: f64 = 0.01;
+const MISREAD_OF_A_FAMILY: f64 = 0.02;
 /// Rows of a family that are listed for a foot alone.
 const FEET_LISTED: u32 = 3;
 /// Longest chain that is printed with a misread row, points.
@@ -89,7 +91,7 @@ impl Tally {
         let all: Vec<String> = faults.into_iter().chain(feet).collect();
         println!("  row {number}, {}: {}", made.what, all.join("; "));
         if made.points.len() <= PRINTED {
-            println!("    --points=\"{}\"", made.typed());
+            println!("    --points=\"{}\"", typed(&made.points));
         }
     }
 
@@ -133,7 +135,7 @@ fn of_two_thousand_sections_like_the_table_at_most_one_in_a_hundred_is_misread()
 }
 
 #[test]
-fn of_each_harder_family_at_most_one_in_a_hundred_is_misread() {
+fn of_the_harder_families_at_most_one_in_a_hundred_is_misread() {
     println!("seed {}", seed());
     let mut over = Vec::new();
     let mut all = Tally::default();
@@ -145,12 +147,13 @@ fn of_each_harder_family_at_most_one_in_a_hundred_is_misread() {
             tally.count(row, &recipe.made());
         }
         tally.say(family);
-        if tally.share() > MISREAD {
+        if tally.share() > MISREAD_OF_A_FAMILY {
             over.push(*family);
         }
         all.add(&tally);
     }
     all.say("harder");
+    assert!(all.share() <= MISREAD, "seed {}", seed());
     assert!(over.is_empty(), "seed {}: {over:?}", seed());
 }
 

@@ -11,7 +11,7 @@ mod made;
 #[allow(dead_code, reason = "the harder families are read elsewhere")]
 mod recipes;
 
-use made::Recipe;
+use made::{Recipe, typed};
 use recipes::{Draw, FAMILIES, like_the_table, seed};
 use tautspan::{
     Bed, Job, Kind, Point, Recess, Section, Side, Split, Survey, film_named, recommend, tool_named,
@@ -25,6 +25,9 @@ const SHORTEST: f64 = 15.0;
 const HAIR: f64 = 1e-3;
 const LIP_MOVES: f64 = 0.05;
 const WIDTH_MOVES: f64 = 0.5;
+
+/// Longest chain that is printed with what moved, points.
+const PRINTED: usize = 30;
 
 /// What was read, places as abscissas, mm.
 #[derive(Debug, Clone)]
@@ -128,7 +131,7 @@ impl Moved {
     fn compare(
         &mut self,
         (row, what): (u64, &str),
-        change: &str,
+        (change, points): (&str, &[Point]),
         before: &Reading,
         after: Option<&Reading>,
         within: f64,
@@ -136,9 +139,11 @@ impl Moved {
         self.compared += 1;
         let (name, by) = after.map_or(("no recess", f64::INFINITY), |after| before.differs(after));
         if by > within {
-            self.wrong.push(format!(
-                "row {row}, {change}: {name} by {by:.4} mm ({what})"
-            ));
+            let mut line = format!("row {row}, {change}: {name} by {by:.4} mm ({what})");
+            if points.len() <= PRINTED {
+                line += &format!("\n    --points=\"{}\"", typed(points));
+            }
+            self.wrong.push(line);
         } else {
             self.most = self.most.max(by);
         }
@@ -215,7 +220,7 @@ fn a_vertex_moved_by_a_micrometre_moves_no_lip_by_more_than_a_twentieth() {
                 let after = read(&points, survey);
                 moved.compare(
                     (row, &made.what),
-                    &change,
+                    (&change, &points),
                     &before,
                     after.as_ref(),
                     LIP_MOVES,
@@ -295,7 +300,13 @@ fn where_x_is_0_moves_nothing() {
             let after = read(&points, survey).map(|r| r.placed(1.0, -dx));
             // `placed` by 1: depth and mouth stay.
             let change = format!("x + {dx}");
-            moved.compare((row, &made.what), &change, &before, after.as_ref(), SAME);
+            moved.compare(
+                (row, &made.what),
+                (&change, &points),
+                &before,
+                after.as_ref(),
+                SAME,
+            );
         }
     }
     moved.done();
@@ -317,7 +328,13 @@ fn the_mirrored_section_has_the_mirrored_landmarks() {
             .collect();
         let after = read(&points, survey_of((made.clear.1, made.clear.0)));
         let after = after.map(|r| r.mirrored());
-        moved.compare((row, &made.what), "mirrored", &before, after.as_ref(), SAME);
+        moved.compare(
+            (row, &made.what),
+            ("mirrored", &points),
+            &before,
+            after.as_ref(),
+            SAME,
+        );
     }
     moved.done();
 }
@@ -342,7 +359,7 @@ fn points_along_a_facet_move_nothing() {
         let after = read(&points, survey);
         moved.compare(
             (row, &made.what),
-            "finer cut",
+            ("finer cut", &points),
             &before,
             after.as_ref(),
             SAME,
@@ -381,12 +398,19 @@ fn the_length_of_the_survey_moves_nothing() {
                 flats,
                 ..recipe.clone()
             };
-            let after = read(&other.made().points, survey);
+            let points = other.made().points;
+            let after = read(&points, survey);
             let change = format!(
                 "flats of {:.1} and {:.1}, {left:.1} and {right:.1} before",
                 flats.0, flats.1
             );
-            moved.compare((row, &made.what), &change, &before, after.as_ref(), SAME);
+            moved.compare(
+                (row, &made.what),
+                (&change, &points),
+                &before,
+                after.as_ref(),
+                SAME,
+            );
         }
     }
     moved.done();
@@ -403,7 +427,13 @@ fn the_clear_panel_stated_moves_nothing() {
         for clear in [(30.0, 30.0), (60.0, 60.0), (0.0, 150.0), (5.0, 1000.0)] {
             let after = read(&made.points, survey_of(clear));
             let change = format!("clear {clear:?}");
-            moved.compare((row, &made.what), &change, &before, after.as_ref(), SAME);
+            moved.compare(
+                (row, &made.what),
+                (&change, &made.points),
+                &before,
+                after.as_ref(),
+                SAME,
+            );
         }
     }
     moved.done();
@@ -432,7 +462,13 @@ fn a_section_twice_the_size_has_landmarks_twice_as_far() {
             };
             let after = read(&points, scaled).map(|r| r.placed(1.0 / by, 0.0));
             let change = format!("{by} times the size");
-            moved.compare((row, &made.what), &change, &before, after.as_ref(), SAME);
+            moved.compare(
+                (row, &made.what),
+                (&change, &points),
+                &before,
+                after.as_ref(),
+                SAME,
+            );
         }
     }
     moved.done();

@@ -432,12 +432,12 @@ impl Made {
             Err(error) => vec![error.to_string()],
         }
     }
+}
 
-    /// The points as the command line takes them.
-    pub(crate) fn typed(&self) -> String {
-        let pair = |p: &Point| format!("{},{}", tidy(p.x), tidy(p.y));
-        self.points.iter().map(pair).collect::<Vec<_>>().join(" ")
-    }
+/// Points as the command line takes them.
+pub(crate) fn typed(points: &[Point]) -> String {
+    let pair = |p: &Point| format!("{},{}", tidy(p.x), tidy(p.y));
+    points.iter().map(pair).collect::<Vec<_>>().join(" ")
 }
 
 /// To a nanometre, without the zeros at its end.

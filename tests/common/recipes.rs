@@ -176,7 +176,10 @@ pub(crate) const HARDER: [(&str, Harder); 17] = [
     ("step, low crown, long survey", |d, r| {
         r.kind = Kind::Step;
         r.rise = 0.0;
-        r.flats = d.twice(300.0, 450.0);
+        r.flats = d.twice(300.0, 400.0);
+        // A flat without points between its ends is the crown's chord: 5 degrees of that and
+        // 1.2 of slope stay flatter than a wall may be.
+        r.slopes = (0.4 * r.slopes.0, 0.4 * r.slopes.1);
         let radius = d.from(2500.0, 4000.0);
         r.crown = Some(if d.chance(0.5) { radius } else { -radius });
         r.spacing = d.chance(0.5).then_some(10.0);
