@@ -130,15 +130,21 @@ impl StretchLaw {
 
     /// Phi, the integral of dN/lambda from no tension, N/mm.
     pub(crate) fn film_integral(&self, tension: f64) -> f64 {
+        self.lambda_and_integral(tension).1
+    }
+
+    /// Stretch ratio and Phi.
+    pub(crate) fn lambda_and_integral(&self, tension: f64) -> (f64, f64) {
         match self {
             Self::NeoHookean(k) => {
                 let lambda = neo_hookean_stretch(tension / k);
                 let r = 1.0 / (lambda * lambda);
                 // Both terms with the 1 taken out, so that small stretches keep digits.
                 let e = lambda - 1.0;
-                k * (e.ln_1p() + 0.75 * (lambda + 1.0) * e * (1.0 + r) * r)
+                let phi = k * (e.ln_1p() + 0.75 * (lambda + 1.0) * e * (1.0 + r) * r);
+                (lambda, phi)
             }
-            Self::Curve(curve) => curve.film_integral(tension),
+            Self::Curve(curve) => (curve.lambda(tension), curve.film_integral(tension)),
         }
     }
 

@@ -161,3 +161,106 @@ impl Beside {
 fn ramp(x: f64, low: f64, high: f64) -> f64 {
     ((x - low) / (high - low)).clamp(0.0, 1.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+
+    /// A wall of 20 mm, an arc of radius 10 over 60 degrees in chords of 6, a level flat;
+    /// with `outside`, the corners of the tangents instead of points on the arc.
+    fn rim(outside: bool) -> Vec<Point> {
+        let on = |degrees: f64, radius: f64| {
+            let a = degrees.to_radians();
+            Point::new(-radius * a.sin(), radius * a.cos())
+        };
+        let mut chain: Vec<Point> = (0..=10)
+            .rev()
+            .map(|i| 6.0 * f64::from(i))
+            .filter(|a| !outside || *a < 59.0)
+            .map(|a| {
+                if outside {
+                    on(a + 3.0, 10.0 / 3.0_f64.to_radians().cos())
+                } else {
+                    on(a, 10.0)
+                }
+            })
+            .collect();
+        let (sin, cos) = 60.0_f64.to_radians().sin_cos();
+        let first = chain[0];
+        chain.insert(0, Point::new(first.x - 20.0 * cos, first.y - 20.0 * sin));
+        chain.insert(0, Point::new(chain[0].x - 15.0, chain[0].y));
+        let last = chain[chain.len() - 1];
+        chain.push(Point::new(last.x + 50.0, last.y));
+        chain
+    }
+
+    #[test]
+    fn an_arc_read_on_it_ends_at_its_last_readings() {
+        // Reference: the arc itself: its direction is the chord's at the chord's middle, the
+        // wall's and the flat's from its two ends on. Half of the chord 20 sin 3 degrees.
+        let half = 10.0 * 3.0_f64.to_radians().sin();
+        let chain = rim(false);
+        let found = bends(&chain, 1.0);
+        assert_abs_diff_eq!(found[2].inner, 0.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(found[12].outer, 0.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(found[2].outer, half, epsilon = 1e-12);
+        for bend in &found[3..12] {
+            assert_abs_diff_eq!(bend.inner, half, epsilon = 1e-12);
+            assert_abs_diff_eq!(bend.outer, half, epsilon = 1e-12);
+        }
+        assert_eq!(found[1], Bend::default(), "the foot is concave");
+    }
+
+    #[test]
+    fn an_arc_read_by_its_tangents_goes_on_into_wall_and_flat() {
+        // Reference: a tangent touches its arc at its middle: 10 tan 3 degrees either way.
+        let half = 10.0 * 3.0_f64.to_radians().tan();
+        for bend in &bends(&rim(true), 1.0)[2..12] {
+            assert_abs_diff_eq!(bend.inner, half, epsilon = 1e-9);
+            assert_abs_diff_eq!(bend.outer, half, epsilon = 1e-9);
+        }
+    }
+
+    #[test]
+    fn facets_cut_finer_and_the_mirror_leave_every_bend() {
+        let chain = rim(false);
+        let found = bends(&chain, 1.0);
+        let mut cut = vec![chain[0]];
+        for w in chain.windows(2) {
+            cut.extend([0.25, 0.5, 1.0].map(|t| w[0] + (w[1] - w[0]) * t));
+        }
+        let finer = bends(&cut, 1.0);
+        let mirrored: Vec<Point> = chain.iter().map(|p| Point::new(-p.x, p.y)).collect();
+        for ((a, b), c) in found
+            .iter()
+            .zip(finer.iter().step_by(3))
+            .zip(bends(&mirrored, -1.0))
+        {
+            for other in [*b, c] {
+                assert_abs_diff_eq!(a.inner, other.inner, epsilon = 1e-9);
+                assert_abs_diff_eq!(a.outer, other.outer, epsilon = 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn a_corner_that_stands_alone_or_is_sharp_reaches_nowhere() {
+        let on = |points: &[(f64, f64)]| -> Vec<Bend> {
+            let chain: Vec<Point> = points.iter().map(|&(x, y)| Point::new(x, y)).collect();
+            bends(&chain, 1.0)
+        };
+        // A shallow lip between foot and flat, and beside a crown of a degree every 20 mm.
+        let foot = [(0.0, -5.0), (20.0, -5.0)];
+        let lone = on(&[foot[0], foot[1], (35.0, 0.0), (100.0, 0.0)]);
+        let crown = [(35.0, 0.0), (55.0, 0.35), (75.0, 0.35), (95.0, 0.0)];
+        let crowned = on(&[&foot[..], &crown].concat());
+        // A ditch with walls at 45 degrees, two folds in a row.
+        let folds = [(35.0, 15.0), (45.0, 15.0), (55.0, 5.0), (70.0, 5.0)];
+        let folded = on(&[&[(0.0, -5.0), (15.0, -5.0)], &folds[..]].concat());
+        for bend in [lone[2], crowned[2], folded[2], folded[3]] {
+            assert!(bend.turn > 0.2);
+            assert!(bend.inner.abs() + bend.outer.abs() <= 0.0, "{bend:?}");
+        }
+    }
+}

@@ -11,7 +11,7 @@
 //!
 //! Y is counted from the bond line. The tensions follow from N alone, so the film that the
 //! path holds, H(N), is found from the bond line inwards, zone by zone in closed form; it
-//! falls as N rises (for friction alone it is tabulated: [`tails`]). Given the film m that is still free, one root H(N) = m gives N, and
+//! falls as N rises (but for tensile curves it is tabulated: [`tails`]). Given the film m that is still free, one root H(N) = m gives N, and
 //! the front lays film at the rate
 //!
 //! ```text
@@ -23,6 +23,9 @@
 //!
 //! Edge-first: nothing rests beyond the fronts, and the film between them has one tension,
 //! sum over zones of lambda(N, zone) times film = length of the window.
+//!
+//! On a rim read in facets film in the air meets the curve and not a corner of the facets, so
+//! drag sets in where [`super::bend`] says: second order in the facets (a corner each: first).
 //!
 //! Steps: Dormand and Prince's fifth-order pair, never across a change of corner, a vertex
 //! or a zone's end at the front. What it assumes: film that rests never loses tension; the

@@ -2,6 +2,11 @@
 
 use crate::film::StretchLaw;
 
+/// Most steps of Newton for the tension at a zone's end; it takes two or three.
+const MOST_NEWTON: usize = 20;
+/// Change, as a part of the tension, after which Newton, being quadratic, has met rounding.
+const LAST_CHANGE: f64 = 1e-8;
+
 /// Film from a bond line inwards: where each zone ends, mm, and its law.
 #[derive(Debug)]
 pub(super) struct Strip<'a> {
@@ -125,10 +130,10 @@ impl<'a> Strip<'a> {
         let mut zone = self.inside(y.0);
         while a.0 < b.0 {
             let (end, law) = self.zones[zone];
-            let phi = law.film_integral(a.0);
-            let film = (law.film_integral(b.0) - phi) / tau;
+            let ((la, phi), (lb, phi_b)) =
+                (law.lambda_and_integral(a.0), law.lambda_and_integral(b.0));
+            let film = (phi_b - phi) / tau;
             let room = end - y.0;
-            let (la, lb) = (law.lambda(a.0), law.lambda(b.0));
             if film <= room {
                 y.0 += film;
                 y.1 += (b.1 / lb - a.1 / la) / tau;
@@ -136,10 +141,11 @@ impl<'a> Strip<'a> {
             }
             // The tension at the zone's end: Phi(c) = Phi(a) + tau room, Newton kept inside.
             let mut c = a.0 + (b.0 - a.0) * room / film;
-            for _ in 0..20 {
-                let step = (law.film_integral(c) - phi - tau * room) * law.lambda(c);
+            for _ in 0..MOST_NEWTON {
+                let (lambda, at) = law.lambda_and_integral(c);
+                let step = (at - phi - tau * room) * lambda;
                 c = (c - step).clamp(a.0, b.0);
-                if step.abs() <= 1e-15 * b.0 {
+                if step.abs() <= LAST_CHANGE * b.0 {
                     break;
                 }
             }

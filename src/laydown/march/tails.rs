@@ -292,7 +292,7 @@ fn continued(law: &StretchLaw, n: f64) -> (f64, f64) {
             }
             (l, k * (l.ln() + 0.75 * (1.0 - l.powi(-4))))
         }
-        _ => (law.lambda(n), law.film_integral(n)),
+        _ => law.lambda_and_integral(n),
     }
 }
 
@@ -350,10 +350,18 @@ mod tests {
         );
         let laws = [3.0, 1.0, 2.0].map(StretchLaw::NeoHookean);
         let ends = [(30.0, &laws[0]), (62.0, &laws[1]), (150.0, &laws[2])];
-        for zones in [&ends[2..], &ends[..]] {
+        // A lip as a polyline has one contact, a round one moves it: both are in the chain.
+        for (zones, drag) in [
+            (&ends[2..], 0.0),
+            (&ends[..], 0.0),
+            (&ends[2..], 0.01),
+            (&ends[..], 0.003),
+            (&ends[..], 0.03),
+        ] {
             let strip = Strip::from_right(zones);
             let conditions = Conditions {
                 lip_friction: 0.4,
+                drag,
                 ..Conditions::default()
             };
             let mut span = Span::new(&chain, true, &strip, &conditions);
@@ -364,7 +372,13 @@ mod tests {
                         let table = span.held(&leg, t, n);
                         let sum = span.walk(&leg, t, n);
                         assert_relative_eq!(table.0, sum.0, max_relative = 1e-11);
-                        assert_relative_eq!(table.1, sum.1, max_relative = 1e-7);
+                        // The slope of a drag that ends within the piece is a difference.
+                        assert_relative_eq!(
+                            table.1,
+                            sum.1,
+                            max_relative = 1e-7,
+                            epsilon = 1e-7 * if drag > 0.0 { table.0 } else { 0.0 }
+                        );
                     }
                 }
             }
