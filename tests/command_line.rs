@@ -438,6 +438,271 @@ fn typed_sections_and_units_are_read() {
     assert!(csv.starts_with("x_mm,y_mm\n"), "{csv}");
 }
 
+/// Points of a section as the CSV that `section` writes, from any way of giving it.
+fn written(args: &[&str]) -> String {
+    let (code, out, err) = run(&[["section", "--csv"].as_slice(), args].concat());
+    assert_eq!(code, 0, "{args:?}: {err}");
+    out
+}
+
+#[test]
+fn the_same_section_is_read_however_it_is_typed() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let expected = "x_mm,y_mm\n-60,0\n-40,0\n-20,-12.5\n20,-12.5\n40,0\n60,0\n";
+    let points = "-60,0 -40,0 -20,-12.5 20,-12.5 40,0 60,0";
+    let semicolons = file(
+        "semicolons.csv",
+        "\u{feff}X (mm);Y (mm)\r\n-60;0\r\n-40;0\r\n-20;-12,5\r\n20;-12,5\r\n40;0\r\n60;0\r\n",
+    );
+    let tabs = file(
+        "tabs.txt",
+        "y [cm]\tx [cm]\n0\t-6\n0\t-4\n-1.25\t-2\n-1.25\t2\n0\t4\n0\t6\n",
+    );
+    let spaces = file(
+        "spaces.txt",
+        "X (mm)   Y (mm)\n -60  0\n -40  0\n -20  -12,5\n  20  -12,5\n  40  0\n  60  0\n",
+    );
+    let bare = file(
+        "bare.csv",
+        "x,y\n-60,0\n-40,0\n-20,-12.5\n20,-12.5\n40,0\n60,0\n",
+    );
+    let depths = "-60,0 -40,0 -20,12.5 20,12.5 40,0 60,0";
+    let listed = "60,0 40,0 20,-12.5 -20,-12.5 -40,0 -60,0";
+    for args in [
+        vec!["--points", points],
+        vec!["--points", "-60;0 -40;0 -20;-12,5 20;-12,5 40;0 60;0"],
+        vec!["--points", "-60 0; -40 0; -20 -12,5; 20 -12,5; 40 0; 60 0"],
+        vec![
+            "--points",
+            "-60mm,0 -40mm,0 -2cm,-1.25cm 20mm,-12.5mm 4cm,0 60mm,0",
+            "--units",
+            "in",
+        ],
+        vec![&semicolons],
+        vec![&tabs],
+        vec![&spaces],
+        vec![&bare, "--units", "mm"],
+        vec!["--points", depths, "--depths"],
+        vec!["--points", listed, "--leftwards"],
+    ] {
+        assert_eq!(written(&args), expected, "{args:?}");
+    }
+    let comb = written(&["--comb", "pitch=5: 0,0,-2.5,-11,-2.5,0,0"]);
+    for text in [
+        "pitch=5: 0;0;-2,5;-11;-2,5;0;0",
+        "pitch=0,5cm: 0 0 -2,5 -11 -2,5 0 0",
+    ] {
+        assert_eq!(written(&["--comb", text]), comb, "{text}");
+    }
+}
+
+#[test]
+fn readings_that_are_not_plain_are_asked_back_with_the_fix() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bare.csv");
+    fs::write(&path, "x;y\n-60;0\n0;-12\n60;0\n").unwrap();
+    let bare = path.to_str().unwrap();
+    let shape = "channel:mouth=80,floor=40,depth=25";
+    for (args, words) in [
+        (vec![bare], vec!["bare.csv:1:", "--units mm"]),
+        (
+            vec!["--points", "60,0 0,-12 -60,0"],
+            vec!["right to left", "`--leftwards`"],
+        ),
+        (
+            vec!["--comb", "pitch=5: 0; -1,234; -2,345; 0"],
+            vec!["comb:2:", "`-1.234`"],
+        ),
+        (
+            vec!["--comb", "pitch=5: 0, 0, -2,5, -11, 0"],
+            vec!["`-2,5`", "semicolons"],
+        ),
+        (
+            vec!["--tape", "mouth=3 1/8,depth=1,tape=4"],
+            vec!["inches", "`3 1/8in`"],
+        ),
+        (
+            vec!["--shape", shape, "--depths"],
+            vec!["--depths", "--shape"],
+        ),
+        (
+            vec!["--shape", shape, "--clear-left", "1,234"],
+            vec!["--clear-left", "`1.234`"],
+        ),
+        (
+            vec!["--shape", shape, "--clear-left", "3 1/8"],
+            vec!["--clear-left", "inches"],
+        ),
+        (
+            vec!["--shape", shape, "--clear-left", "3 kg"],
+            vec!["--clear-left", "mm, cm, m or in"],
+        ),
+    ] {
+        let (code, out, err) = run(&[["section"].as_slice(), args.as_slice()].concat());
+        assert_eq!((code, out.as_str()), (2, ""), "{args:?}: {err}");
+        for word in words {
+            assert!(err.contains(word), "{args:?}: no `{word}` in:\n{err}");
+        }
+    }
+}
+
+#[test]
+fn a_file_without_units_says_what_it_was_read_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bare.csv");
+    fs::write(&path, "-6 0\n-4 0\n0 -1,5\n4 0\n6 0\n").unwrap();
+    let answer = json(&["section", path.to_str().unwrap(), "--units", "in", "--json"]);
+    assert_abs_diff_eq!(answer["depth_mm"].as_f64().unwrap(), 38.1, epsilon = 1e-9);
+    let said = answer["warnings"].to_string();
+    assert!(said.contains("no header: read as x and y in in"), "{said}");
+}
+
+#[test]
+fn every_length_carries_its_unit_or_is_in_ones_own() {
+    let check = |args: &[&str]| {
+        let base = ["check", DEEP, "--film", "wrap-cast", "--json"];
+        let (_, out, err) = run(&[base.as_slice(), args].concat());
+        let answer: Value = serde_json::from_str(&out).unwrap_or_else(|e| panic!("{e}: {err}"));
+        answer
+    };
+    // All that is numbers; the words are in the person's units.
+    let numbers = |answer: &Value| {
+        let keys = [
+            "bridge_mm",
+            "peak_pct",
+            "reach_left_mm",
+            "bond_left",
+            "press",
+            "profile",
+            "tool",
+        ];
+        keys.map(|key| answer[key].clone())
+    };
+    let same = |a: &[&str], b: &[&str]| {
+        assert!(numbers(&check(a)) == numbers(&check(b)), "{a:?} {b:?}");
+    };
+    // What was `--bridge 6` in inches was 6 mm.
+    let six = check(&["--bridge", "6", "--units", "in"]);
+    assert_abs_diff_eq!(six["bridge_mm"].as_f64().unwrap(), 152.4, epsilon = 1e-9);
+    same(&["--bridge", "6in"], &["--bridge", "6", "--units", "in"]);
+    same(&["--bridge", "125"], &["--bridge", "12.5cm"]);
+    same(
+        &["--bridge", "125"],
+        &["--bridge", "12,5 cm", "--units", "in"],
+    );
+    same(
+        &["--bridge", "6 1/8in"],
+        &["--bridge", "6 1/8", "--units", "in"],
+    );
+    let all = |unit: &str| {
+        let at = |mm: f64| match unit {
+            "in" => format!("{}", mm / 25.4),
+            _ => format!("{mm}{unit}"),
+        };
+        // Halves of inches, so that mm and inches are the same numbers.
+        let (a, b, c) = (at(-63.5), at(63.5), at(304.8));
+        let (pad, tip, off, gauge) = (at(12.7), at(6.35), at(1.5875), at(0.79375));
+        let args = [
+            "--bond-left",
+            &a,
+            "--bond-right",
+            &b,
+            "--clear-left",
+            &c,
+            "--clear-right",
+            &c,
+            "--pad",
+            &pad,
+            "--tip-radius",
+            &tip,
+            "--press-offset",
+            &off,
+            "--gauge-tolerance",
+            &gauge,
+            "--units",
+            if unit == "in" { "in" } else { "mm" },
+        ];
+        let answer = check(&args);
+        [
+            &answer["bridge_mm"],
+            &answer["peak_pct"],
+            &answer["reach_left_mm"],
+        ]
+        .map(|v| v.as_f64().unwrap())
+    };
+    for (a, b) in all("mm").into_iter().zip(all("in")) {
+        assert_abs_diff_eq!(a, b, epsilon = 1e-9);
+    }
+    let card = |args: &[&str]| {
+        json(
+            &[
+                ["card", DEEP, "--film", "wrap-cast", "--json"].as_slice(),
+                args,
+            ]
+            .concat(),
+        )
+    };
+    let whole = card(&["--length", "36in"]);
+    assert!(whole == card(&["--length", "914.4mm"]) && whole != card(&["--length", "36"]));
+    let warm = |ranges: &str, units: &str| {
+        check(&["--bridge", "150mm", "--warm", ranges, "--units", units])
+    };
+    let (mm, inches) = (warm("1in..3in:80", "mm"), warm("1..3:80", "in"));
+    assert!(numbers(&mm) == numbers(&inches));
+    let elsewhere = warm("1..3:80", "mm");
+    assert!(numbers(&mm) != numbers(&elsewhere));
+    let tape =
+        |text: &str, units: &str| json(&["section", "--tape", text, "--units", units, "--json"]);
+    assert_eq!(
+        tape("mouth=3 1/8in,depth=1in,tape=4-1/8\"", "mm")["mouth_mm"],
+        tape("mouth=3.125 depth=1 tape=4 1/8", "in")["mouth_mm"]
+    );
+    let chart = |args: &[&str]| {
+        let base = [
+            "chart",
+            "--film",
+            "wrap-cast",
+            "--csv",
+            "--drops",
+            "10mm",
+            "--runs",
+            "5mm",
+        ];
+        run(&[base.as_slice(), args].concat()).1
+    };
+    let inches = chart(&["--units", "in", "--depths", "1/2in; 1", "--mouths", "2,4"]);
+    assert_eq!(
+        inches,
+        chart(&["--depths", "12,7; 25,4", "--mouths", "50.8,101.6"])
+    );
+}
+
+#[test]
+fn inches_are_printed_as_a_tape_shows_them() {
+    let (code, out, _) = run(&["recommend", DEEP, "--film", "wrap-cast", "--units", "in"]);
+    assert_eq!(code, 0);
+    // Reference: 80.3 mm are 50.6 sixteenths, 25 mm 15.7, 125 mm 78.7, 22.4 mm 14.1.
+    for words in [
+        "3 3/16 in wide, 1 in deep",
+        "4 15/16 in, deepest point first",
+        "7/8 in beyond the left lip",
+    ] {
+        assert!(out.contains(words), "no `{words}` in:\n{out}");
+    }
+    let decimals = out.split(" in").filter_map(|t| t.split_whitespace().last());
+    assert!(
+        !decimals
+            .into_iter()
+            .any(|t| t.parse::<f64>().is_ok_and(|v| v.fract() != 0.0)),
+        "{out}"
+    );
+}
+
 /// One line a documented fault: arguments, and what the message must say.
 #[test]
 fn errors_say_where_what_and_what_to_try() {
@@ -471,7 +736,10 @@ fn errors_say_where_what_and_what_to_try() {
             vec!["section", &back],
             vec!["back.csv:4:", "x runs back", "undercuts"],
         ),
-        (vec!["section", &rtl], vec!["right to left", "reverse"]),
+        (
+            vec!["section", &rtl],
+            vec!["right to left", "reverse", "`--leftwards`"],
+        ),
         (vec!["section", &cross], vec!["cross.csv:", "cross"]),
         (vec!["section", &flat], vec!["recess", "hint:"]),
         (vec!["section", &short], vec!["at least three"]),
@@ -507,7 +775,10 @@ fn errors_say_where_what_and_what_to_try() {
             vec!["own.toml:2:", "limit_pct", "thickness_um", "source"],
         ),
         (vec!["tools", "fingers"], vec!["fingertip"]),
-        (vec!["check", DEEP, film[0], film[1]], vec!["--bridge MM"]),
+        (
+            vec!["check", DEEP, film[0], film[1]],
+            vec!["--bridge LENGTH"],
+        ),
         (
             vec!["check", DEEP, film[0], film[1], "--bridge", "10"],
             vec!["must span the mouth"],

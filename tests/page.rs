@@ -165,6 +165,44 @@ fn a_fault_names_its_point_and_what_was_expected() {
 }
 
 #[test]
+fn the_page_reads_what_the_command_line_reads() {
+    let seen = |question: Value| ask(&question);
+    let plain = "-60,0 -40,0 -20,-12.5 20,-12.5 40,0 60,0";
+    let expected = seen(json!({"ask": "section", "section": {"points": plain}}));
+    for question in [
+        json!({"section": {"points": "-60;0 -40;0 -20;-12,5 20;-12,5 40;0 60;0"}}),
+        json!({"section": {"points": "60,0 40,0 20,-12.5 -20,-12.5 -40,0 -60,0"}, "leftwards": true}),
+        json!({"section": {"points": "-60,0 -40,0 -20,12.5 20,12.5 40,0 60,0"}, "depths": true}),
+        json!({"section": {"csv": "X (mm);Y (mm)\n-60;0\n-40;0\n-20;-12,5\n20;-12,5\n40;0\n60;0\n"}}),
+        json!({"section": {"csv": "x,y\n-60,0\n-40,0\n-20,-12.5\n20,-12.5\n40,0\n60,0\n"}, "units": "mm"}),
+    ] {
+        let mut question = question;
+        question["ask"] = json!("section");
+        assert_eq!(
+            seen(question.clone())["landmarks"],
+            expected["landmarks"],
+            "{question}"
+        );
+    }
+    let inches = json!({"ask": "section", "units": "in", "section": {"tape": "mouth=3 1/8 depth=1 tape=4 1/8"}});
+    assert_eq!(ask(&inches)["error"], Value::Null);
+    let bare = json!({"ask": "section", "section": {"csv": "x,y\n0,0\n1,-1\n2,0\n"}});
+    assert!(
+        ask(&bare)["error"]["message"]
+            .as_str()
+            .unwrap()
+            .contains("no unit in the header")
+    );
+    let turned = json!({"ask": "section", "depths": true, "section": {"demo": "v-groove"}});
+    assert!(
+        ask(&turned)["error"]["message"]
+            .as_str()
+            .unwrap()
+            .contains("`depths`")
+    );
+}
+
+#[test]
 fn film_of_a_class_without_moduli_says_so_in_its_row() {
     let class = json!({"name": "bare", "limit_pct": 20.0, "thickness_um": 90.0});
     let mut class = class;

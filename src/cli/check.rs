@@ -6,7 +6,7 @@ use super::input::{
     steps,
 };
 use super::outcome::{self, OutcomeArgs};
-use super::{Outcome, draw, out, out_json, words};
+use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{Bonds, Check, Order, Units};
 
@@ -65,7 +65,14 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let job = setting.job(&bed);
     let (order, list) = match &args.order {
         OrderChoice::Named(name) => (order(*name, args.loose), None),
-        OrderChoice::Steps(text) => (Order::Custom, Some(steps(text)?)),
+        OrderChoice::Steps(text) => {
+            if units == Units::Inch {
+                note(
+                    "the steps of `--order` are in mm, as `tautspan order` prints them, whatever `--units` says",
+                );
+            }
+            (Order::Custom, Some(steps(text)?))
+        }
     };
     if order == Order::MiddlePush && args.bridge.is_given() {
         bail!(

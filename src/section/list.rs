@@ -22,7 +22,10 @@ pub(super) fn uneven(text: &str) -> Option<Fault> {
     }
     let i = tight.filter(|_| spaced && pieces(text).len() > text.matches(',').count())?;
     let from = text[..i].rfind(char::is_whitespace).map_or(0, |i| i + 1);
-    let shown = text[from..].split(|c: char| c.is_whitespace()).next()?;
+    let shown = text[from..]
+        .split_whitespace()
+        .next()?
+        .trim_end_matches(',');
     Some(Fault::whole(
         format!("{} among commas with a space behind them", quoted(shown)),
         "a space behind every comma or behind none; for decimal commas part by semicolons",

@@ -237,7 +237,8 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
             ));
         }
     }
-    if back > 0 {
+    // With so many faults a crossing is no news, and on a million points a search for it long.
+    if back > 0 && back < raw::MOST_FAULTS {
         let points: Vec<Point> = kept.iter().map(|&(_, p)| p).collect();
         if let Some((i, j)) = crossing::first_crossing(&points) {
             faults.push(Fault::at(
