@@ -12,13 +12,13 @@ cases=${TAUTSPAN_CASES:-4000}
 seeds=${TAUTSPAN_SEEDS:-$(od -An -N40 -tu4 -w4 /dev/urandom)}
 
 tests=(properties march_properties landmarks landmarks_stay)
-cargo test --release --locked --quiet --no-run "${tests[@]/#/--test=}"
+cargo test --locked --quiet --no-run "${tests[@]/#/--test=}"
 failed=0
 for seed in $seeds; do
     echo "== seed $seed, $cases cases a property"
     for name in "${tests[@]}"; do
         TAUTSPAN_SEED=$seed TAUTSPAN_CASES=$cases \
-            cargo test --release --locked --quiet --test="$name" || failed=1
+            cargo test --locked --quiet --test="$name" || failed=1
     done
 done
 if [ $failed -ne 0 ]; then

@@ -43,6 +43,9 @@ const FALL_BACK: f64 = 0.4;
 const WINDOW_PART: f64 = 1.0 / 3.0;
 /// Outer length of a window, in gauge tolerances, where the recess is shallow.
 const WINDOW_GAUGES: f64 = 20.0;
+/// Turn from flat to wall that is none, rad: the window lies on one facet, and a rule swung
+/// through rounding would touch either of its ends.
+const NO_TURN: f64 = 1e-6;
 /// The middle half of the turn from flat to wall.
 const MIDDLE: (f64, f64) = (0.25, 0.75);
 
@@ -375,7 +378,7 @@ fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corn
         wall,
     };
     let turn = wall - flat.unwrap_or(0.0);
-    if turn <= 0.0 {
+    if turn <= NO_TURN {
         return found(rough.s);
     }
     let mut window: Vec<Station> = vec![inner];
