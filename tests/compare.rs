@@ -36,6 +36,8 @@ fn pointed() -> Tool {
 fn compared(recess: &Recess, tool: &Tool, films: &[FilmClass], rate: Option<f64>) -> Comparison {
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool,
         split: Split::Even,
@@ -208,6 +210,7 @@ fn rows_of_the_demo_recesses_agree_with_recommend_and_check() {
         let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
         for film in builtin_films() {
             let job = Job {
+                step: tautspan::TapeStep::default(),
                 bed: &bed,
                 film: &film,
                 tool: &tool,
@@ -264,6 +267,8 @@ fn classes_that_cannot_be_judged_have_one_row_that_says_why() {
     let recess = sharp();
     let bed = Bed::new(&recess, 0.0, 0.0);
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool: &tool,
         split: Split::Even,
@@ -362,6 +367,8 @@ fn lists_and_rates_that_cannot_be_are_refused() {
     let (recess, tool) = (sharp(), pointed());
     let bed = Bed::new(&recess, 0.0, 0.0);
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool: &tool,
         split: Split::Even,
@@ -450,6 +457,8 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
     };
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool: &tool,
         split: Split::Even,
@@ -469,6 +478,7 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
         let push = row(&answer, "recess-cast", "middle-push");
         assert_eq!(push.air.as_deref(), Some(air));
         let job = Job {
+            step: tautspan::TapeStep::default(),
             bed: &bed,
             film: &film,
             tool: &tool,

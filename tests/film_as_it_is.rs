@@ -562,6 +562,7 @@ fn recommended(bay: Option<&tautspan::Bay>) -> tautspan::Recommendation {
     let tool = tautspan::tool_named("fingertip").unwrap();
     let handling = bay.map(|b| tautspan::Handling::new(&film, b).unwrap());
     let job = tautspan::Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

@@ -6,8 +6,8 @@ use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{
-    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Site, Units, Verdict,
-    builtin_films, compare, films_compared,
+    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, PressPlace, Site, Units,
+    Verdict, builtin_films, compare, films_compared,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -63,6 +63,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let recess = args.section.recess(section)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
+        step: args.section.units().into(),
+        press: if args.section.seeks_press() {
+            PressPlace::Sought
+        } else {
+            PressPlace::AsGiven
+        },
         bed: &bed,
         tool: &tool,
         split: args.split.into(),

@@ -52,7 +52,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
     };
     if let Some(folder) = &args.save.out {
-        let recess = args.section.recess(section)?;
+        let recess = setting.recess(&args.section, section)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
         let files = draw::pictures(&job, &answer.orders, &[], tautspan::Paper::Slide)?;
@@ -68,7 +68,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
 
 /// The answer for one section.
 fn recommend(args: &Args, setting: &Setting, section: Section) -> Result<Recommendation> {
-    let recess: Recess = args.section.recess(section)?;
+    let recess: Recess = setting.recess(&args.section, section)?;
     let bed = setting.bed(&recess);
     let (job, others) = (setting.job(&bed), tautspan::builtin_films());
     let mut answer = tautspan::recommend(&job, &others);

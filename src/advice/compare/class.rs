@@ -5,12 +5,13 @@ use super::{Candidate, Site, add_new};
 use crate::advice::alternatives::far_side_loose;
 use crate::advice::inlay::{percent, side_name};
 use crate::advice::job::{Job, Limits};
+use crate::advice::press::{PressPlace, pressed_best, press_report};
 use crate::advice::report::{Alternative, Check};
 use crate::advice::width::{
     Choice, Found, choose, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
 use crate::film::Number;
-use crate::laydown::{Bonds, Order};
+use crate::laydown::{Bed, Bonds, Order};
 use crate::outcome::WayOut;
 use crate::section::{Kind, Side};
 
@@ -24,7 +25,16 @@ pub(super) struct Class<'a> {
 impl<'a> Class<'a> {
     /// Judges a class in every order.
     pub(super) fn of(site: &'a Site<'_>, candidate: &'a Candidate) -> Self {
-        let job = site.job(candidate);
+        let as_given = site.job(candidate);
+        let sought = site.press == PressPlace::Sought && candidate.unknown.is_none();
+        let moved = sought.then(|| pressed_best(&as_given)).flatten();
+        let bed = moved
+            .as_ref()
+            .map(|r| Bed::new(r, site.tool.pad(), site.tool.tip_radius()));
+        let job = Job {
+            bed: bed.as_ref().unwrap_or(site.bed),
+            ..as_given
+        };
         let mut class = Self {
             candidate,
             rows: Vec::new(),
@@ -57,7 +67,10 @@ impl<'a> Class<'a> {
         for note in &found.unsolved {
             self.warnings.push(format!("{}: {note}", job.film.name));
         }
-        for order in [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst] {
+        let step = job.bed.recess().kind() == Kind::Step;
+        let all = [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst];
+        // Bonded at lip and foot a step is laid through: no bridge.
+        for order in all.into_iter().filter(|o| !step || *o != Order::MiddlePush) {
             let width = width(job, order, &found, &mut self.warnings);
             let bonds = shown(job, order, width);
             let added = match job.check(bonds, order, false) {
@@ -118,14 +131,16 @@ impl<'a> Class<'a> {
 /// The width an order takes within the limits, if any.
 fn width(job: &Job<'_>, order: Order, found: &Found, warnings: &mut Vec<String>) -> Option<Choice> {
     match order {
-        Order::DeepestFirst => least_reach(job, &found.intervals).map(|(reach, rounded)| Choice {
-            order,
-            reach,
-            rounded,
-        }),
+        Order::DeepestFirst => {
+            least_reach(job, order, &found.intervals).map(|(reach, rounded)| Choice {
+                order,
+                reach,
+                rounded,
+            })
+        }
         Order::EdgeFirst if job.bed.recess().kind() == Kind::Step => {
             let intervals = feasible_reaches(job, Limits::of(job.film), order, warnings);
-            least_reach(job, &intervals).map(|(reach, rounded)| Choice {
+            least_reach(job, order, &intervals).map(|(reach, rounded)| Choice {
                 order,
                 reach,
                 rounded,

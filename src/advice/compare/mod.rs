@@ -29,7 +29,9 @@ pub use report::{Comparison, ComparisonRow, Verdict};
 use super::alternatives::{alternatives, no_width};
 use super::handling::Handling;
 use super::job::Job;
+use super::press::PressPlace;
 use super::report::{PROGRAM, SCHEMA};
+use super::tape_step::TapeStep;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{Bed, Split};
 use class::Class;
@@ -44,6 +46,10 @@ pub struct Site<'a> {
     pub tool: &'a Tool,
     /// Where a growing bridge grows.
     pub split: Split,
+    /// The step of width that a tape can show.
+    pub step: TapeStep,
+    /// Who says where a channel is pressed.
+    pub press: PressPlace,
     /// Assumptions the caller made where nothing was said.
     pub assumptions: &'a [String],
 }
@@ -157,6 +163,7 @@ impl Site<'_> {
     /// The job of a class here.
     fn job<'a>(&'a self, candidate: &'a Candidate) -> Job<'a> {
         Job {
+            step: self.step,
             bed: self.bed,
             film: &candidate.film,
             tool: self.tool,
