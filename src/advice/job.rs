@@ -422,7 +422,7 @@ impl Job<'_> {
                 last: "press the last film down at the deepest part".to_owned(),
             };
         }
-        let at = press.words(|mm| format!("{mm:.0} mm"));
+        let at = &press.in_words;
         PressWords {
             first: format!("press the film down {at}, along the whole recess"),
             push: format!("push in {at}, towards the end that is open"),

@@ -16,6 +16,7 @@ mod seen;
 mod step_words;
 mod sweep;
 mod tape_step;
+mod three_steps;
 pub(crate) mod width;
 
 pub use alternatives::alternatives;
@@ -34,4 +35,5 @@ pub(crate) use seen::faults;
 pub use seen::{SectionFault, SectionSeen};
 pub use sweep::sweep;
 pub use tape_step::TapeStep;
+pub use three_steps::three_steps;
 pub use width::{WIDTH_STEP, recommend};

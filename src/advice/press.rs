@@ -86,6 +86,8 @@ pub struct PressReport {
     pub place: Place,
     /// How far from the middle of the deepest part, mm along the panel, + to the right.
     pub offset_mm: f64,
+    /// The place in words that a hand can follow, lengths in mm; see [`PressReport::words`].
+    pub in_words: String,
     /// Where that is.
     pub at: PressAt,
     /// The steeper wall, if one is by 5 degrees.
@@ -108,10 +110,14 @@ impl PressReport {
     /// Where the press is, in words; `length` writes a length in mm with its unit.
     pub fn words(&self, length: impl Fn(f64) -> String) -> String {
         let foot = |side: Side| {
-            if self.steeper == Some(side) {
+            let wall = if self.steeper == Some(side) {
                 format!("at the foot of the steeper wall, on the {}", name(side))
             } else {
                 format!("at the foot of the {} wall", name(side))
+            };
+            match self.from_foot_mm.filter(|mm| *mm >= 1.0) {
+                Some(mm) => format!("{wall}, the tool's middle {} from it", length(mm)),
+                None => wall,
             }
         };
         match self.at {
@@ -148,6 +154,13 @@ fn name(side: Side) -> &'static str {
 
 /// Where a recess is pressed.
 pub(super) fn press_report(bed: &Bed<'_>) -> PressReport {
+    let mut report = placed(bed);
+    report.in_words = report.words(|mm| format!("{mm:.0} mm"));
+    report
+}
+
+/// The same without the words.
+fn placed(bed: &Bed<'_>) -> PressReport {
     let recess = bed.recess();
     let offset = recess.survey().press_offset;
     let p = bed.line().at(bed.press());
@@ -158,6 +171,7 @@ pub(super) fn press_report(bed: &Bed<'_>) -> PressReport {
             y_mm: p.y,
         },
         offset_mm: offset,
+        in_words: String::new(),
         at: PressAt::Middle,
         steeper: steeper(recess),
         nearer_foot: None,
@@ -172,6 +186,8 @@ pub(super) fn press_report(bed: &Bed<'_>) -> PressReport {
         };
         return report;
     }
+    // The tool's edge is in the foot, as near as a hand presses.
+    let at_foot = 0.5 * bed.pad() + SLIP;
     if let (Some(left), Some(right)) = recess.feet() {
         let (a, b) = (
             (recess.press() - left).abs(),
@@ -186,8 +202,8 @@ pub(super) fn press_report(bed: &Bed<'_>) -> PressReport {
         report.from_foot_mm = Some(away);
         report.at = match side {
             _ if offset == 0.0 => PressAt::Middle,
-            Side::Left if a <= SLIP => PressAt::LeftFoot,
-            Side::Right if b <= SLIP => PressAt::RightFoot,
+            Side::Left if a <= at_foot => PressAt::LeftFoot,
+            Side::Right if b <= at_foot => PressAt::RightFoot,
             _ => PressAt::Floor,
         };
     } else if offset != 0.0 {

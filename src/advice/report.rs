@@ -254,6 +254,19 @@ pub struct LaidThrough {
     pub artwork_shift_mm: f64,
 }
 
+/// A list of three steps that needs a narrower bridge.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ThreeSteps {
+    /// Bridge width it needs, mm, in steps of a tape.
+    pub bridge_mm: f64,
+    /// The steps, as `check --order` takes them.
+    pub order: String,
+    /// Peak elongation there, percent.
+    pub peak_pct: f64,
+    /// Peak with one press or turn 3 mm off, at worst, percent.
+    pub peak_off_pct: Option<f64>,
+}
+
 /// Why no width works, in numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct NoWidth {
@@ -478,6 +491,10 @@ pub struct Recommendation {
     /// A step laid through with one side loose: no bridge, if artwork may move.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub laid_through: Option<LaidThrough>,
+    /// A list of three steps that saves more than 10 mm of bridge; looked for where the film
+    /// is of one temperature and nothing drags, see [`three_steps`](super::three_steps).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub three_steps: Option<ThreeSteps>,
     /// A width that does on paper and that nobody would lay, mm: with the mouth alone warm,
     /// beyond three mouths.
     #[serde(default, skip_serializing_if = "Option::is_none")]

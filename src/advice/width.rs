@@ -375,6 +375,7 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         press: Some(press(job)),
         edges_first_too: edges_first_too(choice, &orders),
         laid_through: laid_through(job),
+        three_steps: None,
         impractical_bridge_mm: impractical,
         decided_by: decided.to_owned(),
         reason: match impractical {

@@ -262,6 +262,14 @@ fn headline(answer: &Comparison, units: Units) -> String {
     };
     let order = words::order(best.order.as_deref().unwrap_or_default());
     let bridge = words::length(best.bridge_mm.unwrap_or(0.0), units);
+    if !best.sure {
+        return format!(
+            "No class does with the margin that readings need; within the limit on paper: {}, {bridge}, {order}, margin {:.1} of {:.1} points.",
+            best.film.name,
+            best.margin_pct.unwrap_or(0.0),
+            best.margin_needed_pct.unwrap_or(0.0)
+        );
+    }
     match best.cost_per_m {
         Some(cost) => format!(
             "Cheapest that does: {}, {bridge}, {order}, {cost:.2} a metre",

@@ -14,7 +14,7 @@ use super::ask::{Ask, Request, SectionText};
 use super::catalogue::Catalogue;
 use super::laying::{card, moments, orders, warmth};
 use crate::advice::{
-    Handling, Job, SectionFault, SectionSeen, faults, pressed_best, recommend, sweep,
+    Handling, Job, SectionFault, SectionSeen, faults, pressed_best, recommend, sweep, three_steps,
 };
 use crate::film::{FilmClass, Number, Tool, closest};
 use crate::laydown::{Bed, Bonds, Order};
@@ -164,7 +164,11 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     Ok(match request.ask {
-        Ask::Recommend => json(&recommend(&job, &catalogue.films)),
+        Ask::Recommend => {
+            let mut answer = recommend(&job, &catalogue.films);
+            answer.three_steps = three_steps(&job, &answer);
+            json(&answer)
+        }
         Ask::Sweep => json(&sweep(&job)),
         Ask::Orders => json(&orders(&job, request)?),
         Ask::Moments => json(&moments(&job, request)?),

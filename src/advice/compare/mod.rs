@@ -18,7 +18,8 @@
 //! some film is left out: film is cut straight across before it is laid. The second term counts only where a rate is given. A price, or minutes with a rate,
 //! that the class does not state leave the cost unknown; they never count as nothing.
 //!
-//! Rows that do come first: cheapest first, then those whose cost is not known, by margin.
+//! Rows that do come first, and of them those with the margin that readings need (a class
+//! over whose limit one more reading would go is no answer): cheapest first, then those whose cost is not known, by margin.
 
 mod class;
 mod cost;
@@ -182,6 +183,7 @@ fn before(a: &ComparisonRow, b: &ComparisonRow) -> std::cmp::Ordering {
     let taken = |r: &ComparisonRow| r.recommended && r.cost_per_m.is_some();
     a.verdict
         .cmp(&b.verdict)
+        .then(b.sure.cmp(&a.sure))
         .then(cost(a).total_cmp(&cost(b)))
         .then(taken(b).cmp(&taken(a)))
         .then(margin(b).total_cmp(&margin(a)))
