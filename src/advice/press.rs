@@ -379,7 +379,7 @@ impl<'a> Search<'a> {
         let mut right = try_at(a + PART * (b - a));
         for _ in 0..GOLDEN_STEPS {
             best = self.better(self.better(best, left), right);
-            if self.better(left, right).0 == left.0 {
+            if (self.better(left, right).0 - left.0).abs() <= 0.0 {
                 b = right.0;
                 right = left;
                 left = try_at(b - PART * (b - a));
