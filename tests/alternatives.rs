@@ -24,6 +24,7 @@ fn with_job<T>(
 ) -> T {
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
     f(&Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film,
         tool,

@@ -21,6 +21,7 @@ fn case(section: Section, film: &FilmClass, survey: Survey, fix: Option<(f64, Or
     let recess = Recess::find(section, survey).expect("a recess");
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film,
         tool: &tool,

@@ -36,6 +36,8 @@ fn pointed() -> Tool {
 fn compared(recess: &Recess, tool: &Tool, films: &[FilmClass], rate: Option<f64>) -> Comparison {
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool,
         split: Split::Even,
@@ -164,14 +166,17 @@ fn the_cheapest_comes_first_and_a_missing_price_is_said_and_comes_after() {
         film("cheap", 20.0, Some(3.0)),
     ];
     let answer = compared(&sharp(), &pointed(), &films, None);
-    assert_eq!(answer.rows[0].film.name, "cheap");
+    // The cheap one is within its limit by less than readings need: half a point at least.
+    let thin = row(&answer, "cheap", "deepest-first");
+    assert!(!thin.sure && thin.margin_pct < thin.margin_needed_pct);
+    assert_eq!(answer.rows[0].film.name, "dear");
     let does: Vec<&str> = answer
         .rows
         .iter()
         .filter(|r| r.verdict == Verdict::Does)
         .map(|r| r.film.name.as_str())
         .collect();
-    assert_eq!(does, ["cheap", "dear", "dear", "no-price", "no-price"]);
+    assert_eq!(does, ["dear", "dear", "no-price", "no-price", "cheap"]);
     let unpriced = row(&answer, "no-price", "middle-push");
     assert_eq!(unpriced.cost_per_m, None);
     assert_eq!(
@@ -208,6 +213,7 @@ fn rows_of_the_demo_recesses_agree_with_recommend_and_check() {
         let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
         for film in builtin_films() {
             let job = Job {
+                step: tautspan::TapeStep::default(),
                 bed: &bed,
                 film: &film,
                 tool: &tool,
@@ -264,6 +270,8 @@ fn classes_that_cannot_be_judged_have_one_row_that_says_why() {
     let recess = sharp();
     let bed = Bed::new(&recess, 0.0, 0.0);
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool: &tool,
         split: Split::Even,
@@ -318,23 +326,20 @@ fn where_none_does_the_nearest_miss_has_its_options() {
     assert_eq!(loose.count(), 2, "one way does on a condition only");
 }
 
-/// Reference: mechanics 3: a step with a straight wall stretches nothing at reach 0.
+/// Reference: the trade's practice: bonded at lip and foot a step is laid through, which is no
+/// bridge; both sides placed, it is bridged by one step of a tape at least.
 #[test]
-fn a_step_that_needs_no_reach_is_one_middle_push_under_three_names() {
+fn a_low_step_has_no_middle_push_and_its_bridge_has_a_reach() {
     let step = read_shape("step:drop=12,wall=45", Units::Mm).unwrap();
     let step = Recess::find(step, exact()).unwrap();
     let answer = compared(&step, &pointed(), &[film("a", 20.0, Some(30.0))], None);
-    let push = row(&answer, "a", "middle-push");
-    assert_eq!(push.verdict, Verdict::Does);
-    assert_abs_diff_eq!(push.peak_pct.unwrap(), 0.0, epsilon = 1e-6);
+    let push = |r: &ComparisonRow| r.order.as_deref() == Some("middle-push");
+    assert!(!answer.rows.iter().any(push));
     let deepest = row(&answer, "a", "deepest-first");
-    assert_eq!(deepest.verdict, Verdict::SameAsMiddlePush);
-    assert_eq!(deepest.cost_per_m, None);
-    assert_abs_diff_eq!(
-        deepest.bridge_mm.unwrap(),
-        push.bridge_mm.unwrap(),
-        epsilon = 1e-9
-    );
+    assert!(deepest.verdict == Verdict::Does && deepest.recommended);
+    assert!(deepest.reach_right_mm.unwrap() >= 5.0 - 1e-6);
+    let loose = row(&answer, "a", "one-way");
+    assert_eq!(loose.verdict, Verdict::OnCondition);
 }
 
 /// Edges first into a sharp V with a point: no finite peak, said, and last of its class.
@@ -362,6 +367,8 @@ fn lists_and_rates_that_cannot_be_are_refused() {
     let (recess, tool) = (sharp(), pointed());
     let bed = Bed::new(&recess, 0.0, 0.0);
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool: &tool,
         split: Split::Even,
@@ -450,6 +457,8 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
     };
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
+        step: tautspan::TapeStep::default(),
+        press: tautspan::PressPlace::AsGiven,
         bed: &bed,
         tool: &tool,
         split: Split::Even,
@@ -469,6 +478,7 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
         let push = row(&answer, "recess-cast", "middle-push");
         assert_eq!(push.air.as_deref(), Some(air));
         let job = Job {
+            step: tautspan::TapeStep::default(),
             bed: &bed,
             film: &film,
             tool: &tool,

@@ -22,6 +22,7 @@ fn laid() -> Vec<Check> {
     );
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

@@ -671,6 +671,7 @@ fn recommended(bay: Option<&tautspan::Bay>) -> tautspan::Recommendation {
     let tool = tautspan::tool_named("fingertip").unwrap();
     let handling = bay.map(|b| tautspan::Handling::new(&film, b).unwrap());
     let job = tautspan::Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,
@@ -720,9 +721,10 @@ fn until_it_is_said_what_is_warm_both_answers_stand_side_by_side() {
         ..tautspan::Bay::default()
     }));
     let rows = &silent.warmth;
-    assert_eq!(rows.len(), 2);
+    assert_eq!(rows.len(), 3);
     assert_eq!(rows[0].warm, "whole:40");
     assert_eq!(rows[1].warm, "mouth:40");
+    assert_eq!(rows[2].warm, "flats:40");
     // The whole bridge is what the answer is for; the mouth alone needs more (mechanics.md section 6).
     assert_eq!(rows[0].bridge_mm, silent.recommended.map(|r| r.bridge_mm));
     assert!(rows[1].bridge_mm.unwrap() > rows[0].bridge_mm.unwrap());

@@ -37,6 +37,7 @@ fn width(recess: &Recess) -> f64 {
     );
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

@@ -241,6 +241,7 @@ fn width(points: &[Point], clear: (f64, f64)) -> Option<f64> {
     );
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

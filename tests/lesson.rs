@@ -56,6 +56,7 @@ fn a_cell_is_the_main_job_on_its_shape() {
         let recess = Recess::find(section, Survey::default()).unwrap();
         let bed = Bed::new(&recess, spec.tool.pad(), spec.tool.tip_radius());
         let job = Job {
+            step: tautspan::TapeStep::default(),
             bed: &bed,
             film: spec.film,
             tool: spec.tool,
@@ -129,6 +130,7 @@ fn taught(section: Section, film: &str, paper: PaperSize, frames: usize) -> Less
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let handling = Handling::new(&film, &tautspan::Bay::default()).expect("conditions");
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

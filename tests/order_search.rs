@@ -38,6 +38,7 @@ fn search(bed: &Bed<'_>, bonds: Option<Bonds>, most: usize, bay: Option<&Bay>) -
     let tool = tool_named("fingertip").unwrap();
     let handling = bay.map(|bay| Handling::new(&film, bay).unwrap());
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed,
         film: &film,
         tool: &tool,

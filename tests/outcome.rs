@@ -70,6 +70,7 @@ fn check(points: &[(f64, f64)], bay: Bay, film: &FilmClass, reach: f64, order: O
     let tool = pointed();
     let handling = Handling::new(film, &bay).unwrap();
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film,
         tool: &tool,
@@ -435,6 +436,7 @@ fn without_a_table_or_a_contact_length_the_force_is_not_computed_and_says_why() 
     let mut tool = pointed();
     tool.contact_length_mm = None;
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

@@ -149,6 +149,7 @@ fn the_smallest_reach_for_a_limit_is_the_closed_form() {
         let bed = Bed::new(&recess, 0.0, 0.0);
         let film = film(100.0 * eps);
         let job = Job {
+            step: tautspan::TapeStep::default(),
             bed: &bed,
             film: &film,
             tool: &tool,

@@ -16,6 +16,7 @@ fn advice(section: Section, film: &str, pad: f64, tip: f64) -> Recommendation {
     let film = film_named(film).unwrap();
     let tool = tool_named("fingertip").unwrap();
     let job = Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

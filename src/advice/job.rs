@@ -3,11 +3,13 @@
 use super::follows::tensions;
 use super::handling::Handling;
 use super::plain::plain_rule;
+use super::press::{PressAt, press_report};
 use super::report::{
     Check, FilmReport, OrderReport, OutOfReachReport, PROGRAM, PeakAt, Place, PlainRule,
     ProfileRow, SCHEMA, SectionReport, ToolReport,
 };
 use super::step_words::step_words;
+use super::tape_step::TapeStep;
 use crate::film::StretchLaw;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{
@@ -35,6 +37,8 @@ pub struct Job<'a> {
     pub tool: &'a Tool,
     /// Where a growing bridge grows.
     pub split: Split,
+    /// The step of width that a tape can show.
+    pub step: TapeStep,
     /// Assumptions the caller made where nothing was said.
     pub assumptions: &'a [String],
     /// How film, lips and flats are; `None`: one temperature, nothing dragging, rolled.
@@ -408,9 +412,28 @@ impl Job<'_> {
         all
     }
 
+    /// The press in words: of deepest-first, of a middle push, of edge-first.
+    fn press_words(&self) -> PressWords {
+        let press = press_report(self.bed);
+        if matches!(press.at, PressAt::Middle | PressAt::Foot) {
+            return PressWords {
+                first: "press the film on to the deepest part, along the whole recess".to_owned(),
+                push: "push in along the middle, towards the end that is open".to_owned(),
+                last: "press the last film down at the deepest part".to_owned(),
+            };
+        }
+        let at = &press.in_words;
+        PressWords {
+            first: format!("press the film down {at}, along the whole recess"),
+            push: format!("push in {at}, towards the end that is open"),
+            last: format!("press the last film down {at}"),
+        }
+    }
+
     /// What the hands do, step by step.
     fn steps(&self, laid: &Laydown) -> Vec<String> {
         let step = self.bed.recess().kind() == Kind::Step;
+        let words = self.press_words();
         let (deep, up) = if step {
             (
                 "press the film into the foot of the step",
@@ -418,7 +441,7 @@ impl Job<'_> {
             )
         } else {
             (
-                "press the film on to the deepest part, along the whole recess",
+                words.first.as_str(),
                 "work outwards over floor, walls and lips to the tapes",
             )
         };
@@ -439,14 +462,14 @@ impl Job<'_> {
             Order::MiddlePush => {
                 vec![
                     "bond both flats up to the lips",
-                    "push in along the middle, towards the end that is open",
+                    words.push.as_str(),
                     "work outwards up both walls",
                 ]
             }
             Order::EdgeFirst => vec![
                 "lay the flats up to the lips",
                 "work down the walls",
-                "press the last film down at the deepest part",
+                words.last.as_str(),
             ],
             Order::OneWay { loose: Side::Right } => {
                 vec![
@@ -465,6 +488,13 @@ impl Job<'_> {
         };
         steps.into_iter().map(str::to_owned).collect()
     }
+}
+
+/// The press of each order in words.
+struct PressWords {
+    first: String,
+    push: String,
+    last: String,
 }
 
 /// Limits of a film class, plain ratios.

@@ -10,10 +10,13 @@ mod job;
 mod order_grid;
 mod order_search;
 mod plain;
+mod press;
 pub(crate) mod report;
 mod seen;
 mod step_words;
 mod sweep;
+mod tape_step;
+mod three_steps;
 pub(crate) mod width;
 
 pub use alternatives::alternatives;
@@ -26,8 +29,11 @@ pub use order_search::{
     LONGEST_SEARCH, MOST_STEPS, OrderSearch, StepCount, StepReport, UnderConditions, search_order,
 };
 pub use plain::plain_rule;
+pub use press::{PressAt, PressPlace, PressReport, pressed_best};
 pub use report::*;
 pub(crate) use seen::faults;
 pub use seen::{SectionFault, SectionSeen};
 pub use sweep::sweep;
+pub use tape_step::TapeStep;
+pub use three_steps::three_steps;
 pub use width::{WIDTH_STEP, recommend};

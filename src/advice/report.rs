@@ -4,6 +4,7 @@
 //! [`SCHEMA`] rises when a key changes its meaning, not when one is added.
 
 pub use super::inlay::{FilmPiece, Seam};
+use super::press::PressReport;
 use crate::outcome::{Air, Force, Source};
 use crate::section::{Kind, Side, Zone};
 use serde::{Deserialize, Serialize};
@@ -239,6 +240,31 @@ pub struct Recommended {
     pub peak_pct: f64,
     /// Mean elongation, percent.
     pub mean_pct: f64,
+    /// Largest elongation between the lips, percent.
+    #[serde(default)]
+    pub recess_peak_pct: Option<f64>,
+}
+
+/// A step laid on down the wall with its lower side loose: it stretches nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct LaidThrough {
+    /// The lower side, which runs loose.
+    pub loose: Side,
+    /// How far artwork and sheet edge there move, mm.
+    pub artwork_shift_mm: f64,
+}
+
+/// A list of three steps that needs a narrower bridge.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ThreeSteps {
+    /// Bridge width it needs, mm, in steps of a tape.
+    pub bridge_mm: f64,
+    /// The steps, as `check --order` takes them.
+    pub order: String,
+    /// Peak elongation there, percent.
+    pub peak_pct: f64,
+    /// Peak with one press or turn 3 mm off, at worst, percent.
+    pub peak_off_pct: Option<f64>,
 }
 
 /// Why no width works, in numbers.
@@ -246,6 +272,7 @@ pub struct Recommended {
 pub struct NoWidth {
     /// What stands in the way: `class` (not meant for recesses), `tool` (cannot get in),
     /// `plain-rule` (even the mean is over the limit at the widest bridge), `recess-limit`,
+    /// `mouth-only` (a width does, but with the mouth alone warm it is beyond three mouths),
     /// `limit` or `unsolved` (the widest bridge could not be laid).
     pub cause: String,
     /// Least bridge by the plain rule, mm.
@@ -385,6 +412,14 @@ pub struct FamilyReport {
     pub narrow_by: Option<String>,
 }
 
+/// What to do where warming one zone gives no practical width.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum WarmAdvice {
+    /// Only a bridge beyond three mouths would do with the mouth alone warm: warm the flats too.
+    FlatsToo,
+}
+
 /// The answer with one zone of the film warmed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct WarmthRow {
@@ -396,6 +431,12 @@ pub struct WarmthRow {
     pub bridge_mm: Option<f64>,
     /// Peak elongation at that width, percent.
     pub peak_pct: Option<f64>,
+    /// Largest elongation between the lips at that width, percent.
+    #[serde(default)]
+    pub recess_peak_pct: Option<f64>,
+    /// What to do where no practical width does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub advice: Option<WarmAdvice>,
     /// Why it could not be computed, if so.
     pub unknown: Option<String>,
 }
@@ -408,6 +449,8 @@ impl WarmthRow {
             order: None,
             bridge_mm: None,
             peak_pct: None,
+            recess_peak_pct: None,
+            advice: None,
             unknown: Some(why.to_owned()),
         }
     }
@@ -426,7 +469,7 @@ pub struct Recommendation {
     pub film: FilmReport,
     /// The plain rule.
     pub plain_rule: PlainRule,
-    /// Recommended width rounded up to 5 mm.
+    /// Recommended width rounded up to a step of a tape, mm.
     pub nominal_bridge_mm: Option<f64>,
     /// The width itself, mm.
     pub unrounded_bridge_mm: Option<f64>,
@@ -436,6 +479,26 @@ pub struct Recommendation {
     pub feasible: Vec<[f64; 2]>,
     /// What to do, or nothing.
     pub recommended: Option<Recommended>,
+    /// The step of width that a tape can show, mm.
+    #[serde(default)]
+    pub width_step_mm: f64,
+    /// Where to press, and the width from the middle beside it.
+    #[serde(default)]
+    pub press: Option<PressReport>,
+    /// Edges first stay within the limits at this width too: a remark.
+    #[serde(default)]
+    pub edges_first_too: bool,
+    /// A step laid through with one side loose: no bridge, if artwork may move.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub laid_through: Option<LaidThrough>,
+    /// A list of three steps that saves more than 10 mm of bridge; looked for where the film
+    /// is of one temperature and nothing drags, see [`three_steps`](super::three_steps).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub three_steps: Option<ThreeSteps>,
+    /// A width that does on paper and that nobody would lay, mm: with the mouth alone warm,
+    /// beyond three mouths.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub impractical_bridge_mm: Option<f64>,
     /// What decided the width: `limit`, `recess-limit`, `mouth` (even the narrowest
     /// bridge will do), or `none` when there is no width.
     pub decided_by: String,
@@ -448,7 +511,7 @@ pub struct Recommendation {
     pub no_width: Option<NoWidth>,
     /// What else would do; only where no width does, or where asked for.
     pub alternatives: Vec<Alternative>,
-    /// The whole bridge warmed beside the mouth alone, while it has not been said which is
+    /// The whole bridge warmed beside the mouth alone and the flats alone, while it has not been said which is
     /// (`--warm`); the answer is for the whole bridge then.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub warmth: Vec<WarmthRow>,

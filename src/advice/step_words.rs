@@ -32,7 +32,8 @@ fn press(bed: &Bed<'_>, step: &Step, pad: (f64, f64), tool: Option<&str>) -> Str
         Step::Spread { .. } => None,
     };
     let middle = middle.unwrap_or(0.5 * (pad.0 + pad.1));
-    let deepest = (middle - bed.press()).abs() <= AT;
+    let moved = bed.recess().survey().press_offset != 0.0;
+    let deepest = !moved && (middle - bed.press()).abs() <= AT;
     let at = match (deepest, bed.recess().kind()) {
         (true, Kind::Step) => "into the foot".to_owned(),
         (true, Kind::Channel) => format!("on to the deepest part, {}", place_words(bed, middle)),

@@ -1,19 +1,22 @@
 //! The main job: the bridge width that keeps the film within its limit.
 //!
 //! Widths are those of deepest-first. With one valley between level straight flats the
-//! peak falls as the reach grows (with friction or a warm mouth: if it has no bump), and
+//! peak falls as the reach grows (with friction: if it has no bump; with warm zones it is not taken for granted), and
 //! the least reach is one bracketed root. Otherwise it
 //! need not fall: every 5 mm of reach is tried, the ends of the feasible intervals are
 //! refined by a root, and the answer is the smallest width of the interval that goes on
 //! to the widest bridge. An interval narrower than the 5 mm of the scan can be missed.
 //!
-//! Middle push and edge-first need no reach; each is taken where it is within the limit
-//! and its rule (see [`recommend`]) prefers it.
+//! All of it is from the press of the job: [`pressed_best`](super::pressed_best) moves it.
 
-use super::alternatives::{alternatives, no_width};
+use super::alternatives::{alternatives, far_side_loose, no_width};
 use super::handling::{Handling, WarmZone};
 use super::job::{Job, Limits};
-use super::report::{PROGRAM, Recommendation, Recommended, SCHEMA, WarmthRow};
+use super::press::{PressReport, press_report, pressed};
+use super::report::{
+    Alternative, Check, LaidThrough, PROGRAM, Recommendation, Recommended, SCHEMA, WarmAdvice,
+    WarmthRow,
+};
 use crate::film::FilmClass;
 use crate::laydown::{Bed, Order, Split, Warm};
 use crate::root::bracketed;
@@ -112,13 +115,13 @@ pub(super) fn feasible_reaches(
 
 /// Does more reach on level flats never raise the deepest-first peak? So it is for even
 /// film with nothing dragging (no exception in thousands of random sections). With
-/// friction or a warm mouth it is so for a valley without a bump, but softer film added
-/// outside raises the peak at a small reach.
+/// friction it is so for a valley without a bump. Where zones are warmed it is not: film
+/// beyond the lips is stiffer or softer than what it is added to.
 fn falls_with_reach(job: &Job<'_>) -> bool {
     let Some(handling) = job.handling.filter(|h| !h.conditions.is_plain()) else {
         return true;
     };
-    matches!(handling.conditions.warm, Warm::Whole | Warm::Mouth(_)) && is_bowl(job.bed)
+    matches!(handling.conditions.warm, Warm::Whole) && is_bowl(job.bed)
 }
 
 /// From the press outwards, does the panel turn up first and over a lip then, once?
@@ -140,23 +143,40 @@ fn is_bowl(bed: &Bed<'_>) -> bool {
 }
 
 /// The least usable reach of a list of intervals, with its rounding.
-pub(super) fn least_reach(job: &Job<'_>, intervals: &[(f64, f64)]) -> Option<(f64, f64)> {
+///
+/// Each width is laid before it is named: between the stations of a scan the peak may rise.
+pub(super) fn least_reach(
+    job: &Job<'_>,
+    order: Order,
+    intervals: &[(f64, f64)],
+) -> Option<(f64, f64)> {
     let most = job.bed.most_reach(job.split);
-    let &(from, to) = intervals.last()?;
+    let &(mut from, to) = intervals.last()?;
+    if job.bed.recess().kind() == Kind::Step {
+        // Wider must be safe too, so that a stricter limit never gets a narrower bridge; and
+        // with no reach nothing is bridged.
+        from = from.max(job.step.mm());
+        if to < most || from > most {
+            return None;
+        }
+    }
     let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
-    let nominal = rounded_up(width(from));
-    if nominal <= width(to) {
+    let limits = Limits::of(job.film);
+    let within = |reach: f64| {
+        let peaks = job.peaks(job.bonds_for(reach, order), order);
+        peaks.is_ok_and(|p| limits.shortfall(p) <= 0.0)
+    };
+    let mut nominal = job.step.up(width(from));
+    while nominal <= width(to) {
         let bonds = job.bed.bonds_for_bridge(nominal, job.split).ok()?;
         let (left, right) = bonds.reach(job.bed.recess());
-        return Some((from, left + right));
+        if from <= 0.0 || within(left + right) {
+            return Some((from, left + right));
+        }
+        nominal += job.step.mm();
     }
     // The widest bridge itself is a width a tape can be laid to.
     (to >= most).then_some((from, most))
-}
-
-/// Rounds up to the step of a tape; a rounding error above a step does not count.
-fn rounded_up(width: f64) -> f64 {
-    ((width - 1e-9) / WIDTH_STEP).ceil() * WIDTH_STEP
 }
 
 /// Part of the depth that the tool may leave out of reach before no width is named: film
@@ -177,6 +197,23 @@ pub(super) struct Found {
     pub(super) choice: Option<Choice>,
     /// What could not be solved.
     pub(super) unsolved: Vec<String>,
+    /// A width that does on paper and that nobody would lay, mm: see [`MOST_MOUTHS`].
+    pub(super) impractical: Option<f64>,
+}
+
+/// Most mouths that a bridge warmed in the mouth alone is worth. Lower: bridges that are
+/// laid are refused; higher: cold film beyond the lips, which hardly gives, is freed by the
+/// half metre. Invented.
+const MOST_MOUTHS: f64 = 3.0;
+
+/// The bridge of a channel warmed in the mouth alone that asks for more than three mouths, mm.
+fn impractical(job: &Job<'_>, choice: Choice) -> Option<f64> {
+    let mouth_only = job
+        .handling
+        .is_some_and(|h| matches!(h.conditions.warm, Warm::Mouth(_)));
+    let width = job.bed.bridge_for_reach(choice.rounded, job.split);
+    let channel = job.bed.recess().kind() == Kind::Channel;
+    (mouth_only && channel && width > MOST_MOUTHS * job.bed.recess().mouth()).then_some(width)
 }
 
 /// Deepest-first intervals and the choice they and the other orders lead to.
@@ -189,7 +226,10 @@ pub(super) fn choose(job: &Job<'_>) -> Found {
     } else {
         choice(job, limits, &intervals, &mut unsolved)
     };
+    let impractical = choice.and_then(|c| impractical(job, c));
+    let choice = choice.filter(|_| impractical.is_none());
     Found {
+        impractical,
         intervals,
         choice,
         unsolved,
@@ -208,12 +248,13 @@ fn choice(
         reach: 0.0,
         rounded: 0.0,
     };
-    let push_ok = intervals.first().is_some_and(|i| i.0 <= 0.0);
+    let channel = job.bed.recess().kind() == Kind::Channel;
+    let push_ok = channel && intervals.first().is_some_and(|i| i.0 <= 0.0);
     if push_ok && job.film.air_channels == Some(false) {
         return Some(at_lips);
     }
-    let deepest = least_reach(job, intervals).map(|(reach, rounded)| {
-        if reach <= 0.0 {
+    let deepest = least_reach(job, Order::DeepestFirst, intervals).map(|(reach, rounded)| {
+        if channel && reach <= 0.0 {
             at_lips
         } else {
             Choice {
@@ -223,12 +264,11 @@ fn choice(
             }
         }
     });
-    if deepest == Some(at_lips) {
-        return deepest;
-    }
-    edge_first(job, limits, unsolved)
-        .filter(|e| deepest.is_none_or(|d| e.reach < d.reach))
-        .or(deepest)
+    // Edges first is a remark, and an answer only where a channel has no other.
+    deepest.or_else(|| {
+        let edge = channel.then(|| edge_first(job, limits, unsolved));
+        edge.flatten()
+    })
 }
 
 /// Edge-first within the limits at its least reach, if at all.
@@ -248,7 +288,7 @@ pub(super) fn edge_first(
         });
     }
     let intervals = feasible_reaches(job, limits, order, unsolved);
-    let (reach, rounded) = least_reach(job, &intervals)?;
+    let (reach, rounded) = least_reach(job, order, &intervals)?;
     // At the foot itself a step is laid as a middle push.
     (reach > 0.0).then_some(Choice {
         order,
@@ -261,8 +301,9 @@ pub(super) fn edge_first(
 ///
 /// Deepest-first at the smallest width within the class's limits; called middle push when
 /// that width is the mouth. Film without air channels: the middle push wherever it is
-/// within the limits. Edge-first only where it is within the limits at a narrower bridge.
-/// A class not allowed in a recess gets no width.
+/// within the limits. Edge-first is a remark, and taken only where a channel has no other
+/// width. On a step both sides are placed and no reach is no bridge: the least width of the
+/// interval that goes on to the widest, one step of a tape at least. A class not allowed in a recess gets no width.
 ///
 /// # Arguments
 /// * `job`: recess, film class, tool.
@@ -275,13 +316,17 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         intervals,
         choice,
         unsolved,
+        impractical,
     } = choose(job);
     let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
     let most = job.bed.most_reach(job.split);
     let shown = choice.map_or(most, |c| c.rounded);
     let mut orders = Vec::new();
     let mut warnings = unsolved;
-    for order in [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst] {
+    let step = job.bed.recess().kind() == Kind::Step;
+    let all = [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst];
+    // Bonded at lip and foot a step is laid through: no bridge.
+    for order in all.into_iter().filter(|o| !step || *o != Order::MiddlePush) {
         match job.check(job.bonds_for(shown, order), order, false) {
             Ok(check) => orders.push(check),
             Err(error) => warnings.push(format!("{} is left out: {error}", order.name())),
@@ -310,11 +355,12 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
     let unrounded = choice.map(|c| width(c.reach));
     let nominal = choice.map(|c| {
         if c.reach <= 0.0 {
-            rounded_up(width(0.0))
+            job.step.up(width(0.0))
         } else {
             width(c.rounded)
         }
     });
+    let decided = decided_by(job, choice, &intervals);
     Recommendation {
         schema: SCHEMA,
         program: PROGRAM.to_owned(),
@@ -325,14 +371,31 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         unrounded_bridge_mm: unrounded,
         assured_bridge_mm: None,
         feasible: intervals.iter().map(|i| [width(i.0), width(i.1)]).collect(),
-        decided_by: decided_by(job, choice).to_owned(),
-        reason: reason(job, choice, width(most)),
+        width_step_mm: job.step.mm(),
+        press: Some(press(job)),
+        edges_first_too: edges_first_too(choice, &orders),
+        laid_through: laid_through(job),
+        three_steps: None,
+        impractical_bridge_mm: impractical,
+        decided_by: decided.to_owned(),
+        reason: match impractical {
+            Some(mm) => format!(
+                "no practical width: with the mouth alone warm {mm:.0} mm would be needed, more than {MOST_MOUTHS:.0} mouths; warm the flats too"
+            ),
+            None => reason(job, choice, width(most), decided == "mouth"),
+        },
         alternatives: if choice.is_some() {
             Vec::new()
         } else {
             alternatives(job, others)
         },
-        no_width: choice.is_none().then(|| no_width(job)),
+        no_width: choice.is_none().then(|| {
+            let mut none = no_width(job);
+            if impractical.is_some() {
+                "mouth-only".clone_into(&mut none.cause);
+            }
+            none
+        }),
         recommended,
         orders,
         warmth: warmth(job),
@@ -343,8 +406,8 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
     }
 }
 
-/// The same job with the whole bridge warmed and with the mouth alone, while it has not
-/// been said which is: where film is warm decides more than anything else.
+/// The same job with the whole bridge warmed, the mouth alone and the flats alone, while it
+/// has not been said which is: where film is warm decides more than anything else.
 fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
     let said = |h: &Handling| h.bay.warm.is_some() || !h.bay.ranges.is_empty();
     let Some(handling) = job.handling.filter(|h| !said(h)) else {
@@ -359,8 +422,11 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
             handling: Some(&other),
             ..*job
         };
-        let chosen = choose(&job).choice.and_then(|c| recommended(&job, c));
+        let found = choose(&job);
+        let chosen = found.choice.and_then(|c| recommended(&job, c));
         WarmthRow {
+            recess_peak_pct: chosen.as_ref().and_then(|r| r.recess_peak_pct),
+            advice: found.impractical.map(|_| WarmAdvice::FlatsToo),
             warm: other.warm.clone(),
             order: chosen.as_ref().map(|r| r.order.clone()),
             bridge_mm: chosen.as_ref().map(|r| r.bridge_mm),
@@ -368,7 +434,60 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
             unknown: None,
         }
     };
-    vec![row(WarmZone::Whole), row(WarmZone::Mouth)]
+    vec![
+        row(WarmZone::Whole),
+        row(WarmZone::Mouth),
+        row(WarmZone::Flats),
+    ]
+}
+
+/// Where the job is pressed, with the width from the middle beside it.
+fn press(job: &Job<'_>) -> PressReport {
+    let mut report = press_report(job.bed);
+    if report.is_middle() || job.bed.recess().kind() == Kind::Step {
+        return report;
+    }
+    report.middle_bridge_mm = pressed(job, 0.0).and_then(|recess| {
+        let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
+        let job = Job { bed: &bed, ..*job };
+        let choice = choose(&job).choice?;
+        let width = bed.bridge_for_reach(choice.rounded, job.split);
+        Some(if choice.reach <= 0.0 {
+            job.step.up(width)
+        } else {
+            width
+        })
+    });
+    report
+}
+
+/// Do edges first stay within the limits at the recommended width too?
+fn edges_first_too(choice: Option<Choice>, orders: &[Check]) -> bool {
+    let other = choice.is_some_and(|c| c.order != Order::EdgeFirst);
+    let name = Order::EdgeFirst.name();
+    other
+        && orders
+            .iter()
+            .any(|o| o.order.name == name && o.within_limit)
+}
+
+/// A step laid on down the wall with its lower side loose: it stretches nothing.
+fn laid_through(job: &Job<'_>) -> Option<LaidThrough> {
+    job.bed.recess().lower()?;
+    if !job.film.recess || out_of_reach(job).is_some() {
+        return None;
+    }
+    match far_side_loose(job).ok()? {
+        Alternative::FarSideLoose {
+            artwork_shift_mm,
+            loose,
+            ..
+        } => Some(LaidThrough {
+            loose,
+            artwork_shift_mm,
+        }),
+        _ => None,
+    }
 }
 
 /// The choice as data.
@@ -385,13 +504,17 @@ fn recommended(job: &Job<'_>, choice: Choice) -> Option<Recommended> {
         tape_to_tape_mm: (panel.at(bonds.right) - panel.at(bonds.left)).norm(),
         peak_pct: 100.0 * (laid.peak(job.bed)?.lambda - 1.0),
         mean_pct: 100.0 * laid.mean(),
+        recess_peak_pct: laid.recess_peak().map(|l| 100.0 * (l - 1.0)),
     })
 }
 
 /// Which number decided.
-fn decided_by(job: &Job<'_>, choice: Option<Choice>) -> &'static str {
+fn decided_by(job: &Job<'_>, choice: Option<Choice>, intervals: &[(f64, f64)]) -> &'static str {
     let Some(c) = choice else { return "none" };
-    if c.reach <= 0.0 {
+    // A step's least bridge is no root: the limit allowed less.
+    let floor =
+        job.bed.recess().kind() == Kind::Step && intervals.last().is_some_and(|i| i.0 < c.reach);
+    if floor || c.reach <= 0.0 {
         return "mouth";
     }
     match job.peaks(job.bonds_for(c.reach, c.order), c.order) {
@@ -401,7 +524,7 @@ fn decided_by(job: &Job<'_>, choice: Option<Choice>) -> &'static str {
 }
 
 /// Why this width, or why none, in one sentence.
-fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64) -> String {
+fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64, floor: bool) -> String {
     let alone = 100.0 * job.film.limit();
     let limit = match job.film.recess_limit() {
         Some(recess) => format!(
@@ -435,17 +558,18 @@ fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64) -> String {
         Order::MiddlePush if job.film.air_channels == Some(false) => format!(
             "film without air channels is pushed in along the middle, bonded at the lips, and that stays within the limit of {limit}"
         ),
-        Order::MiddlePush if job.bed.recess().kind() == Kind::Step => format!(
-            "bonded at the lip and pressed into the foot, the peak is within the limit of {limit} already"
-        ),
         Order::MiddlePush => {
             format!("bonded right at the lips, the peak is within the limit of {limit} already")
         }
         Order::EdgeFirst => format!(
-            "edge first stays within the limit of {limit} at a narrower bridge than deepest first"
+            "edge first stays within the limit of {limit}; deepest first does at no width here"
+        ),
+        _ if floor => format!(
+            "the least bridge there is, one step of a tape beyond the foot: the peak is within the limit of {limit} at any width"
         ),
         _ => format!(
-            "the smallest width, in steps of {WIDTH_STEP} mm, from which deepest first stays within the limit of {limit}"
+            "the smallest width, in steps of {}, from which deepest first stays within the limit of {limit}",
+            job.step.words()
         ),
     }
 }

@@ -185,6 +185,7 @@ pub fn chart_cell(spec: &ChartSpec<'_>, kind: Kind, depth: f64, across: f64) -> 
 impl<'a> ChartSpec<'a> {
     fn job(&self, bed: &'a Bed<'a>) -> Job<'a> {
         Job {
+            step: self.units.into(),
             bed,
             film: self.film,
             tool: self.tool,

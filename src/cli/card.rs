@@ -88,7 +88,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Readings::One(section) => section,
         Readings::Family(family) => needs_most(args, &mut setting, &family)?,
     };
-    let recess = args.section.recess(section)?;
+    let recess = setting.recess(&args.section, section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
@@ -174,7 +174,7 @@ fn needs_most(args: &Args, setting: &mut Setting, family: &TapeFamily) -> Result
     let mut most: Option<(f64, Section, String)> = None;
     for member in family.members() {
         let section = args.section.renamed(member.section.clone());
-        let recess = args.section.recess(section.clone())?;
+        let recess = setting.recess(&args.section, section.clone())?;
         let bed = setting.bed(&recess);
         let width = tautspan::recommend(&setting.job(&bed), &[]).unrounded_bridge_mm;
         let width = width.unwrap_or(f64::INFINITY);

@@ -60,7 +60,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
-    let recess = args.section.recess(section)?;
+    let recess = setting.recess(&args.section, section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let (order, list) = match &args.order {

@@ -6,8 +6,8 @@ use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{
-    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Site, Units, Verdict,
-    builtin_films, compare, films_compared,
+    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, PressPlace, Site, Units,
+    Verdict, builtin_films, compare, films_compared,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -63,6 +63,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let recess = args.section.recess(section)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
+        step: args.section.units().into(),
+        press: if args.section.seeks_press() {
+            PressPlace::Sought
+        } else {
+            PressPlace::AsGiven
+        },
         bed: &bed,
         tool: &tool,
         split: args.split.into(),
@@ -256,6 +262,14 @@ fn headline(answer: &Comparison, units: Units) -> String {
     };
     let order = words::order(best.order.as_deref().unwrap_or_default());
     let bridge = words::length(best.bridge_mm.unwrap_or(0.0), units);
+    if !best.sure {
+        return format!(
+            "No class does with the margin that readings need; within the limit on paper: {}, {bridge}, {order}, margin {:.1} of {:.1} points.",
+            best.film.name,
+            best.margin_pct.unwrap_or(0.0),
+            best.margin_needed_pct.unwrap_or(0.0)
+        );
+    }
     match best.cost_per_m {
         Some(cost) => format!(
             "Cheapest that does: {}, {bridge}, {order}, {cost:.2} a metre",

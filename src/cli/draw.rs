@@ -109,7 +109,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     setting.handling = Some(handling);
     let (section, notes) = args.section.read_one()?;
     setting.assumptions.extend(notes);
-    let recess = args.section.recess(section)?;
+    let recess = setting.recess(&args.section, section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let checks = match args.bridge.bonds(&bed, setting.split, units)? {

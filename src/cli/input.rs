@@ -230,6 +230,11 @@ impl SectionArgs {
         }
     }
 
+    /// Is the best press to be sought?
+    pub(crate) fn seeks_press(&self) -> bool {
+        self.press_offset.is_none() && self.tape.is_none()
+    }
+
     /// Finds the recess of a section.
     pub(crate) fn recess(&self, section: Section) -> Result<Recess> {
         let name = section.name().to_owned();
@@ -533,6 +538,7 @@ pub(crate) struct Setting {
     pub(crate) film: FilmClass,
     pub(crate) tool: Tool,
     pub(crate) split: Split,
+    pub(crate) step: tautspan::TapeStep,
     pub(crate) assumptions: Vec<String>,
     pub(crate) handling: Option<Handling>,
 }
@@ -543,6 +549,7 @@ impl Setting {
             film: film.film()?,
             tool: film.tool(section.units())?,
             split: split.into(),
+            step: section.units().into(),
             assumptions: section.assumptions(),
             handling: None,
         })
@@ -553,9 +560,21 @@ impl Setting {
         Bed::new(recess, self.tool.pad(), self.tool.tip_radius())
     }
 
+    /// The recess of a section, pressed at the best place unless it was said where. The shapes
+    /// behind tape readings are pressed in the middle: which wall is steeper is not known.
+    pub(crate) fn recess(&self, args: &SectionArgs, section: Section) -> Result<Recess> {
+        let recess = args.recess(section)?;
+        if !args.seeks_press() {
+            return Ok(recess);
+        }
+        let best = tautspan::pressed_best(&self.job(&self.bed(&recess)));
+        Ok(best.unwrap_or(recess))
+    }
+
     /// The job on a bed.
     pub(crate) fn job<'a>(&'a self, bed: &'a Bed<'a>) -> Job<'a> {
         Job {
+            step: self.step,
             bed,
             film: &self.film,
             tool: &self.tool,

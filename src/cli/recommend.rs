@@ -52,7 +52,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
     };
     if let Some(folder) = &args.save.out {
-        let recess = args.section.recess(section)?;
+        let recess = setting.recess(&args.section, section)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
         let files = draw::pictures(&job, &answer.orders, &[], tautspan::Paper::Slide)?;
@@ -68,10 +68,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
 
 /// The answer for one section.
 fn recommend(args: &Args, setting: &Setting, section: Section) -> Result<Recommendation> {
-    let recess: Recess = args.section.recess(section)?;
+    let recess: Recess = setting.recess(&args.section, section)?;
     let bed = setting.bed(&recess);
     let (job, others) = (setting.job(&bed), tautspan::builtin_films());
     let mut answer = tautspan::recommend(&job, &others);
+    answer.three_steps = tautspan::three_steps(&job, &answer);
     if args.options && answer.alternatives.is_empty() {
         answer.alternatives = tautspan::alternatives(&job, &others);
     }
@@ -126,6 +127,7 @@ fn text(answer: &Recommendation, units: Units) -> String {
                 length(r.bridge_mm),
                 words::order(&r.order)
             ));
+            text.push_str(&press(answer, units));
             text.push_str(&format!(
                 "  Tape        {} beyond the left {}, {} beyond the right {}; {} from tape to tape\n",
                 length(r.reach_left_mm),
@@ -150,6 +152,7 @@ fn text(answer: &Recommendation, units: Units) -> String {
         None => text.push_str("  Bridge      none\n"),
     }
     text.push_str(&format!("  Why         {}\n", answer.reason));
+    text.push_str(&remarks(answer, units));
     if let Some(none) = &answer.no_width {
         text.push_str(&options::no_width(none, units));
     }
@@ -173,6 +176,43 @@ fn text(answer: &Recommendation, units: Units) -> String {
     text.push_str(&words::list("Assumed", &answer.assumptions));
     text.push_str(&words::training(&answer.invented));
     text.push_str(words::CAUTIONS);
+    text
+}
+
+/// Where to press, and what the middle would need.
+fn press(answer: &Recommendation, units: Units) -> String {
+    let Some(press) = answer.press.as_ref().filter(|p| !p.is_middle()) else {
+        return String::new();
+    };
+    let length = |mm: f64| words::length(mm, units);
+    let middle = press.middle_bridge_mm.map_or_else(
+        || "no width would do from the middle".to_owned(),
+        |mm| format!("pressed in the middle it would need {}", length(mm)),
+    );
+    format!("  Press       {}; {middle}\n", press.words(length))
+}
+
+/// What else one should know: edges first, a step laid through.
+fn remarks(answer: &Recommendation, units: Units) -> String {
+    let mut text = String::new();
+    if answer.edges_first_too {
+        text.push_str("  Also        edges first does it too, at the same tapes\n");
+    }
+    if let Some(list) = &answer.three_steps {
+        text.push_str(&format!(
+            "  Or          three steps at {}, peak {:.1} %: `check --order \"{}\"`\n",
+            words::length(list.bridge_mm, units),
+            list.peak_pct,
+            list.order
+        ));
+    }
+    if let Some(through) = &answer.laid_through {
+        text.push_str(&format!(
+            "  Or          lay on down the wall, lower side loose: nothing stretches; artwork on the {} moves by {}\n",
+            if through.loose == tautspan::Side::Left { "left" } else { "right" },
+            words::length(through.artwork_shift_mm, units)
+        ));
+    }
     text
 }
 
@@ -242,17 +282,21 @@ fn end_name(answer: &Recommendation, left: bool) -> &'static str {
     if falls == left { "lip" } else { "foot" }
 }
 
-/// Whole and mouth-only warmth side by side.
+/// The whole bridge, the mouth alone and the flats alone warmed, side by side.
 fn warmth(answer: &Recommendation, units: Units) -> String {
     let mut text = String::new();
     for row in &answer.warmth {
         let answer = match (&row.unknown, row.bridge_mm, &row.order, row.peak_pct) {
             (Some(why), ..) => format!("not known: {}", why.lines().next().unwrap_or_default()),
             (None, Some(mm), Some(order), Some(peak)) => format!(
-                "{}, {}, peak {peak:.1} %",
+                "{}, {}, peak {peak:.1} %, between the lips {}",
                 words::length(mm, units),
-                words::order(order)
+                words::order(order),
+                words::percent(row.recess_peak_pct)
             ),
+            _ if row.advice == Some(tautspan::WarmAdvice::FlatsToo) => {
+                "no practical width: warm the flats too".to_owned()
+            }
             _ => "no width does".to_owned(),
         };
         let title = if text.is_empty() { "Warm film" } else { "" };

@@ -22,6 +22,7 @@ fn laid(name: &str, points: &[(f64, f64)], film: &FilmClass, reach: f64, pad: f6
     };
     let handling = Handling::new(film, &mouth).unwrap();
     let job = Job {
+        step: crate::TapeStep::default(),
         bed: &bed,
         film,
         tool: &tool,

@@ -13,7 +13,9 @@
 use super::ask::{Ask, Request, SectionText};
 use super::catalogue::Catalogue;
 use super::laying::{card, moments, orders, warmth};
-use crate::advice::{Handling, Job, SectionFault, SectionSeen, faults, recommend, sweep};
+use crate::advice::{
+    Handling, Job, SectionFault, SectionSeen, faults, pressed_best, recommend, sweep, three_steps,
+};
 use crate::film::{FilmClass, Number, Tool, closest};
 use crate::laydown::{Bed, Bonds, Order};
 use crate::section::{Recess, Section, SectionError, TapeFamily};
@@ -158,10 +160,15 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     }
     let points = recess.panel().points().len();
     let setting = Setting::new(catalogue, request)?.bounded(points)?;
+    let recess = setting.pressed(recess);
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     Ok(match request.ask {
-        Ask::Recommend => json(&recommend(&job, &catalogue.films)),
+        Ask::Recommend => {
+            let mut answer = recommend(&job, &catalogue.films);
+            answer.three_steps = three_steps(&job, &answer);
+            json(&answer)
+        }
         Ask::Sweep => json(&sweep(&job)),
         Ask::Orders => json(&orders(&job, request)?),
         Ask::Moments => json(&moments(&job, request)?),
@@ -289,8 +296,19 @@ impl<'a> Setting<'a> {
         Bed::new(recess, self.tool.pad(), self.tool.tip_radius())
     }
 
+    /// The recess pressed at the best place, unless it was said where.
+    fn pressed(&self, recess: Recess) -> Recess {
+        let tape = matches!(self.request.section, Some(SectionText::Tape(_)));
+        if self.request.press_offset_mm.is_some() || tape {
+            return recess;
+        }
+        let best = pressed_best(&self.job(&self.bed(&recess)));
+        best.unwrap_or(recess)
+    }
+
     fn job<'b>(&'b self, bed: &'b Bed<'b>) -> Job<'b> {
         Job {
+            step: self.request.typing().units.unwrap_or_default().into(),
             bed,
             film: &self.film,
             tool: &self.tool,

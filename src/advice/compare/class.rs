@@ -5,14 +5,15 @@ use super::{Candidate, Site, add_new};
 use crate::advice::alternatives::far_side_loose;
 use crate::advice::inlay::{percent, side_name};
 use crate::advice::job::{Job, Limits};
+use crate::advice::press::{PressPlace, pressed_best};
 use crate::advice::report::{Alternative, Check};
 use crate::advice::width::{
     Choice, Found, choose, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
 use crate::film::Number;
-use crate::laydown::{Bonds, Order};
+use crate::laydown::{Bed, Bonds, Order};
 use crate::outcome::WayOut;
-use crate::section::{Kind, Side};
+use crate::section::{Kind, Point, Recess, Section, Side};
 
 /// A class with its rows, and the bond lines of those that were laid.
 pub(super) struct Class<'a> {
@@ -24,7 +25,16 @@ pub(super) struct Class<'a> {
 impl<'a> Class<'a> {
     /// Judges a class in every order.
     pub(super) fn of(site: &'a Site<'_>, candidate: &'a Candidate) -> Self {
-        let job = site.job(candidate);
+        let as_given = site.job(candidate);
+        let sought = site.press == PressPlace::Sought && candidate.unknown.is_none();
+        let moved = sought.then(|| pressed_best(&as_given)).flatten();
+        let bed = moved
+            .as_ref()
+            .map(|r| Bed::new(r, site.tool.pad(), site.tool.tip_radius()));
+        let job = Job {
+            bed: bed.as_ref().unwrap_or(site.bed),
+            ..as_given
+        };
         let mut class = Self {
             candidate,
             rows: Vec::new(),
@@ -57,7 +67,10 @@ impl<'a> Class<'a> {
         for note in &found.unsolved {
             self.warnings.push(format!("{}: {note}", job.film.name));
         }
-        for order in [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst] {
+        let step = job.bed.recess().kind() == Kind::Step;
+        let all = [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst];
+        // Bonded at lip and foot a step is laid through: no bridge.
+        for order in all.into_iter().filter(|o| !step || *o != Order::MiddlePush) {
             let width = width(job, order, &found, &mut self.warnings);
             let bonds = shown(job, order, width);
             let added = match job.check(bonds, order, false) {
@@ -118,14 +131,16 @@ impl<'a> Class<'a> {
 /// The width an order takes within the limits, if any.
 fn width(job: &Job<'_>, order: Order, found: &Found, warnings: &mut Vec<String>) -> Option<Choice> {
     match order {
-        Order::DeepestFirst => least_reach(job, &found.intervals).map(|(reach, rounded)| Choice {
-            order,
-            reach,
-            rounded,
-        }),
+        Order::DeepestFirst => {
+            least_reach(job, order, &found.intervals).map(|(reach, rounded)| Choice {
+                order,
+                reach,
+                rounded,
+            })
+        }
         Order::EdgeFirst if job.bed.recess().kind() == Kind::Step => {
             let intervals = feasible_reaches(job, Limits::of(job.film), order, warnings);
-            least_reach(job, &intervals).map(|(reach, rounded)| Choice {
+            least_reach(job, order, &intervals).map(|(reach, rounded)| Choice {
                 order,
                 reach,
                 rounded,
@@ -176,6 +191,8 @@ fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> 
         recess_peak_pct: None,
         peak_at: None,
         margin_pct: None,
+        margin_needed_pct: None,
+        sure: false,
         air: None,
         force_n: None,
         force: None,
@@ -216,6 +233,12 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
         ),
         _ => (Verdict::Over, format!("over {limit} {}", by(-margin))),
     };
+    let needed = (verdict == Verdict::Does).then(|| margin_needed(job, check, width));
+    let sure = needed.is_some_and(|n| margin >= n);
+    let words = match needed {
+        Some(n) if !sure => format!("{words}; readings need {n:.1}"),
+        _ => words,
+    };
     let follows = Follows::of(check);
     let chosen = |c: Choice| c.order.name() == order && verdict == Verdict::Does;
     ComparisonRow {
@@ -229,12 +252,62 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
         recess_peak_pct: check.recess_peak_pct,
         peak_at: check.peak_at,
         margin_pct: check.margin_pct,
+        margin_needed_pct: needed,
+        sure,
         air: Some(follows.air),
         force_n: follows.force_n,
         force: Some(follows.force),
         minutes_per_m: job.film.minutes_per_m.get(order).map(|n| n.value),
         ..row(job, None, verdict, words)
     }
+}
+
+/// Least margin that any reading is worth, points: peaks are printed to a tenth and hands
+/// press some millimetres off. Lower: a class is praised that a second survey would refuse;
+/// higher: sound answers are passed over.
+const LEAST_MARGIN: f64 = 0.5;
+
+/// The margin that the readings need, points: what one gauge tolerance more depth adds to the
+/// peak, at least [`LEAST_MARGIN`]. The recess is drawn out from its mouth line (a step from
+/// its lip), the bond lines stay.
+fn margin_needed(job: &Job<'_>, check: &Check, width: Option<Choice>) -> f64 {
+    let more = deeper(job.bed.recess()).and_then(|recess| {
+        let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
+        let bonds = Bonds::with_reach(&recess, check.reach_left_mm, check.reach_right_mm);
+        let job = Job { bed: &bed, ..*job };
+        let deep = job.peaks(bonds, width?.order).ok()?;
+        Some(100.0 * (deep.0 - 1.0) - check.peak_pct?)
+    });
+    more.filter(|m| m.is_finite())
+        .unwrap_or(0.0)
+        .max(LEAST_MARGIN)
+}
+
+/// A recess deeper by one gauge tolerance.
+fn deeper(recess: &Recess) -> Option<Recess> {
+    let part = recess.survey().gauge_tolerance / recess.depth();
+    let (panel, lips) = (recess.panel(), recess.outer());
+    let (mut a, mut b) = (panel.at(lips.0), panel.at(lips.1));
+    let (mut from, mut to) = (a.x, b.x);
+    match recess.lower() {
+        None => {}
+        Some(Side::Right) => (b.y, to) = (a.y, f64::INFINITY),
+        Some(Side::Left) => (a.y, from) = (b.y, f64::NEG_INFINITY),
+    }
+    let slope = (b.y - a.y) / (b.x - a.x);
+    let points: Vec<Point> = recess
+        .section()
+        .line()
+        .points()
+        .iter()
+        .map(|p| {
+            let below = p.y - (a.y + slope * (p.x - a.x));
+            let within = p.x >= from && p.x <= to && below < 0.0;
+            Point::new(p.x, p.y + if within { part * below } else { 0.0 })
+        })
+        .collect();
+    let section = Section::new(recess.section().name(), &points).ok()?;
+    Recess::find(section, *recess.survey()).ok()
 }
 
 /// Edges first over a step with no reach: the foot is the bond line.

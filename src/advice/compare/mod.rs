@@ -18,7 +18,8 @@
 //! some film is left out: film is cut straight across before it is laid. The second term counts only where a rate is given. A price, or minutes with a rate,
 //! that the class does not state leave the cost unknown; they never count as nothing.
 //!
-//! Rows that do come first: cheapest first, then those whose cost is not known, by margin.
+//! Rows that do come first, and of them those with the margin that readings need (a class
+//! over whose limit one more reading would go is no answer): cheapest first, then those whose cost is not known, by margin.
 
 mod class;
 mod cost;
@@ -29,7 +30,9 @@ pub use report::{Comparison, ComparisonRow, Verdict};
 use super::alternatives::{alternatives, no_width};
 use super::handling::Handling;
 use super::job::Job;
+use super::press::PressPlace;
 use super::report::{PROGRAM, SCHEMA};
+use super::tape_step::TapeStep;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{Bed, Split};
 use class::Class;
@@ -44,6 +47,10 @@ pub struct Site<'a> {
     pub tool: &'a Tool,
     /// Where a growing bridge grows.
     pub split: Split,
+    /// The step of width that a tape can show.
+    pub step: TapeStep,
+    /// Who says where a channel is pressed.
+    pub press: PressPlace,
     /// Assumptions the caller made where nothing was said.
     pub assumptions: &'a [String],
 }
@@ -157,6 +164,7 @@ impl Site<'_> {
     /// The job of a class here.
     fn job<'a>(&'a self, candidate: &'a Candidate) -> Job<'a> {
         Job {
+            step: self.step,
             bed: self.bed,
             film: &candidate.film,
             tool: self.tool,
@@ -175,6 +183,7 @@ fn before(a: &ComparisonRow, b: &ComparisonRow) -> std::cmp::Ordering {
     let taken = |r: &ComparisonRow| r.recommended && r.cost_per_m.is_some();
     a.verdict
         .cmp(&b.verdict)
+        .then(b.sure.cmp(&a.sure))
         .then(cost(a).total_cmp(&cost(b)))
         .then(taken(b).cmp(&taken(a)))
         .then(margin(b).total_cmp(&margin(a)))

@@ -56,6 +56,13 @@ pub struct ComparisonRow {
     pub peak_at: Option<PeakAt>,
     /// Limit less peak, percentage points (the smaller of both limits' margins).
     pub margin_pct: Option<f64>,
+    /// Margin that the readings need, points: what one gauge tolerance more depth adds to the
+    /// peak, at least half a point; of rows that do.
+    #[serde(default)]
+    pub margin_needed_pct: Option<f64>,
+    /// Does, with that margin.
+    #[serde(default)]
+    pub sure: bool,
     /// Where the air goes: `none shut in`, `through its channels`, `to an open end` (if it is
     /// worked there), `shut in` (both ends closed), `not known` (the class does not say
     /// whether it has channels).
@@ -95,7 +102,8 @@ pub struct Comparison {
     pub widest_bridge_mm: f64,
     /// Rows, the best first.
     pub rows: Vec<ComparisonRow>,
-    /// Does any class in any order, without a condition? Then the first row does.
+    /// Does any class in any order, without a condition? Then the first row does: with the
+    /// margin that readings need, if any does with it.
     pub acceptable: bool,
     /// How the cost is counted, in words.
     pub cost_formula: String,

@@ -55,6 +55,14 @@ function verdict(checks) {
   return checks.map((c, i) => `${capital(orderWords(c.order.name))}${atLips(c) ? ", bonded at the lips (middle push)," : ""}${i === 0 ? ` at ${mm(c.bridge_mm)}` : ""}: ${peakWords(c)}.`).join(" ");
 }
 
+/** Where to press, where that is not the middle, and what the middle would need. */
+function pressWords(advice) {
+  const press = advice.press;
+  if (!press || press.at === "middle" || press.at === "foot") return "";
+  const middle = press.middle_bridge_mm ? `pressed in the middle it would need ${mm(press.middle_bridge_mm)}` : "no width would do from the middle";
+  return ` Press ${press.in_words}; ${middle}.`;
+}
+
 /** What to do in the bay. */
 function adviceWords(advice) {
   const r = advice.recommended;
@@ -62,7 +70,7 @@ function adviceWords(advice) {
   const least = rule.least_bridge_mm === null ? "" : `, so no order manages with less than ${mm(rule.least_bridge_mm)}`;
   const plainly = `Plain rule: ${mm(rule.extra_mm)} of extra panel${least}.`;
   if (!r) return `No width is recommended. ${plainly}`;
-  return `Recommended: ${mm(r.bridge_mm)}, ${orderWords(r.order)}; tape ${mm(r.reach_left_mm)} beyond the left and ${mm(r.reach_right_mm)} beyond the right, ${mm(r.tape_to_tape_mm)} from tape to tape. ${plainly}`;
+  return `Recommended: ${mm(r.bridge_mm)}, ${orderWords(r.order)}; tape ${mm(r.reach_left_mm)} beyond the left and ${mm(r.reach_right_mm)} beyond the right, ${mm(r.tape_to_tape_mm)} from tape to tape.${pressWords(advice)} ${plainly}`;
 }
 
 /** Trapped air, in words. */

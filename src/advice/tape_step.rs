@@ -1,0 +1,47 @@
+//! The step of width that a tape can show.
+
+use crate::section::Units;
+use serde::{Deserialize, Serialize};
+
+/// The step of width that a tape can show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TapeStep {
+    /// 5 mm.
+    #[default]
+    FiveMm,
+    /// A quarter inch, 6.35 mm.
+    QuarterInch,
+}
+
+impl TapeStep {
+    /// The step, mm.
+    pub fn mm(self) -> f64 {
+        match self {
+            Self::FiveMm => super::width::WIDTH_STEP,
+            Self::QuarterInch => 6.35,
+        }
+    }
+
+    /// The step in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::FiveMm => "5 mm",
+            Self::QuarterInch => "a quarter inch",
+        }
+    }
+
+    /// Rounds a width up to the step, mm; a rounding error above a step does not count.
+    pub fn up(self, width: f64) -> f64 {
+        ((width - 1e-9) / self.mm()).ceil() * self.mm()
+    }
+}
+
+impl From<Units> for TapeStep {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Mm => Self::FiveMm,
+            Units::Inch => Self::QuarterInch,
+        }
+    }
+}
