@@ -1282,3 +1282,35 @@ fn steps_of_your_own_tell_of_air_and_say_that_force_is_left_out() {
     let why = answer["force"]["not_computed"].as_str().unwrap();
     assert!(why.contains("steps of your own"), "{why}");
 }
+
+#[test]
+fn a_section_says_what_was_done_to_its_readings_and_draws_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    let section = ["section", DEEP, "--out", out];
+    let (code, said, _) = run(&section);
+    assert_eq!(code, 0);
+    assert!(
+        said.contains("\nRead\n  - taken as they are: 51 points\n\n  Place"),
+        "{said}"
+    );
+    let files = ["deep-channel-reading.png", "deep-channel-reading.svg"];
+    assert_eq!(names(folder.path()), files);
+    assert_eq!(run(&section).0, 2);
+    assert_eq!(run(&[&section[..], &["--force"]].concat()).0, 0);
+    // A slip is named once: where it was dropped.
+    let mut scan = "x_mm,y_mm\n".to_owned();
+    for i in 0..=280 {
+        let x = f64::from(i) - 140.0;
+        let y = (1.25 * (x.abs() - 40.0)).clamp(-25.0, 0.0);
+        let noise = f64::from(i * 7919 % 101) / 500.0 - 0.1;
+        let slip = if i == 30 { 8.0 } else { 0.0 };
+        scan.push_str(&format!("{x},{:.3}\n", y + noise + slip));
+    }
+    let file = folder.path().join("scan.csv");
+    fs::write(&file, scan).unwrap();
+    let (code, said, err) = run(&["section", file.to_str().unwrap()]);
+    assert_eq!(code, 0, "{err}");
+    assert_eq!(said.matches("stands off the panel").count(), 1, "{said}");
+    assert!(said.contains("\nRead\n"), "{said}");
+}

@@ -10,6 +10,8 @@ use crate::survey::{Reading, RoundedCorner};
 pub(super) const TILT_SAID: f64 = 0.5;
 /// Way of a squared wall from which it is worth a word, mm: likewise.
 const SQUARED_SAID: f64 = 0.05;
+/// Least spacing that two decimals of a millimetre show.
+const LEAST_APART: f64 = 0.005;
 /// Places nearer than this carry one label, mm.
 const ONE_PLACE: f64 = 0.5;
 /// A rounded corner within its radius, and this, of a lip or foot is that lip or foot, mm.
@@ -48,8 +50,9 @@ pub(super) fn count(n: usize) -> f64 {
 pub(super) fn answer(recess: &Recess, units: Units) -> String {
     let (width, depth) = (length(recess.mouth(), units), length(recess.depth(), units));
     let shape = match recess.kind() {
-        Kind::Channel => format!("a channel, {width} wide, {depth} deep"),
-        Kind::Step => format!("a step, {depth} deep"),
+        // No line ends between a number and what it is.
+        Kind::Channel => format!("a channel, {width}\u{a0}wide, {depth}\u{a0}deep"),
+        Kind::Step => format!("a step, {depth}\u{a0}deep"),
     };
     let Some(reading) = recess.section().reading() else {
         return format!("Given as {shape}: a shape, no readings");
@@ -78,14 +81,19 @@ pub(super) fn second_line(recess: &Recess, sight: &Sight, units: Units) -> Strin
     let mut parts = vec![section.name().to_owned()];
     match section.reading() {
         Some(reading) => {
-            let apart = if reading.spacing_mm > 0.0 {
+            let apart = if reading.spacing_mm > LEAST_APART {
                 format!(", some {} apart", fine(reading.spacing_mm, units))
             } else {
                 String::new()
             };
             parts.push(format!("{} readings{apart}", reading.raw.len()));
-            if reading.turned && reading.fitted && reading.turned_deg.abs() >= TILT_SAID {
-                parts.push(format!("turned level by {}", degrees(reading.turned_deg)));
+            if reading.turned_deg.abs() >= TILT_SAID {
+                let angle = degrees(reading.turned_deg);
+                parts.push(if reading.turned {
+                    format!("turned level by {angle}")
+                } else {
+                    format!("tilted by {angle} and left so")
+                });
             }
         }
         None => parts.push(format!("{} corners", section.line().points().len())),

@@ -94,7 +94,7 @@ impl<'a> Strip<'a> {
         let inside = said::count(self.off.iter().filter(within).count());
         let all = said::count(self.off.len()).max(1.0);
         format!(
-            "Readings off the section, {} times as large: {} within \u{b1}{}",
+            "How far readings lie off the section, {} times enlarged: {} within \u{b1}{}",
             words::number(rounded(self.scale / self.view.scale), 1),
             words::percent((100.0 * inside / all).round()),
             said::fine(BAND_AT * self.sigma, self.units)

@@ -14,6 +14,10 @@ const MOST_DROPPED: usize = 500;
 /// Flat seen beyond lip or foot: in widths of the mouth, in depths, whichever is more; and at
 /// least this part of either, surveyed or not.
 const BESIDE: (f64, f64, f64) = (0.75, 4.0, 0.2);
+/// The whole survey is seen where it is at most this many times as long; and where it is of
+/// few points, which were placed one by one.
+const WHOLE: f64 = 1.6;
+const WHOLE_OF_FEW: (usize, f64) = (60, 4.0);
 /// How far a dropped reading may stand off and still be drawn in its place, in heights of the
 /// section and in widths, whichever is more.
 const OFF: (f64, f64) = (0.6, 0.08);
@@ -145,10 +149,23 @@ fn window(recess: &Recess) -> [f64; 2] {
         panel.points()[0].x,
         panel.points()[panel.points().len() - 1].x,
     ];
+    let mut seen = [(left - beside).max(first), (right + beside).min(last)];
+    let most = if points.len() <= WHOLE_OF_FEW.0 && !fitted(recess) {
+        WHOLE_OF_FEW.1
+    } else {
+        WHOLE
+    };
+    if last - first <= most * (seen[1] - seen[0]) {
+        seen = [first, last];
+    }
     [
-        (left - beside).max(first).min(left - least).max(ends[0]),
-        (right + beside).min(last).max(right + least).min(ends[1]),
+        seen[0].min(left - least).max(ends[0]),
+        seen[1].max(right + least).min(ends[1]),
     ]
+}
+
+fn fitted(recess: &Recess) -> bool {
+    recess.section().reading().is_some_and(|r| r.fitted)
 }
 
 /// The part of a chain between two abscissae.
