@@ -1300,12 +1300,19 @@ fn a_section_says_what_was_done_to_its_readings_and_draws_it() {
     assert_eq!(run(&[&section[..], &["--force"]].concat()).0, 0);
     // A slip is named once: where it was dropped.
     let mut scan = "x_mm,y_mm\n".to_owned();
-    for i in 0..=280 {
-        let x = f64::from(i) - 140.0;
+    let mut state = 7_u64;
+    let mut uniform = || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        f64::from(u32::try_from(state >> 32).unwrap()) / 4_294_967_296.0
+    };
+    for i in 0..=700 {
+        let x = 0.4 * f64::from(i) - 140.0;
         let y = (1.25 * (x.abs() - 40.0)).clamp(-25.0, 0.0);
-        let noise = f64::from(i * 7919 % 101) / 500.0 - 0.1;
+        let noise = 0.1 * ((0..12).map(|_| uniform()).sum::<f64>() - 6.0);
         let slip = if i == 30 { 8.0 } else { 0.0 };
-        scan.push_str(&format!("{x},{:.3}\n", y + noise + slip));
+        scan.push_str(&format!("{x:.3},{:.3}\n", y + noise + slip));
     }
     let file = folder.path().join("scan.csv");
     fs::write(&file, scan).unwrap();
