@@ -1564,3 +1564,42 @@ fn steps_of_your_own_tell_of_air_and_say_that_force_is_left_out() {
     let why = answer["force"]["not_computed"].as_str().unwrap();
     assert!(why.contains("steps of your own"), "{why}");
 }
+
+#[test]
+fn a_section_says_what_was_done_to_its_readings_and_draws_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    let section = ["section", DEEP, "--out", out];
+    let (code, said, _) = run(&section);
+    assert_eq!(code, 0);
+    assert!(
+        said.contains("\nRead\n  - taken as they are: 51 points\n\n  Place"),
+        "{said}"
+    );
+    let files = ["deep-channel-reading.png", "deep-channel-reading.svg"];
+    assert_eq!(names(folder.path()), files);
+    assert_eq!(run(&section).0, 2);
+    assert_eq!(run(&[&section[..], &["--force"]].concat()).0, 0);
+    // A slip is named once: where it was dropped.
+    let mut scan = "x_mm,y_mm\n".to_owned();
+    let mut state = 7_u64;
+    let mut uniform = || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        f64::from(u32::try_from(state >> 32).unwrap()) / 4_294_967_296.0
+    };
+    for i in 0..=700 {
+        let x = 0.4 * f64::from(i) - 140.0;
+        let y = (1.25 * (x.abs() - 40.0)).clamp(-25.0, 0.0);
+        let noise = 0.1 * ((0..12).map(|_| uniform()).sum::<f64>() - 6.0);
+        let slip = if i == 30 { 8.0 } else { 0.0 };
+        scan.push_str(&format!("{x:.3},{:.3}\n", y + noise + slip));
+    }
+    let file = folder.path().join("scan.csv");
+    fs::write(&file, scan).unwrap();
+    let (code, said, err) = run(&["section", file.to_str().unwrap()]);
+    assert_eq!(code, 0, "{err}");
+    assert_eq!(said.matches("stands off the panel").count(), 1, "{said}");
+    assert!(said.contains("\nRead\n"), "{said}");
+}

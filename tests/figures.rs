@@ -5,8 +5,9 @@
 
 use tautspan::{
     Bed, Bonds, Check, FigureError, Job, Order, Paper, Picture, Recess, Split, Survey, Sweep,
-    Units, elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
-    peak_against_width, read_shape, stretched_ruler, tension_along, tool_named,
+    Typing, Units, elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
+    peak_against_width, raw_against_read, read_csv, read_points, read_shape, stretched_ruler,
+    tension_along, tool_named,
 };
 
 #[path = "../src/figure/sample.rs"]
@@ -36,6 +37,11 @@ fn laid() -> Vec<Check> {
         .to_vec()
 }
 
+fn scanned(scan: &sample::Scan) -> Recess {
+    let section = read_csv("scan", scan.csv().as_bytes()).unwrap();
+    Recess::find(section, Survey::default()).unwrap()
+}
+
 fn all(paper: Paper) -> Vec<(String, Picture)> {
     let mut found = Vec::new();
     for (name, checks) in sample::all_checks() {
@@ -63,6 +69,10 @@ fn all(paper: Paper) -> Vec<(String, Picture)> {
     found.push((
         "laid-tension".to_owned(),
         tension_along(&laid, paper).unwrap(),
+    ));
+    found.push((
+        "scan-reading".to_owned(),
+        raw_against_read(&scanned(&sample::Scan::channel()), Units::Mm, paper).unwrap(),
     ));
     for (name, sweep) in sample::all_sweeps() {
         found.push((
@@ -256,4 +266,60 @@ fn what_has_no_source_or_tension_is_refused() {
         film_source_bars(&three, Paper::Slide),
         Err(FigureError::TooMany { found: 3, most: 2 })
     );
+}
+
+#[test]
+fn a_reading_says_what_it_was_read_as_how_it_errs_and_what_was_dropped() {
+    // Reference: the scan was made 80 mm wide and 25 mm deep, off by 0.1 mm (a hundredth of
+    // it is chance: 1/sqrt(2 x 1000) of 0.1), with 5 slips, 3 degrees off level.
+    let recess = scanned(&sample::Scan::channel());
+    let picture = raw_against_read(&recess, Units::Mm, Paper::Slide).unwrap();
+    let noise = recess.section().reading().unwrap().noise_mm;
+    assert!((noise - 0.1).abs() < 0.01, "{noise}");
+    let title = format!(
+        "Read as a channel, 80\u{2009}mm\u{a0}wide, 25\u{2009}mm\u{a0}deep: each reading errs by {noise:.2}\u{2009}mm, 5 dropped"
+    );
+    assert_eq!(picture.title, title);
+    assert!(picture.svg.contains("turned level by 3.0\u{b0}"));
+    assert!(picture.svg.contains("Crosses: readings that were dropped."));
+    let again = raw_against_read(&recess, Units::Mm, Paper::Slide).unwrap();
+    assert_eq!(picture, again);
+    let inches = raw_against_read(&recess, Units::Inch, Paper::Slide).unwrap();
+    // Reference: 80 mm is 3 1/8 in to a sixteenth, 0.1 mm is 0.004 in.
+    assert!(
+        inches.title.contains("3 1/8\u{2009}in\u{a0}wide")
+            && inches.title.contains("0.004\u{2009}in"),
+        "{}",
+        inches.title
+    );
+}
+
+#[test]
+fn points_that_were_typed_and_shapes_are_drawn_as_they_are() {
+    let text = "0,0 100,0 115,-18 160,-18 175,0 270,0";
+    let typed = read_points("typed", text, Typing::default()).unwrap();
+    let shape = read_shape("groove:mouth=60,depth=20", Units::Mm).unwrap();
+    for (section, words) in [
+        (typed, "6 points, taken as they are"),
+        (shape, "Given as a channel, 60\u{2009}mm\u{a0}wide"),
+    ] {
+        let recess = Recess::find(section, Survey::default()).unwrap();
+        let picture = raw_against_read(&recess, Units::Mm, Paper::Print).unwrap();
+        assert!(picture.title.contains(words), "{}", picture.title);
+    }
+}
+
+#[test]
+fn a_long_scan_is_thinned_in_the_picture() {
+    let scan = sample::Scan {
+        spacing: 0.004,
+        slips: 600,
+        ..sample::Scan::channel()
+    };
+    let recess = scanned(&scan);
+    let picture = raw_against_read(&recess, Units::Mm, Paper::Slide).unwrap();
+    assert!(picture.svg.contains("Dots: readings, 2000 of "));
+    assert!(picture.svg.contains("500 of "), "{}", &picture.svg[..900]);
+    // 2000 dots twice and 500 crosses, some 300 bytes each.
+    assert!(picture.svg.len() < 3_000_000, "{}", picture.svg.len());
 }

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 use tautspan::{
     Bonds, Check, Job, Order, Paper, Picture, elongation_along, film_on_panel, film_source_bars,
-    laying_stages, peak_against_width, stretched_ruler, tension_along,
+    laying_stages, peak_against_width, raw_against_read, stretched_ruler, tension_along,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -20,7 +20,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film print-cast --figure ruler     where panel millimetres come from, 1:1";
 
 /// Names of the pictures, as in the file names.
-const FIGURES: [&str; 7] = [
+const FIGURES: [&str; 8] = [
     "film",
     "elongation",
     "width",
@@ -28,6 +28,7 @@ const FIGURES: [&str; 7] = [
     "source",
     "tension",
     "ruler",
+    "reading",
 ];
 
 /// Where the pictures of a command go, if it is to draw any.
@@ -75,7 +76,8 @@ pub(crate) struct Args {
     #[arg(long, value_enum, default_value = "even")]
     split: SplitArg,
     /// Which picture: film, elongation, width, stages, source, tension, ruler (SVG, true to
-    /// scale); repeat for several [default: the first five]
+    /// scale), reading (points as measured under the section); repeat for several [default:
+    /// the first five]
     #[arg(long, value_name = "NAME")]
     figure: Vec<String>,
     /// Size: a slide (1600 x 900) or the width of an A4 page
@@ -120,7 +122,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         None => tautspan::recommend(&job, &[]).orders,
     };
     let names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
-    let files = pictures(&job, &checks, &names, args.paper.into())?;
+    let mut files = pictures(&job, &checks, &names, args.paper.into())?;
+    if names.contains(&"reading") {
+        let picture = raw_against_read(&recess, units, args.paper.into())?;
+        files.push(("reading", picture));
+    }
     save(&args.out, recess.section().name(), &files, args.force)?;
     Ok(Outcome::Acceptable)
 }

@@ -1,12 +1,13 @@
 //! `tautspan section`: what the program sees in a section.
 
 use super::input::{Readings, SectionArgs};
-use super::{Outcome, out, out_json, words};
+use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
-use tautspan::{Recess, SectionError, SectionSeen, write_csv};
+use tautspan::{Paper, Recess, Section, SectionError, SectionSeen, raw_against_read, write_csv};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan section door.csv
+  tautspan section door.csv --out slides                      and a picture: measured against read
   tautspan section --comb \"pitch=5: 0,0,-2,-11,-18,-18,-11,-2,0,0\" --csv > door.csv
   tautspan section --tape \"mouth=80,depth=25,tape=104\"";
 
@@ -20,7 +21,12 @@ pub(crate) struct Args {
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    save: draw::SaveArgs,
 }
+
+/// Tilt of the flats from which it is worth a word, degrees: 0.5 mm over 600 mm.
+const TILT_SAID: f64 = 0.05;
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let (section, notes) = match args.section.read() {
@@ -33,10 +39,18 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             return Err(error);
         }
     };
-    if args.csv {
+    if args.csv && args.save.out.is_none() {
         return out(&write_csv(&section));
     }
     let recess = args.section.recess(section)?;
+    if let Some(folder) = &args.save.out {
+        let picture = raw_against_read(&recess, args.section.units(), Paper::Slide)?;
+        let files = [("reading", picture)];
+        draw::save(folder, recess.section().name(), &files, args.save.force)?;
+    }
+    if args.csv {
+        return out(&write_csv(recess.section()));
+    }
     let mut assumptions = notes;
     assumptions.extend(args.section.assumptions());
     assumptions.extend(recess.assumptions().iter().cloned());
@@ -71,6 +85,11 @@ fn text(args: &Args, recess: &Recess, assumptions: &[String]) -> String {
             ))
             .join(", ")
     ));
+    let read = read(recess);
+    if !read.is_empty() {
+        text.push_str(words::list("Read", &read).trim_start());
+        text.push('\n');
+    }
     text.push_str(&format!(
         "  {:<20}{:>12}{:>12}{:>14}\n",
         "Place", "x", "y", "along panel"
@@ -84,7 +103,42 @@ fn text(args: &Args, recess: &Recess, assumptions: &[String]) -> String {
             length(mark.s_mm)
         ));
     }
-    text.push_str(&words::list("Note", recess.warnings()));
+    let said = reading_words(recess.section());
+    let other = recess.warnings().iter().filter(|w| !said.contains(w));
+    let notes: Vec<String> = other.cloned().collect();
+    text.push_str(&words::list("Note", &notes));
     text.push_str(&words::list("Assumed", assumptions));
     text
+}
+
+/// What was done to the readings; nothing for a shape.
+fn read(recess: &Recess) -> Vec<String> {
+    let section = recess.section();
+    let Some(reading) = section.reading() else {
+        return Vec::new();
+    };
+    let mut read = reading_words(section);
+    if !reading.fitted && !reading.turned {
+        let all = if reading.slips.is_empty() {
+            ""
+        } else {
+            "all others "
+        };
+        let kept = reading.raw.len() - reading.slips.len();
+        read.push(format!("{all}taken as they are: {kept} points"));
+    }
+    let tilt = recess.turn().to_degrees();
+    let said = read.iter().any(|w| w.contains("tilted")) && !reading.turned;
+    if tilt.abs() >= TILT_SAID && !said {
+        let way = if tilt > 0.0 { "rise" } else { "fall" };
+        read.push(format!(
+            "the flats {way} to the right by {:.2} degrees",
+            tilt.abs()
+        ));
+    }
+    read
+}
+
+fn reading_words(section: &Section) -> Vec<String> {
+    section.reading().map_or_else(Vec::new, |r| r.words())
 }

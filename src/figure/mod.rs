@@ -15,12 +15,16 @@ mod frame;
 mod laid;
 mod place;
 mod plan;
+mod reading;
+mod reading_words;
+mod residual;
 mod ribbon;
 mod row;
 mod ruler;
 #[cfg(test)]
 mod sample;
 mod sheet;
+mod sight;
 mod source;
 mod stages;
 mod tension;
@@ -35,6 +39,7 @@ pub use ruler::{Ruler, stretched_ruler};
 use crate::advice::Comparison;
 use crate::advice::report::{Check, Sweep};
 use crate::laydown::Moment;
+use crate::section::{Recess, Units};
 
 /// A finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -235,4 +240,19 @@ pub fn films_compared(answer: &Comparison, paper: Paper) -> Result<Picture, Figu
     compare::examine(answer)?;
     let canvas = compare::draw(answer, paper);
     canvas.finish(paper, &compare::answer(answer), &compare::described(answer))
+}
+
+/// Draws a section under the readings it was made of: what was turned, dropped and fitted, and
+/// how far the readings lie off it. Lengths are written in `units`.
+///
+/// # Errors
+/// [`FigureError::Draw`] and [`FigureError::Render`] alone: whatever was read can be drawn.
+pub fn raw_against_read(
+    recess: &Recess,
+    units: Units,
+    paper: Paper,
+) -> Result<Picture, FigureError> {
+    let canvas = reading::draw(recess, units, paper);
+    let title = reading_words::answer(recess, units);
+    canvas.finish(paper, &title, &reading_words::described(recess, units))
 }

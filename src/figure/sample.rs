@@ -517,3 +517,80 @@ pub(super) fn all_sweeps() -> Vec<(&'static str, Sweep)> {
         ),
     ]
 }
+
+/// A scan of a channel or step: corners, mm, walked at a spacing; noise in x and y; slips
+/// evenly along it; turned about the origin.
+#[derive(Clone)]
+pub(super) struct Scan {
+    pub(super) corners: &'static [[f64; 2]],
+    pub(super) spacing: f64,
+    pub(super) noise: f64,
+    pub(super) slips: usize,
+    pub(super) tilt: f64,
+}
+
+impl Scan {
+    /// 80 mm wide, 25 mm deep, each reading off by 0.1 mm, 5 slips of 8 mm, 3 degrees off level.
+    pub(super) fn channel() -> Self {
+        Self {
+            corners: &[
+                [-140.0, 0.0],
+                [-40.0, 0.0],
+                [-20.0, -25.0],
+                [20.0, -25.0],
+                [40.0, 0.0],
+                [140.0, 0.0],
+            ],
+            spacing: 0.3,
+            noise: 0.1,
+            slips: 5,
+            tilt: 3.0,
+        }
+    }
+
+    /// The scan as a file, three decimals.
+    pub(super) fn csv(&self) -> String {
+        let mut points = vec![self.corners[0]];
+        for w in self.corners.windows(2) {
+            let length = (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]);
+            let mut s = self.spacing;
+            while s < length {
+                let t = s / length;
+                points.push([0, 1].map(|k| w[0][k] + t * (w[1][k] - w[0][k])));
+                s += self.spacing;
+            }
+            points.push(w[1]);
+        }
+        let mut text = "x_mm,y_mm\n".to_owned();
+        let (sin, cos) = self.tilt.to_radians().sin_cos();
+        let every = points.len() / (self.slips + 1);
+        let mut state = 7_u64;
+        for (i, [x, y]) in points.iter().enumerate() {
+            let slip = self.slips > 0 && i % every == every / 2 && i / every < self.slips;
+            let off = match (slip, i / every % 2) {
+                (false, _) => 0.0,
+                (true, 0) => 8.0,
+                (true, _) => -8.0,
+            };
+            let x = x + self.noise * normal(&mut state);
+            let y = y + self.noise * normal(&mut state) + off;
+            text.push_str(&format!(
+                "{:.3},{:.3}\n",
+                cos * x - sin * y,
+                sin * x + cos * y
+            ));
+        }
+        text
+    }
+}
+
+/// A standard normal number: twelve uniform ones less six.
+fn normal(state: &mut u64) -> f64 {
+    let uniform = |_| {
+        *state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        f64::from(u32::try_from(*state >> 32).unwrap()) / 4_294_967_296.0
+    };
+    (0..12).map(uniform).sum::<f64>() - 6.0
+}

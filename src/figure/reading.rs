@@ -1,0 +1,517 @@
+//! Raw against read, true to scale: readings as dots under the section made of them, what was
+//! dropped as crosses, the level they were measured on, lips, feet and press. Under it, where
+//! a section was fitted, how far each reading lies off it (`residual`).
+//!
+//! Steps: choose what is seen (`Sight`), share the room, draw, then place the labels.
+
+use super::Paper;
+use super::canvas::{Canvas, INK, PANEL, Type, WHITE};
+use super::chart::dashed;
+use super::cividis::Rgb;
+use super::place::{Box2, Placer, Pt, around};
+use super::reading_words as said;
+use super::residual::Strip;
+use super::sheet::{self, MARGIN};
+use super::sight::Sight;
+use crate::section::{Kind, Point, Recess, Side as Hand, Units, Vector};
+
+/// Ink of readings: lighter than the section's line on them, also in grey.
+pub(super) const READING: Rgb = [0x4f, 0x86, 0xc6];
+/// Room for labels above the highest and below the lowest panel, picture units.
+const ABOVE: f64 = 84.0;
+const BELOW: f64 = 62.0;
+/// Between the drawing and the strip under it.
+const BETWEEN: f64 = 20.0;
+/// Height of the strip with its heading, least and most. Less: its three numbers touch;
+/// more: the section above it becomes small.
+const STRIP: [f64; 2] = [200.0, 330.0];
+/// Half of a cross, and how far a label may be from what it names.
+const CROSS: f64 = 8.0;
+const REACH: f64 = 70.0;
+/// So few readings were placed by hand, and are drawn to be seen one by one.
+const FEW: usize = 60;
+/// Rise of the level over the flat from which it is drawn, and most, picture units.
+const RISE: [f64; 2] = [8.0, 64.0];
+
+/// Draws the picture.
+pub(super) fn draw(recess: &Recess, units: Units, paper: Paper) -> Canvas {
+    let mut canvas = Canvas::new(paper);
+    let sight = Sight::of(recess);
+    let title = said::answer(recess, units);
+    let body = sheet::head(
+        &mut canvas,
+        &title,
+        &said::second_line(recess, &sight, units),
+    );
+    let note = said::note(recess, &sight, units);
+    let width = canvas.width - 2.0 * MARGIN;
+    let foot = sheet::foot(&mut canvas, &note, width);
+    let noise = recess.section().reading().filter(|r| r.fitted);
+    let beside = noise.map_or(0.0, |r| Strip::beside(r.noise_mm, units));
+    let room = Box2 {
+        left: body.left + beside,
+        top: body.top + 10.0,
+        bottom: foot - 28.0,
+        ..body
+    };
+    let view = View::new(&sight, room, noise.is_some());
+    let bottom = match noise {
+        Some(reading) => {
+            let free = room.bottom - view.floor() - BETWEEN;
+            let top = room.bottom - free.clamp(STRIP[0], STRIP[1]);
+            let area = Box2 {
+                top,
+                left: view.left,
+                right: view.at([sight.to, 0.0])[0],
+                ..room
+            };
+            Strip::new(&sight, &view, area, reading.noise_mm, units).draw(&mut canvas, body.left);
+            top - BETWEEN
+        }
+        None => room.bottom,
+    };
+    let within = Box2 { bottom, ..room };
+    Scene {
+        recess,
+        sight: &sight,
+        view: &view,
+        units,
+        within,
+    }
+    .draw(&mut canvas);
+    canvas
+}
+
+/// From millimetres to the picture.
+pub(super) struct View {
+    /// Picture units a millimetre.
+    pub(super) scale: f64,
+    left: f64,
+    from: f64,
+    high: f64,
+    low: f64,
+    /// Where the highest panel is drawn.
+    level: f64,
+    under: f64,
+}
+
+impl View {
+    /// The largest scale at which the section, what was dropped about it, and the labels fit.
+    fn new(sight: &Sight, room: Box2, strip: bool) -> Self {
+        let under_it = if strip { STRIP[0] + BETWEEN } else { 0.0 };
+        let height = room.height() - under_it;
+        let width = (sight.to - sight.from).max(1e-6);
+        let above = |scale: f64| ABOVE.max((sight.seen[1] - sight.high) * scale + 18.0);
+        let below = |scale: f64| BELOW.max((sight.low - sight.seen[0]) * scale + 18.0);
+        let rise = sight.high - sight.low;
+        let mut scale = room.width() / width;
+        // A step down of 2 % at most a hundred times: a section ever so tall is drawn.
+        for _ in 0..400 {
+            if above(scale) + rise * scale + below(scale) <= height {
+                break;
+            }
+            scale *= 0.98;
+        }
+        let used = above(scale) + rise * scale + below(scale);
+        // Alone in the picture, it stands near the middle of its room.
+        let spare = if strip {
+            0.0
+        } else {
+            (height - used).max(0.0) * 0.4
+        };
+        Self {
+            scale,
+            left: room.left + (room.width() - scale * width).max(0.0) / 2.0,
+            from: sight.from,
+            high: sight.high,
+            low: sight.low,
+            level: room.top + spare + above(scale),
+            under: below(scale),
+        }
+    }
+
+    /// Lowest end of the drawing.
+    fn floor(&self) -> f64 {
+        self.level + (self.high - self.low) * self.scale + self.under
+    }
+
+    /// A place, mm, in the picture.
+    pub(super) fn at(&self, p: Pt) -> Pt {
+        [
+            self.left + (p[0] - self.from) * self.scale,
+            self.level + (self.high - p[1]) * self.scale,
+        ]
+    }
+
+    fn all(&self, points: &[Pt]) -> Vec<Pt> {
+        points.iter().map(|&p| self.at(p)).collect()
+    }
+
+    fn point(&self, p: Point) -> Pt {
+        self.at([p.x, p.y])
+    }
+}
+
+/// The section with its readings.
+struct Scene<'a> {
+    recess: &'a Recess,
+    sight: &'a Sight,
+    view: &'a View,
+    units: Units,
+    within: Box2,
+}
+
+impl Scene<'_> {
+    fn draw(&self, canvas: &mut Canvas) {
+        let surface = spaced(&self.view.all(&self.sight.panel));
+        let mut solid = surface.clone();
+        let (first, last) = (surface[0], surface[surface.len() - 1]);
+        solid.extend([
+            [last[0], self.within.bottom],
+            [first[0], self.within.bottom],
+        ]);
+        canvas.fill(&solid, PANEL);
+        let line = spaced(&self.view.all(&self.sight.line));
+        self.dots(canvas);
+        canvas.stroke(&line, INK, 2.2);
+        let crosses = self.crosses(canvas);
+        let mut placer = self.placer(canvas, &surface, &crosses);
+        let [mouth, deep] = self.measured(canvas, &mut placer);
+        self.rings(canvas, &mut placer);
+        self.level(canvas, &mut placer);
+        self.depth(canvas, &mut placer, deep);
+        self.width(canvas, &mut placer, mouth);
+        self.names(canvas, &mut placer);
+        self.dropped(canvas, &crosses, &mut placer);
+    }
+
+    fn dots(&self, canvas: &mut Canvas) {
+        let readings = &self.sight.kept;
+        let radius = match readings.len() {
+            0..=FEW => 6.5,
+            61..=300 => 4.5,
+            _ => 3.2,
+        };
+        for &p in readings {
+            canvas.dot(self.view.at(p), READING, radius);
+        }
+    }
+
+    fn crosses(&self, canvas: &mut Canvas) -> Vec<Pt> {
+        let places = self.view.all(&self.sight.dropped);
+        for [x, y] in &places {
+            for s in [-1.0, 1.0] {
+                let ends = [[x - CROSS, y - s * CROSS], [x + CROSS, y + s * CROSS]];
+                canvas.stroke(&ends, INK, 2.6);
+            }
+        }
+        places
+    }
+
+    fn placer(&self, canvas: &Canvas, surface: &[Pt], crosses: &[Pt]) -> Placer {
+        let noise = self.recess.section().reading().map_or(0.0, |r| r.noise_mm);
+        let cloud = (3.0 * noise * self.view.scale).min(14.0);
+        let mut placer = Placer::new(self.within, 8.0 + cloud);
+        canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
+        placer.avoid_line(surface);
+        for &c in crosses {
+            placer.avoid_box(Box2::around(c, [2.0 * CROSS; 2]));
+        }
+        placer
+    }
+
+    /// Draws the mouth line and the line of the depth below it; the middle of each.
+    fn measured(&self, canvas: &mut Canvas, placer: &mut Placer) -> [Pt; 2] {
+        let recess = self.recess;
+        let (left, right) = recess.outer();
+        let ends = [recess.panel().at(left), recess.panel().at(right)];
+        let (line, deep) = match recess.lower() {
+            None => {
+                let along = (ends[1] - ends[0]).normalize();
+                let press = recess.panel().at(recess.press());
+                let top = ends[0] + along * (press - ends[0]).dot(&along);
+                (ends, [top, press])
+            }
+            Some(side) => self.step_down(ends, side),
+        };
+        let [a, b] = line.map(|p| self.view.point(p));
+        dashed(canvas, &[a, b], INK, &[10.0, 7.0], 2.0);
+        placer.avoid_line(&[a, b]);
+        let [top, floor] = deep.map(|p| self.view.point(p));
+        canvas.stroke(&[top, floor], INK, 2.0);
+        placer.avoid_line(&[top, floor]);
+        let middle = |a: Pt, b: Pt| [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
+        [middle(a, b), middle(top, floor)]
+    }
+
+    fn width(&self, canvas: &mut Canvas, placer: &mut Placer, [x, y]: Pt) {
+        if self.recess.kind() == Kind::Channel {
+            let width = format!("{} wide", said::length(self.recess.mouth(), self.units));
+            self.label(canvas, placer, &width, [x, y - 26.0], Type::Value);
+        }
+    }
+
+    /// The depth, beside its line: in fewer words where there is less room.
+    fn depth(&self, canvas: &mut Canvas, placer: &mut Placer, at: Pt) {
+        let depth = said::length(self.recess.depth(), self.units);
+        let whole = format!("{depth} deep");
+        let tries = [(&whole, 26.0), (&depth, 26.0), (&whole, REACH)];
+        for (words, reach) in tries {
+            let found = placer.take(around(at, Type::Value.size_of(words), reach, 2.0));
+            if found.is_some() {
+                canvas.put(words, found, Type::Value);
+                return;
+            }
+        }
+    }
+
+    /// Of a step: the level of its upper flat carried out over the lower one, and down to it.
+    fn step_down(&self, ends: [Point; 2], lower: Hand) -> ([Point; 2], [Point; 2]) {
+        let turn = self.recess.turn();
+        let (lip, foot, way, end) = match lower {
+            Hand::Right => (ends[0], ends[1], 1.0, self.sight.to),
+            Hand::Left => (ends[1], ends[0], -1.0, self.sight.from),
+        };
+        let out = way * ((foot.x - lip.x).abs() + 0.3 * (end - foot.x).abs());
+        let along = Vector::new(turn.cos(), turn.sin());
+        let top = lip + along * out;
+        let down = Vector::new(along.y, -along.x) * self.recess.depth();
+        ([lip, top], [top, top + down])
+    }
+
+    /// Lips, feet and press: a ring each.
+    fn rings(&self, canvas: &mut Canvas, placer: &mut Placer) {
+        for mark in &said::marks(self.recess, self.units) {
+            let at = self.view.at(mark.at);
+            // A reading at that place shows through its ring.
+            let on = |p: &Pt| (p[0] - mark.at[0]).hypot(p[1] - mark.at[1]) < 0.05;
+            let few = self.sight.kept.len() <= FEW;
+            let there = few && self.sight.kept.iter().any(on);
+            canvas.dot(at, INK, 8.0);
+            canvas.dot(at, if there { READING } else { WHITE }, 5.0);
+            placer.avoid_box(Box2::around(at, [16.0; 2]));
+        }
+    }
+
+    /// Their names, under or over them, and the radii of rounded corners.
+    fn names(&self, canvas: &mut Canvas, placer: &mut Placer) {
+        for mark in &said::marks(self.recess, self.units) {
+            let [x, y] = self.view.at(mark.at);
+            let by = if mark.low { 34.0 } else { -34.0 };
+            self.label(canvas, placer, &mark.words, [x, y + by], Type::Body);
+        }
+        for (at, words) in said::corners_apart(self.recess, self.units) {
+            if at[0] > self.sight.from && at[0] < self.sight.to {
+                self.label(canvas, placer, &words, self.view.at(at), Type::Body);
+            }
+        }
+    }
+
+    /// The level the readings were measured on, where it rises over a flat.
+    fn level(&self, canvas: &mut Canvas, placer: &mut Placer) {
+        let Some(reading) = self.recess.section().reading() else {
+            return;
+        };
+        let tilt = reading.turned_deg;
+        if tilt.abs() < said::TILT_SAID {
+            return;
+        }
+        let (outer, panel) = (self.recess.outer(), self.recess.panel());
+        let (lip, end) = if tilt > 0.0 {
+            (panel.at(outer.0), self.sight.from)
+        } else {
+            (panel.at(outer.1), self.sight.to)
+        };
+        let slope = tilt.abs().to_radians().tan();
+        let rise = |out: f64| out * slope * self.view.scale;
+        let out = (end - lip.x).abs();
+        let shown = out * (RISE[1] / rise(out).max(1e-9)).min(1.0);
+        let at = self.view.point(lip);
+        let way = shown * self.view.scale * if tilt > 0.0 { -1.0 } else { 1.0 };
+        // In the section's frame the level of a survey that was turned leans the other way.
+        let up = if reading.turned { rise(shown) } else { 0.0 };
+        let tip = [at[0] + way, at[1] - up];
+        if rise(shown) < RISE[0] {
+            return;
+        }
+        dashed(canvas, &[at, tip], INK, &[3.0, 6.0], 2.0);
+        placer.avoid_line(&[at, tip]);
+        let words = said::level(reading);
+        let half = Type::Body.width(&words) / 2.0;
+        let near = [
+            (tip[0] - way.signum() * half)
+                .max(self.within.left + half)
+                .min(self.within.right - half),
+            tip[1] - 28.0,
+        ];
+        self.label(canvas, placer, &words, near, Type::Body);
+    }
+
+    /// The number of dropped readings, at the first cross that has room for it.
+    fn dropped(&self, canvas: &mut Canvas, crosses: &[Pt], placer: &mut Placer) {
+        let Some(words) = said::dropped(self.recess) else {
+            return;
+        };
+        let size = Type::Value.size_of(&words);
+        let candidates = crosses
+            .iter()
+            .take(40)
+            .flat_map(|&c| around(c, size, 40.0, 4.0));
+        let place = placer.take(candidates);
+        canvas.put(&words, place, Type::Value);
+    }
+
+    fn label(&self, canvas: &mut Canvas, placer: &mut Placer, text: &str, at: Pt, size: Type) {
+        let found = placer.take(around(at, size.size_of(text), REACH, 2.0));
+        canvas.put(text, found, size);
+    }
+}
+
+/// A line without points that stand closer than can be seen, however many there are.
+fn spaced(line: &[Pt]) -> Vec<Pt> {
+    /// Most points of a line; more make a file that no viewer opens.
+    const MOST: usize = 4000;
+    let mut apart = 0.3;
+    loop {
+        let mut kept: Vec<Pt> = Vec::new();
+        for (i, &p) in line.iter().enumerate() {
+            let far = |q: &Pt| (p[0] - q[0]).hypot(p[1] - q[1]) >= apart;
+            if i + 1 == line.len() || kept.last().is_none_or(far) {
+                kept.push(p);
+            }
+        }
+        if kept.len() <= MOST {
+            return kept;
+        }
+        apart *= 2.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample;
+    use super::*;
+    use crate::section::{Survey, Typing, read_csv_as, read_points, read_shape};
+
+    fn found(section: crate::section::Section) -> Recess {
+        Recess::find(section, Survey::default()).unwrap()
+    }
+
+    fn scanned(scan: &sample::Scan) -> Recess {
+        let bytes = scan.csv();
+        found(read_csv_as("scan", bytes.as_bytes(), Typing::default()).unwrap())
+    }
+
+    fn typed(text: &str) -> Recess {
+        found(read_points("typed", text, Typing::default()).unwrap())
+    }
+
+    fn recesses() -> Vec<(&'static str, Recess)> {
+        let channel = sample::Scan::channel();
+        let shape = read_shape("channel:mouth=80,floor=40,depth=25,lip-radius=3", Units::Mm);
+        vec![
+            ("channel", scanned(&channel)),
+            (
+                "level",
+                scanned(&sample::Scan {
+                    tilt: 0.0,
+                    slips: 0,
+                    ..channel.clone()
+                }),
+            ),
+            (
+                "leaning",
+                scanned(&sample::Scan {
+                    tilt: -2.0,
+                    ..channel.clone()
+                }),
+            ),
+            (
+                "many slips",
+                scanned(&sample::Scan {
+                    slips: 25,
+                    ..channel.clone()
+                }),
+            ),
+            (
+                "step",
+                scanned(&sample::Scan {
+                    corners: &[[-150.0, 0.0], [0.0, 0.0], [1.0, -15.0], [150.0, -15.0]],
+                    tilt: -1.5,
+                    ..channel.clone()
+                }),
+            ),
+            (
+                "step up",
+                scanned(&sample::Scan {
+                    corners: &[[-150.0, -15.0], [-1.0, -15.0], [0.0, 0.0], [150.0, 0.0]],
+                    tilt: 1.5,
+                    ..channel.clone()
+                }),
+            ),
+            (
+                "narrow",
+                scanned(&sample::Scan {
+                    corners: &[
+                        [-80.0, 0.0],
+                        [-20.0, 0.0],
+                        [-12.0, -70.0],
+                        [12.0, -70.0],
+                        [20.0, 0.0],
+                        [80.0, 0.0],
+                    ],
+                    ..channel.clone()
+                }),
+            ),
+            (
+                "shallow",
+                scanned(&sample::Scan {
+                    corners: &[
+                        [-300.0, 0.0],
+                        [-60.0, 0.0],
+                        [-55.0, -3.0],
+                        [55.0, -3.0],
+                        [60.0, 0.0],
+                        [300.0, 0.0],
+                    ],
+                    ..channel.clone()
+                }),
+            ),
+            ("typed", typed("0,0 100,0 115,-18 160,-18 175,0 270,0")),
+            ("tight", typed("0,0 10,-8 20,0 21,0")),
+            ("typed step", typed("0,0 100,0 102,-6 200,-6")),
+            ("shape", found(shape.unwrap())),
+        ]
+    }
+
+    #[test]
+    fn no_text_touches_a_line_a_text_or_an_edge() {
+        for (name, recess) in recesses() {
+            for units in [Units::Mm, Units::Inch] {
+                for paper in [Paper::Slide, Paper::Print] {
+                    let canvas = draw(&recess, units, paper);
+                    assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
+                    assert!(canvas.finite(), "{name} {paper:?}");
+                    let said = canvas.said();
+                    assert!(said.contains("lip"), "{name} {paper:?}: {said}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn readings_are_drawn_where_the_section_is() {
+        // Reference: the scan errs by 0.1 mm; 5 of those across is as good as never passed.
+        let recess = scanned(&sample::Scan::channel());
+        let sight = Sight::of(&recess);
+        assert_eq!(sight.kept.len(), sight.kept_in_all);
+        for p in &sight.kept {
+            let near = sight
+                .line
+                .windows(2)
+                .map(|w| super::super::place::distance(*p, w[0], w[1]))
+                .fold(f64::INFINITY, f64::min);
+            assert!(near < 0.5, "{p:?} is {near} mm off");
+        }
+    }
+}

@@ -1,0 +1,278 @@
+//! What the picture of a section and its readings says.
+
+use super::place::Pt;
+use super::sight::Sight;
+use super::words;
+use crate::section::{Kind, Recess, Units, inch_words};
+use crate::survey::{Reading, RoundedCorner};
+
+/// Tilt from which it is worth a word, degrees: as in the words of a reading.
+pub(super) const TILT_SAID: f64 = 0.5;
+/// Way of a squared wall from which it is worth a word, mm: likewise.
+const SQUARED_SAID: f64 = 0.05;
+/// Least spacing that two decimals of a millimetre show.
+const LEAST_APART: f64 = 0.005;
+/// Places nearer than this carry one label, mm.
+const ONE_PLACE: f64 = 0.5;
+/// A rounded corner within its radius, and this, of a lip or foot is that lip or foot, mm.
+const AT_CORNER: f64 = 2.0;
+
+/// A length as a rule shows it.
+pub(super) fn length(mm: f64, units: Units) -> String {
+    match units {
+        Units::Mm => words::mm(mm),
+        Units::Inch => inches(&inch_words(mm)),
+    }
+}
+
+/// A small length: hundredths of a millimetre, thousandths of an inch.
+pub(super) fn fine(mm: f64, units: Units) -> String {
+    match units {
+        Units::Mm => format!("{mm:.2}\u{2009}mm"),
+        Units::Inch => inches(&format!("{:.3}", mm / 25.4)),
+    }
+}
+
+fn inches(number: &str) -> String {
+    format!("{}\u{2009}in", number.replace('-', "\u{2212}"))
+}
+
+fn degrees(v: f64) -> String {
+    format!("{:.1}\u{b0}", v.abs())
+}
+
+/// A number of things.
+pub(super) fn count(n: usize) -> f64 {
+    u32::try_from(n).map_or(f64::INFINITY, f64::from)
+}
+
+/// What the section was read as, and how good the readings are: the title.
+pub(super) fn answer(recess: &Recess, units: Units) -> String {
+    let (width, depth) = (length(recess.mouth(), units), length(recess.depth(), units));
+    let shape = match recess.kind() {
+        // No line ends between a number and what it is.
+        Kind::Channel => format!("a channel, {width}\u{a0}wide, {depth}\u{a0}deep"),
+        Kind::Step => format!("a step, {depth}\u{a0}deep"),
+    };
+    let Some(reading) = recess.section().reading() else {
+        return format!("Given as {shape}: a shape, no readings");
+    };
+    let dropped = match reading.slips.len() {
+        0 => String::new(),
+        n => format!(", {n} dropped"),
+    };
+    let kept = reading.raw.len() - reading.slips.len();
+    let how = if reading.fitted {
+        format!("each reading errs by {}", fine(reading.noise_mm, units))
+    } else if reading.turned {
+        format!(
+            "{kept} points, turned level by {}",
+            degrees(reading.turned_deg)
+        )
+    } else {
+        format!("{kept} points, taken as they are")
+    };
+    format!("Read as {shape}: {how}{dropped}")
+}
+
+/// What was read, and what was done to it.
+pub(super) fn second_line(recess: &Recess, sight: &Sight, units: Units) -> String {
+    let section = recess.section();
+    let mut parts = vec![section.name().to_owned()];
+    match section.reading() {
+        Some(reading) => {
+            let apart = if reading.spacing_mm > LEAST_APART {
+                format!(", some {} apart", fine(reading.spacing_mm, units))
+            } else {
+                String::new()
+            };
+            parts.push(format!("{} readings{apart}", reading.raw.len()));
+            if reading.turned_deg.abs() >= TILT_SAID {
+                let angle = degrees(reading.turned_deg);
+                parts.push(if reading.turned {
+                    format!("turned level by {angle}")
+                } else {
+                    format!("tilted by {angle} and left so")
+                });
+            }
+        }
+        None => parts.push(format!("{} corners", section.line().points().len())),
+    }
+    let points = section.line().points();
+    let (all, seen) = (
+        points[points.len() - 1].x - points[0].x,
+        sight.to - sight.from,
+    );
+    if seen < all - 0.5 {
+        parts.push(format!(
+            "{} of {} shown",
+            length(seen, units),
+            length(all, units)
+        ));
+    }
+    parts.join(", ")
+}
+
+/// What dots, line and crosses are.
+pub(super) fn note(recess: &Recess, sight: &Sight, units: Units) -> String {
+    let mut all = vec!["Drawn true to scale.".to_owned()];
+    let Some(reading) = recess.section().reading() else {
+        all.push("Dots: the corners of the shape.".to_owned());
+        return all.join(" ");
+    };
+    let thinned = if sight.kept.len() < sight.kept_in_all {
+        format!(", {} of {} drawn", sight.kept.len(), sight.kept_in_all)
+    } else {
+        String::new()
+    };
+    if reading.fitted {
+        all.push(format!("Dots: readings{thinned}."));
+        all.push(format!("Line: {} fitted to them.", pieces(reading)));
+    } else {
+        all.push(format!(
+            "Dots: points as measured{thinned}; the section runs through them."
+        ));
+    }
+    all.extend(crosses(reading, sight));
+    if reading.squared_mm >= SQUARED_SAID {
+        all.push(format!(
+            "Walls that ran back by up to {} were squared off.",
+            fine(reading.squared_mm, units)
+        ));
+    }
+    if reading.fitted && reading.noise_over_mm > 0.0 {
+        all.push(format!(
+            "Neighbours err alike over {}.",
+            length(reading.noise_over_mm, units)
+        ));
+    }
+    all.join(" ")
+}
+
+fn pieces(reading: &Reading) -> String {
+    let corners = match reading.rounded.len() {
+        0 => String::new(),
+        1 => ", 1 corner rounded,".to_owned(),
+        n => format!(", {n} corners rounded,"),
+    };
+    format!("{} straight pieces{corners}", reading.pieces)
+}
+
+fn crosses(reading: &Reading, sight: &Sight) -> Option<String> {
+    if reading.slips.is_empty() {
+        return None;
+    }
+    let seen = reading.slips.len() - sight.beside;
+    let mut more = Vec::new();
+    if sight.dropped.len() < seen {
+        more.push(format!("{} of {seen} drawn", sight.dropped.len()));
+    }
+    if sight.far_off > 0 {
+        more.push(format!("{} further off than drawn", sight.far_off));
+    }
+    if sight.beside > 0 {
+        more.push(format!("{} beside the picture", sight.beside));
+    }
+    let more = if more.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", more.join(", "))
+    };
+    Some(format!("Crosses: readings that were dropped{more}."))
+}
+
+/// How many were dropped, for the label at one of them.
+pub(super) fn dropped(recess: &Recess) -> Option<String> {
+    let slips = recess.section().reading()?.slips.len();
+    (slips > 0).then(|| format!("{slips} dropped"))
+}
+
+/// What the line of the level says.
+pub(super) fn level(reading: &Reading) -> String {
+    let angle = degrees(reading.turned_deg);
+    if reading.turned {
+        format!("level as measured: {angle} off")
+    } else {
+        format!("level: the survey is {angle} off it")
+    }
+}
+
+/// A place with its name.
+pub(super) struct Mark {
+    pub(super) at: Pt,
+    pub(super) words: String,
+    /// Named below the panel rather than above.
+    pub(super) low: bool,
+}
+
+/// Lips, feet and press, left to right; those at one place together.
+pub(super) fn marks(recess: &Recess, units: Units) -> Vec<Mark> {
+    let mut marks: Vec<Mark> = Vec::new();
+    let named = recess.landmarks().into_iter().filter_map(|l| {
+        let name = ["lip", "foot", "press"]
+            .into_iter()
+            .find(|n| l.name.ends_with(n))?;
+        Some(([l.x_mm, l.y_mm], name))
+    });
+    for (at, name) in named {
+        match marks.last_mut() {
+            Some(last) if apart(last.at, at) < ONE_PLACE => {
+                last.words.push_str(", ");
+                last.words.push_str(name);
+            }
+            _ => marks.push(Mark {
+                at,
+                words: name.to_owned(),
+                low: name != "lip",
+            }),
+        }
+    }
+    for corner in rounded(recess) {
+        let near = marks.iter_mut().find(|m| belongs(corner, m.at));
+        if let Some(mark) = near.filter(|m| !m.words.contains("radius")) {
+            mark.words.push_str(&format!(", {}", radius(corner, units)));
+        }
+    }
+    marks
+}
+
+/// Rounded corners that are neither lip nor foot.
+pub(super) fn corners_apart(recess: &Recess, units: Units) -> Vec<(Pt, String)> {
+    let marks = marks(recess, units);
+    rounded(recess)
+        .iter()
+        .filter(|c| !marks.iter().any(|m| belongs(c, m.at)))
+        .map(|c| ([c.x_mm, c.y_mm], radius(c, units)))
+        .collect()
+}
+
+fn rounded(recess: &Recess) -> &[RoundedCorner] {
+    recess.section().reading().map_or(&[], |r| &r.rounded)
+}
+
+fn belongs(corner: &RoundedCorner, at: Pt) -> bool {
+    apart([corner.x_mm, corner.y_mm], at) < corner.radius_mm.max(AT_CORNER)
+}
+
+fn apart(a: Pt, b: Pt) -> f64 {
+    (a[0] - b[0]).hypot(a[1] - b[1])
+}
+
+fn radius(corner: &RoundedCorner, units: Units) -> String {
+    format!("radius {}", length(corner.radius_mm, units))
+}
+
+/// The picture in words, for whoever cannot see it.
+pub(super) fn described(recess: &Recess, units: Units) -> String {
+    let sight = Sight::of(recess);
+    let places: Vec<String> = marks(recess, units)
+        .iter()
+        .map(|m| format!("{} at x = {}", m.words, length(m.at[0], units)))
+        .collect();
+    format!(
+        "{}. {}. {}",
+        words::upper(&second_line(recess, &sight, units)),
+        words::upper(&places.join("; ")),
+        note(recess, &sight, units)
+    )
+}
