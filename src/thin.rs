@@ -7,9 +7,9 @@
 /// Rows up to which nothing is left out: sections that people type, and the bundled ones,
 /// are drawn to the last reading. More only cost time: labels try places against all rows.
 pub(crate) const MANY: usize = 3000;
-/// Distance along the panel within which two rows are one in a picture, mm: cutting a
-/// square corner by it takes off 0.07 mm, and a slide shows 3 mm in a pixel's breadth of a
-/// line. Less is more rows, more shows at a printed section 1:1.
+/// Distance along the panel within which two rows are one in a picture, mm: to cut a
+/// square corner by it takes off 0.1 mm, a thin line's width at 1:1, and slide and page show
+/// bridges smaller than that. Less is more rows, more begins to show in print.
 pub(crate) const NEAR: f64 = 0.2;
 
 /// Indices of the rows that can be told from the one kept before; the ends, and both sides

@@ -4,8 +4,9 @@ use crate::advice::report::Check;
 use crate::thin::{MANY, NEAR, points_to_draw, told_apart};
 use std::borrow::Cow;
 
-/// Difference of elongation that a line shows, points: a third of a pixel of a chart to 40 %.
-const SEEN_POINTS: f64 = 0.02;
+/// Difference of elongation that a line shows, points: half a pixel of a chart to 40 %. Less
+/// is more rows than pixels, more shows as stairs.
+const SEEN_POINTS: f64 = 0.05;
 
 /// The same lay-downs, thinned where they have more rows than can be seen.
 pub(super) fn to_draw(checks: &[Check]) -> Cow<'_, [Check]> {
