@@ -14,6 +14,7 @@ mod page;
 mod root;
 mod section;
 mod survey;
+mod thin;
 
 pub use advice::*;
 pub use card::*;

@@ -8,6 +8,7 @@ use super::sheet::{Anchor, SOLID, Sheet};
 use super::words::length;
 use crate::advice::report::Check;
 use crate::section::{Kind, Point, Units, hull};
+use crate::thin::points_to_draw;
 use serde::{Deserialize, Serialize};
 
 /// Panel drawn beyond the outer places, as a part of the width between them.
@@ -129,7 +130,7 @@ impl Dimensions {
 
 /// The survey's points around two places, prolonged level where the survey ends before.
 fn cut(points: &[[f64; 2]], left: [f64; 2], right: [f64; 2], margin: f64) -> Vec<[f64; 2]> {
-    let mut line = points.to_vec();
+    let mut line = points_to_draw(points);
     if line.first().is_none_or(|p| left[0] < p[0] - 1e-9) {
         line.insert(0, left);
     }

@@ -1,8 +1,20 @@
-//! Files written whole or not at all.
+//! Files written whole or not at all, whenever the program is told to stop.
+//!
+//! All files go to temporary ones beside their places first and are renamed when the last of
+//! them is on the disk. A signal to stop (Ctrl-C, an end of the session) in that time is
+//! heard at once and obeyed when the files are done: a few milliseconds.
 
 use anyhow::{Context, Result, bail};
+use std::future::Future;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, Once, PoisonError};
+use tempfile::NamedTempFile;
+
+/// Exit code of a program stopped by Ctrl-C, as shells have it.
+const STOPPED: i32 = 130;
+/// Held while files are on their way.
+static WRITING: Mutex<()> = Mutex::new(());
 
 /// A file to be written.
 pub(crate) struct Draft {
@@ -33,14 +45,25 @@ pub(crate) fn write_all(drafts: &[Draft], force: bool) -> Result<()> {
             );
         }
     }
+    let _writing = begin_writing().context("signals to stop cannot be caught")?;
+    let failed = |draft: &Draft| format!("`{}` could not be written", draft.path.display());
+    let mut staged = Vec::with_capacity(drafts.len());
     for draft in drafts {
-        write(draft, force)
-            .with_context(|| format!("`{}` could not be written", draft.path.display()))?;
+        staged.push((draft, stage(draft).with_context(|| failed(draft))?));
+    }
+    for (draft, file) in staged {
+        let placed = if force {
+            file.persist(&draft.path)
+        } else {
+            file.persist_noclobber(&draft.path)
+        };
+        placed.with_context(|| failed(draft))?;
     }
     Ok(())
 }
 
-fn write(draft: &Draft, force: bool) -> Result<()> {
+/// Writes a file beside its place; it goes again if it is dropped.
+fn stage(draft: &Draft) -> std::io::Result<NamedTempFile> {
     let folder = draft
         .path
         .parent()
@@ -52,12 +75,60 @@ fn write(draft: &Draft, force: bool) -> Result<()> {
         .tempfile_in(folder)?;
     file.write_all(&draft.bytes)?;
     file.as_file().sync_all()?;
-    if force {
-        file.persist(&draft.path)?;
-    } else {
-        file.persist_noclobber(&draft.path)?;
-    }
+    Ok(file)
+}
+
+/// From here until the guard is dropped a signal to stop waits.
+fn begin_writing() -> std::io::Result<MutexGuard<'static, ()>> {
+    static LISTENING: Once = Once::new();
+    let guard = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
+    let mut failed = None;
+    LISTENING.call_once(|| failed = listen().err());
+    failed.map_or(Ok(guard), Err)
+}
+
+/// Catches signals to stop from now on and obeys them while nothing is being written.
+fn listen() -> std::io::Result<()> {
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_io()
+        .build()?;
+    let told = {
+        let _inside = runtime.enter();
+        told_to_stop()?
+    };
+    std::thread::Builder::new().spawn(move || {
+        runtime.block_on(told);
+        let _done = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
+        std::process::exit(STOPPED);
+    })?;
     Ok(())
+}
+
+/// Signals are caught once this returns; its result waits for the first.
+#[cfg(unix)]
+fn told_to_stop() -> std::io::Result<impl Future<Output = ()> + Send + 'static> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let mut interrupt = signal(SignalKind::interrupt())?;
+    let mut terminate = signal(SignalKind::terminate())?;
+    let mut hangup = signal(SignalKind::hangup())?;
+    Ok(std::future::poll_fn(move |context| {
+        let told = interrupt.poll_recv(context).is_ready()
+            || terminate.poll_recv(context).is_ready()
+            || hangup.poll_recv(context).is_ready();
+        if told {
+            std::task::Poll::Ready(())
+        } else {
+            std::task::Poll::Pending
+        }
+    }))
+}
+
+#[cfg(windows)]
+fn told_to_stop() -> std::io::Result<impl Future<Output = ()> + Send + 'static> {
+    let mut interrupt = tokio::signal::windows::ctrl_c()?;
+    Ok(async move {
+        interrupt.recv().await;
+    })
 }
 
 /// Readable by all where the umask allows it, not just by the owner as temporary files are.

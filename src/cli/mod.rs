@@ -1,4 +1,5 @@
-//! The commands, one file each; what they share is in `input`, `words` and `files`.
+//! The commands, one file each; what they share is in `input`, `words`, `files` and
+//! `progress`.
 
 mod card;
 mod chart;
@@ -16,6 +17,7 @@ mod options;
 mod order;
 mod outcome;
 mod page;
+mod progress;
 mod recommend;
 mod section;
 mod serve;
@@ -118,6 +120,32 @@ enum Command {
 
 /// Runs a command.
 pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
+    if let Some(words) = at_work(&cli.command) {
+        progress::start(words);
+    }
+    let outcome = answer(cli);
+    progress::stop();
+    outcome
+}
+
+/// What a command is at while it takes its time; `None` where it does not, or says so itself.
+fn at_work(command: &Command) -> Option<&'static str> {
+    Some(match command {
+        Command::Recommend(_) => "looking for the bridge width",
+        Command::Check(_) => "laying the film",
+        Command::Sweep(_) => "laying the film at every width",
+        Command::Compare(_) => "comparing film classes",
+        Command::Order(_) => "searching for the best order",
+        Command::Section(_) => "reading the section",
+        Command::Draw(_) => "drawing",
+        Command::Card(_) => "making the card",
+        Command::Chart(_) => "filling in the chart",
+        Command::Lesson(_) => "making the lesson sheet",
+        _ => return None,
+    })
+}
+
+fn answer(cli: &Cli) -> Result<Outcome> {
     match &cli.command {
         Command::Recommend(args) => recommend::run(args),
         Command::Check(args) => check::run(args),
@@ -144,6 +172,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
 
 /// Prints to stdout.
 fn out(text: &str) -> Result<Outcome> {
+    progress::stop();
     let mut stdout = std::io::stdout().lock();
     stdout.write_all(text.as_bytes())?;
     stdout.flush()?;
@@ -152,6 +181,7 @@ fn out(text: &str) -> Result<Outcome> {
 
 /// Prints a note to stderr.
 fn note(text: &str) {
+    progress::stop();
     let _ = writeln!(std::io::stderr(), "{text}");
 }
 

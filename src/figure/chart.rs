@@ -433,6 +433,9 @@ fn spread(runs: &[Vec<Pt>], step: f64) -> Vec<Pt> {
 fn gap_to(extent: &Box2, runs: &[Vec<Pt>]) -> f64 {
     let mut least = f64::INFINITY;
     for w in runs.iter().flat_map(|r| r.windows(2)) {
+        if off_by(extent, w[0], w[1]) > least {
+            continue;
+        }
         if extent.crossed_by(w[0], w[1]) {
             return 0.0;
         }
@@ -445,6 +448,13 @@ fn gap_to(extent: &Box2, runs: &[Vec<Pt>]) -> f64 {
         }
     }
     least
+}
+
+/// How far at least a stretch is from a box: left or right of it, above or below.
+fn off_by(extent: &Box2, a: Pt, b: Pt) -> f64 {
+    let across = (a[0].min(b[0]) - extent.right).max(extent.left - a[0].max(b[0]));
+    let along = (a[1].min(b[1]) - extent.bottom).max(extent.top - a[1].max(b[1]));
+    across.max(along)
 }
 
 /// An order that is cut off at the top of the area.

@@ -28,6 +28,7 @@ mod sight;
 mod source;
 mod stages;
 mod tension;
+mod thin;
 mod width;
 mod words;
 
@@ -154,6 +155,7 @@ const MOST: usize = 3;
 /// number is not finite.
 pub fn film_on_panel(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
     sheet::examine(checks)?;
+    let checks = &*thin::to_draw(checks);
     let canvas = film_on_panel::draw(checks, paper);
     canvas.finish(paper, &words::answer(checks), &words::described(checks))
 }
@@ -175,6 +177,8 @@ pub fn frame(
     paper: Paper,
 ) -> Result<Picture, FigureError> {
     sheet::examine(std::slice::from_ref(check))?;
+    let checks = thin::to_draw(std::slice::from_ref(check));
+    let check = &checks[0];
     let title = frame::title(check, moment, number);
     let canvas = frame::draw(check, moment, &title, paper);
     canvas.finish(paper, &title, &frame::described(check, moment))
@@ -186,6 +190,7 @@ pub fn frame(
 /// As [`film_on_panel`].
 pub fn elongation_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
     sheet::examine(checks)?;
+    let checks = &*thin::to_draw(checks);
     let canvas = elongation::draw(checks, paper);
     canvas.finish(paper, &words::answer(checks), &words::described(checks))
 }
@@ -197,6 +202,7 @@ pub fn elongation_along(checks: &[Check], paper: Paper) -> Result<Picture, Figur
 /// has no modulus table, or the checks no profile.
 pub fn tension_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
     tension::examine(checks)?;
+    let checks = &*thin::to_draw(checks);
     let canvas = tension::draw(checks, paper);
     canvas.finish(paper, &tension::answer(checks), &tension::described(checks))
 }
@@ -207,6 +213,7 @@ pub fn tension_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureEr
 /// As [`film_on_panel`]; [`FigureError::Nothing`] for checks without their profile.
 pub fn laying_stages(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
     stages::examine(checks)?;
+    let checks = &*thin::to_draw(checks);
     let canvas = stages::draw(checks, paper);
     canvas.finish(paper, &stages::answer(checks), &stages::described(checks))
 }
@@ -217,6 +224,7 @@ pub fn laying_stages(checks: &[Check], paper: Paper) -> Result<Picture, FigureEr
 /// As [`laying_stages`], and [`FigureError::TooMany`] with more than two.
 pub fn film_source_bars(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
     source::examine(checks)?;
+    let checks = &*thin::to_draw(checks);
     let canvas = source::draw(checks, paper);
     canvas.finish(paper, &source::answer(checks), &source::described(checks))
 }

@@ -55,20 +55,19 @@ pub struct Closing {
 }
 
 impl Closing {
-    /// Rolls a ball of `radius` mm over the panel; 0 leaves the panel as it is.
+    /// Rolls a ball of `radius` mm over the panel; 0 leaves the panel as it is, but for
+    /// vertices amid the straight runs of a long scan.
     pub fn new(panel: &Polyline, radius: f64) -> Self {
-        if radius <= 0.0 {
-            return Self {
-                line: panel.clone(),
-                radius: 0.0,
-                patches: Vec::new(),
-            };
-        }
-        let patches = roll(panel, radius);
+        let panel = panel.without_straight_runs();
+        let patches = if radius > 0.0 {
+            roll(&panel, radius)
+        } else {
+            Vec::new()
+        };
         if patches.is_empty() {
             return Self {
-                line: panel.clone(),
-                radius,
+                line: panel.into_owned(),
+                radius: radius.max(0.0),
                 patches,
             };
         }

@@ -12,6 +12,15 @@ pub type Vector = Vector2<f64>;
 /// pressed, far above rounding.
 pub(crate) const ON_VERTEX: f64 = 1e-6;
 
+/// Distance from a chord within which vertices are on it, mm. Readings with twelve decimals
+/// or more on a line are within 1e-13; the facets of an arc of 10 mm must be shorter than
+/// 1e-4 mm to be taken for straight, and shorten it by a part of 1e-12 then. Wider, rounded
+/// readings would be straightened, which changes answers in the eighth digit.
+const STRAIGHT: f64 = 1e-10;
+/// Vertices from which it pays to look for straight runs. Sections that people type are
+/// laid on to the last bit as they are.
+const MANY: usize = 2000;
+
 /// Returns the turn from `a` to `b`: positive to the left, mm².
 pub(crate) fn cross(a: Vector, b: Vector) -> f64 {
     a.x * b.y - a.y * b.x
@@ -82,6 +91,46 @@ impl Polyline {
         Cow::Owned(Self::new(kept, self.start()))
     }
 
+    /// The same chain without the vertices of runs that are straight within [`STRAIGHT`], if
+    /// it has [`MANY`] vertices or more: what a scan of flats and walls mostly consists of.
+    pub(crate) fn without_straight_runs(&self) -> Cow<'_, Self> {
+        if self.points.len() < MANY {
+            return Cow::Borrowed(self);
+        }
+        let last = self.points.len() - 1;
+        let mut kept = vec![self.points[0]];
+        let mut from = 0;
+        while from < last {
+            let to = self.end_of_run(from);
+            kept.push(self.points[to]);
+            from = to;
+        }
+        if kept.len() > last {
+            return Cow::Borrowed(self);
+        }
+        Cow::Owned(Self::new(kept, self.start()))
+    }
+
+    /// The farthest vertex of which the chord from `from` passes all between within
+    /// [`STRAIGHT`]: each leaves a wedge of directions, and the chord is in all of them.
+    fn end_of_run(&self, from: usize) -> usize {
+        let origin = self.points[from];
+        let along = (self.points[from + 1] - origin).normalize();
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut reach = 0.0;
+        for (i, p) in self.points.iter().enumerate().skip(from + 1) {
+            let (ahead, aside) = ((p - origin).dot(&along), cross(along, p - origin));
+            let slope = aside / ahead;
+            if ahead <= reach || slope < low || slope > high {
+                return (i - 1).max(from + 1);
+            }
+            low = low.max((aside - STRAIGHT) / ahead);
+            high = high.min((aside + STRAIGHT) / ahead);
+            reach = ahead;
+        }
+        self.points.len() - 1
+    }
+
     /// Index of the facet that holds `s`; a vertex belongs to the facet on its right.
     pub(crate) fn facet(&self, s: f64) -> usize {
         let after = self.lengths.partition_point(|&l| l <= s);
@@ -149,5 +198,50 @@ impl Polyline {
             chain.reverse();
         }
         chain
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A channel with each of its five facets cut into `cuts`.
+    fn finely_cut(cuts: u32) -> Polyline {
+        let corners = [
+            (-140.0, 0.0),
+            (-40.0, 0.0),
+            (-20.0, -25.0),
+            (20.0, -25.0),
+            (40.0, 0.0),
+            (140.0, 0.0),
+        ]
+        .map(|(x, y)| Point::new(x, y));
+        let mut points = vec![corners[0]];
+        for w in corners.windows(2) {
+            let part = |k: u32| w[0] + (w[1] - w[0]) * (f64::from(k) / f64::from(cuts));
+            points.extend((1..cuts).map(part));
+            points.push(w[1]);
+        }
+        Polyline::new(points, 0.0)
+    }
+
+    #[test]
+    fn a_scan_of_straight_lines_comes_down_to_its_corners() {
+        // Reference: the six corners that it was cut from; 240 + 2 walls of sqrt(1025) mm.
+        let line = finely_cut(2000);
+        let merged = line.without_straight_runs();
+        assert_eq!(merged.points().len(), 6);
+        assert!((merged.end() - (240.0 + 2.0 * 1025.0_f64.sqrt())).abs() < 1e-11);
+        assert!(finely_cut(100).without_straight_runs().points().len() == 501);
+    }
+
+    #[test]
+    fn an_arc_keeps_its_vertices() {
+        let arc = |k: u32| {
+            let a = f64::from(k) * 3e-4;
+            Point::new(3.0 * a.sin(), -3.0 * a.cos())
+        };
+        let line = Polyline::new((0..5000).map(arc).collect(), 0.0);
+        assert_eq!(line.without_straight_runs().points().len(), 5000);
     }
 }

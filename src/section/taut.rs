@@ -17,7 +17,12 @@ pub(crate) fn hull(chain: &[Point], keep: f64) -> Vec<usize> {
             let b = chain[kept[kept.len() - 1]];
             let a = chain[kept[kept.len() - 2]];
             let (in_, out) = (b - a, p - b);
-            if cross(in_, out) >= keep * in_.norm() * out.norm() {
+            let least = if keep > 0.0 {
+                keep * in_.norm() * out.norm()
+            } else {
+                0.0
+            };
+            if cross(in_, out) >= least {
                 kept.pop();
             } else {
                 break;
