@@ -270,14 +270,16 @@ fn what_has_no_source_or_tension_is_refused() {
 
 #[test]
 fn a_reading_says_what_it_was_read_as_how_it_errs_and_what_was_dropped() {
-    // Reference: the scan was made 80 mm wide and 25 mm deep, off by 0.1 mm (a hundredth of
-    // it is chance: 1/sqrt(2 x 1000) of 0.1), with 5 slips, 3 degrees off level.
+    // Reference: the scan was made 80 mm wide and 25 mm deep, off by 0.1 mm, with 5 slips, 3
+    // degrees off level. Chance: 0.1/sqrt(2 x 1000) mm of the noise, and five times that.
     let recess = scanned(&sample::Scan::channel());
     let picture = raw_against_read(&recess, Units::Mm, Paper::Slide).unwrap();
     let noise = recess.section().reading().unwrap().noise_mm;
-    assert!((noise - 0.1).abs() < 0.01, "{noise}");
+    assert!((noise - 0.1).abs() < 0.0112, "{noise}");
+    let mouth = recess.mouth();
+    assert!((mouth - 80.0).abs() < 0.2, "{mouth}");
     let title = format!(
-        "Read as a channel, 80\u{2009}mm\u{a0}wide, 25\u{2009}mm\u{a0}deep: each reading errs by {noise:.2}\u{2009}mm, 5 dropped"
+        "Read as a channel, {mouth:.1}\u{2009}mm\u{a0}wide, 25\u{2009}mm\u{a0}deep: each reading errs by {noise:.2}\u{2009}mm, 5 dropped"
     );
     assert_eq!(picture.title, title);
     assert!(picture.svg.contains("turned level by 3.0\u{b0}"));
