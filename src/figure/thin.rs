@@ -33,7 +33,7 @@ fn thinned(check: &Check) -> Check {
         kept.insert(at, peak);
     }
     let mut drawn = check.clone();
-    drawn.profile = kept.into_iter().map(|i| rows[i].clone()).collect();
+    drawn.profile = kept.into_iter().map(|i| rows[i]).collect();
     drawn.section.points = points_to_draw(&check.section.points);
     drawn
 }
