@@ -16,8 +16,8 @@ mod survey;
 
 use survey::{Errors, Planted};
 use tautspan::{
-    Bed, FilmClass, Job, Order, Point, Recess, Recommendation, Section, Split, Survey, Tool,
-    film_named, read_csv, read_points, recommend, tool_named,
+    Bed, FilmClass, Job, Order, Point, Recess, Recommendation, Scatter, Section, Split, Survey,
+    Tool, film_named, read_csv, read_points, recommend, tool_named,
 };
 
 const SIGMAS: [f64; 4] = [0.02, 0.05, 0.1, 0.2];
@@ -144,7 +144,9 @@ impl Truth {
             cases: 1,
             ..Tally::default()
         };
-        let answer = read(&points, seed % 2 == 0).and_then(recess).map(|r| answer(&r));
+        let answer = read(&points, seed % 2 == 0)
+            .and_then(recess)
+            .map(|r| answer(&r));
         let chosen = answer.as_ref().and_then(|a| a.recommended.as_ref());
         let (Some(answer), Some(chosen)) = (&answer, chosen) else {
             tally.refused = 1;
@@ -195,7 +197,13 @@ fn table(title: &str, errors: Errors, sigmas: &[f64], few: u64) -> Vec<Tally> {
     }
     text += &format!("  {:<21}", "all");
     for (sum, &sigma) in sums.iter().zip(sigmas) {
-        text += &format!("{:>9} {:5.1} % ({}, {})", sigma, sum.share(), sum.refused, sum.unsafe_);
+        text += &format!(
+            "{:>9} {:5.1} % ({}, {})",
+            sigma,
+            sum.share(),
+            sum.refused,
+            sum.unsafe_
+        );
     }
     println!("{text}");
     sums
@@ -251,4 +259,59 @@ fn slips_of_8_mm_leave_the_width() {
         ..digits()
     };
     holds(&table("1 % slips of 8 mm", errors, &SIGMAS, 4), 90.0);
+}
+
+#[test]
+fn the_range_said_covers_the_true_width_and_costs_little() {
+    let seeds = seeds(1);
+    let (mut cases, mut covered, mut rough, mut sought) = (0_u32, 0_u32, 0_u32, 0.0);
+    println!("range said, seeds {seeds:?}: covered of answered (too rough), mean half width, mm");
+    for truth in Planted::seven().map(Truth::of) {
+        let mut text = format!("  {:<11}", truth.planted.name);
+        for over in [0.0, 3.0] {
+            for sigma in SIGMAS {
+                let errors = Errors {
+                    sigma,
+                    over,
+                    ..digits()
+                };
+                let (mut all, mut held, mut refused, mut half) = (0_u32, 0_u32, 0_u32, 0.0);
+                for seed in seeds.clone() {
+                    let points = truth.planted.surveyed(errors, seed);
+                    let Some(recess) = read(&points, false).and_then(recess) else {
+                        continue;
+                    };
+                    let from = std::time::Instant::now();
+                    let scatter = with_job(&recess, |job| Scatter::of(job, None)).unwrap();
+                    sought += from.elapsed().as_secs_f64();
+                    cases += 1;
+                    if scatter.too_rough {
+                        refused += 1;
+                        continue;
+                    }
+                    let (low, high) = (scatter.from_mm.unwrap(), scatter.to_mm.unwrap());
+                    all += 1;
+                    held += u32::from((low..=high).contains(&truth.width));
+                    half += 0.5 * (high - low);
+                }
+                text += &format!(
+                    "{:>5}{} {held}/{all} ({refused}) {:.1}",
+                    sigma,
+                    if over > 0.0 { "~" } else { "" },
+                    half / f64::from(all.max(1))
+                );
+                covered += held;
+                rough += refused;
+            }
+        }
+        println!("{text}");
+    }
+    let answered = cases - rough;
+    println!(
+        "  all: {covered} of {answered}, {rough} too rough; {:.0} ms each",
+        1000.0 * sought / f64::from(cases)
+    );
+    // Tried in another program: 81 to 95 % of widths.
+    assert!(f64::from(covered) >= 0.8 * f64::from(answered));
+    assert!(f64::from(rough) <= 0.1 * f64::from(cases));
 }

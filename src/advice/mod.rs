@@ -11,6 +11,7 @@ mod order_grid;
 mod order_search;
 mod plain;
 pub(crate) mod report;
+mod scatter;
 mod seen;
 mod step_words;
 mod sweep;
@@ -27,6 +28,7 @@ pub use order_search::{
 };
 pub use plain::plain_rule;
 pub use report::*;
+pub use scatter::Scatter;
 pub(crate) use seen::faults;
 pub use seen::{SectionFault, SectionSeen};
 pub use sweep::sweep;

@@ -14,6 +14,7 @@ use super::alternatives::{alternatives, no_width};
 use super::handling::{Handling, WarmZone};
 use super::job::{Job, Limits};
 use super::report::{PROGRAM, Recommendation, Recommended, SCHEMA, WarmthRow};
+use super::scatter::scattered;
 use crate::film::FilmClass;
 use crate::laydown::{Bed, Order, Split, Warm};
 use crate::root::bracketed;
@@ -315,7 +316,7 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
             width(c.rounded)
         }
     });
-    Recommendation {
+    let answer = Recommendation {
         schema: SCHEMA,
         program: PROGRAM.to_owned(),
         section: job.section_report(),
@@ -337,10 +338,12 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         orders,
         warmth: warmth(job),
         family: None,
+        scatter: None,
         warnings,
         assumptions: job.all_assumptions(),
         invented,
-    }
+    };
+    scattered(job, answer)
 }
 
 /// The same job with the whole bridge warmed and with the mouth alone, while it has not

@@ -6,6 +6,7 @@ use crate::advice::alternatives::far_side_loose;
 use crate::advice::inlay::{percent, side_name};
 use crate::advice::job::{Job, Limits};
 use crate::advice::report::{Alternative, Check};
+use crate::advice::scatter::Scatter;
 use crate::advice::width::{
     Choice, Found, choose, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
@@ -43,7 +44,14 @@ impl<'a> Class<'a> {
                 (Verdict::OutOfReach, words)
             })
         };
-        if let Some((verdict, words)) = alone {
+        let rough = || {
+            let scatter = Scatter::of(&job, None).filter(|s| s.too_rough)?;
+            Some((
+                Verdict::NotKnown,
+                format!("not known: {}", scatter.refusal()),
+            ))
+        };
+        if let Some((verdict, words)) = alone.or_else(rough) {
             class.rows.push((row(&job, None, verdict, words), None));
             return class;
         }
