@@ -11,7 +11,7 @@ cd "$(dirname "$0")/.."
 cases=${TAUTSPAN_CASES:-4000}
 seeds=${TAUTSPAN_SEEDS:-$(od -An -N40 -tu4 -w4 /dev/urandom)}
 
-tests=(properties march_properties landmarks landmarks_stay)
+tests=(properties march_properties landmarks landmarks_stay noise)
 cargo test --release --locked --quiet --no-run "${tests[@]/#/--test=}"
 failed=0
 for seed in $seeds; do

@@ -44,15 +44,17 @@ impl<'a> Class<'a> {
                 (Verdict::OutOfReach, words)
             })
         };
-        let rough = || {
-            let scatter = Scatter::of(&job, None).filter(|s| s.too_rough)?;
-            Some((
-                Verdict::NotKnown,
-                format!("not known: {}", scatter.refusal()),
-            ))
-        };
-        if let Some((verdict, words)) = alone.or_else(rough) {
+        if let Some((verdict, words)) = alone {
             class.rows.push((row(&job, None, verdict, words), None));
+            return class;
+        }
+        if let Some(scatter) = Scatter::of(&job, None).filter(|s| s.too_rough) {
+            let words = format!("not known: {}", scatter.refusal());
+            let rough = ComparisonRow {
+                too_rough: true,
+                ..row(&job, None, Verdict::NotKnown, words)
+            };
+            class.rows.push((rough, None));
             return class;
         }
         class.orders(&job);
@@ -175,6 +177,7 @@ fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> 
         verdict,
         words,
         recommended: false,
+        too_rough: false,
         warm: job.handling.map(|h| h.warm.clone()),
         bridge_mm: None,
         reach_left_mm: None,
