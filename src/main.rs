@@ -10,6 +10,7 @@ fn main() -> ExitCode {
     match cli::run(&cli::Cli::parse()) {
         Ok(cli::Outcome::Acceptable) => ExitCode::SUCCESS,
         Ok(cli::Outcome::NotAcceptable) => ExitCode::from(1),
+        Ok(cli::Outcome::TooRough) => ExitCode::from(2),
         Err(error) => {
             // A reader that has closed the pipe wants no more, and that is no fault.
             if cli::is_closed_pipe(&error) {

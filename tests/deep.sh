@@ -12,7 +12,7 @@ cases=${TAUTSPAN_CASES:-4000}
 seeds=${TAUTSPAN_SEEDS:-$(od -An -N40 -tu4 -w4 /dev/urandom)}
 
 tests=(properties march_properties landmarks landmarks_stay)
-cargo test --locked --quiet --no-run "${tests[@]/#/--test=}"
+cargo test --locked --quiet --no-run "${tests[@]/#/--test=}" --test=noise
 failed=0
 for seed in $seeds; do
     echo "== seed $seed, $cases cases a property"
@@ -21,6 +21,10 @@ for seed in $seeds; do
             cargo test --locked --quiet --test="$name" || failed=1
     done
 done
+# Scans are dear: once, with the last of the seeds. TAUTSPAN_SCANS=50 is the whole table.
+scans=${TAUTSPAN_SCANS:-5}
+echo "== seed $seed, $scans scans a cell"
+TAUTSPAN_SEED=$seed TAUTSPAN_CASES=$scans cargo test --locked --quiet --test=noise || failed=1
 if [ $failed -ne 0 ]; then
     echo "failed; the seeds were:" $seeds >&2
 fi

@@ -535,6 +535,7 @@ fn a_peak_where_resting_film_loses_its_tension_is_no_verdict() {
     let handling = tautspan::Handling::new(&film, &bay).unwrap();
     let tool = tautspan::tool_named("fingertip").unwrap();
     let job = tautspan::Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film,
         tool: &tool,

@@ -1,6 +1,7 @@
 //! Sections out of noisy readings: planted tilt, slips, noise and corners come back.
 
 #[path = "common/survey.rs"]
+#[allow(dead_code, reason = "each test file uses its part of this module")]
 mod planted;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};

@@ -12,6 +12,7 @@ mod order_search;
 mod plain;
 mod press;
 pub(crate) mod report;
+mod scatter;
 mod seen;
 mod step_words;
 mod sweep;
@@ -31,6 +32,7 @@ pub use order_search::{
 pub use plain::plain_rule;
 pub use press::{PressAt, PressPlace, PressReport, pressed_best};
 pub use report::*;
+pub use scatter::Scatter;
 pub(crate) use seen::faults;
 pub use seen::{SectionFault, SectionSeen};
 pub use sweep::sweep;

@@ -5,6 +5,7 @@
 
 pub use super::inlay::{FilmPiece, Seam};
 use super::press::PressReport;
+use super::scatter::Scatter;
 use crate::outcome::{Air, Force, Source};
 use crate::section::{Kind, Side, Zone};
 use serde::{Deserialize, Serialize};
@@ -517,6 +518,9 @@ pub struct Recommendation {
     pub warmth: Vec<WarmthRow>,
     /// Range of the answer over the shapes that tape readings leave open.
     pub family: Option<FamilyReport>,
+    /// How far the answer can be off because the readings err; none for clean ones.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scatter: Option<Scatter>,
     /// What was seen, what it does to the answer, which option helps.
     pub warnings: Vec<String>,
     /// What was assumed because it was not said.

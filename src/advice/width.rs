@@ -17,6 +17,7 @@ use super::report::{
     Alternative, Check, LaidThrough, PROGRAM, Recommendation, Recommended, SCHEMA, WarmAdvice,
     WarmthRow,
 };
+use super::scatter::scattered;
 use crate::film::FilmClass;
 use crate::laydown::{Bed, Order, Split, Warm};
 use crate::root::bracketed;
@@ -361,7 +362,7 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         }
     });
     let decided = decided_by(job, choice, &intervals);
-    Recommendation {
+    let answer = Recommendation {
         schema: SCHEMA,
         program: PROGRAM.to_owned(),
         section: job.section_report(),
@@ -400,10 +401,12 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         orders,
         warmth: warmth(job),
         family: None,
+        scatter: None,
         warnings,
         assumptions: job.all_assumptions(),
         invented,
-    }
+    };
+    scattered(job, answer)
 }
 
 /// The same job with the whole bridge warmed, the mouth alone and the flats alone, while it

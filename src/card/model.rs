@@ -159,6 +159,9 @@ impl Source<'_> {
     /// Why no width is printed, if none is.
     pub(crate) fn refusal(&self) -> Option<String> {
         let case = self.case;
+        if let Some(scatter) = self.advice.scatter.as_ref().filter(|s| s.too_rough) {
+            return Some(scatter.refusal());
+        }
         if self.fixed && !case.within_limit {
             return Some(format!(
                 "{} at a bridge of {} was asked for, but its peak of {} is over the limit of {}\u{a0}%",

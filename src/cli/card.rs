@@ -97,7 +97,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         .ok_or_else(|| anyhow!("no order could be laid on this section at all"))?;
     if args.json {
         out_json(&card)?;
-        return Ok(Outcome::of(card.has_width));
+        return Ok(Outcome::unless_rough(
+            advice.scatter.as_ref(),
+            card.has_width,
+        ));
     }
     let stem = file_stem(recess.section().name());
     let drafts = [
@@ -121,7 +124,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         ));
     }
     out(&summary(&card))?;
-    Ok(Outcome::of(card.has_width))
+    Ok(Outcome::unless_rough(
+        advice.scatter.as_ref(),
+        card.has_width,
+    ))
 }
 
 /// What was asked, checked.

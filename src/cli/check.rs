@@ -8,7 +8,7 @@ use super::input::{
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};
-use tautspan::{Bonds, Check, Order, Units};
+use tautspan::{Bonds, Check, Order, Scatter, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
@@ -89,10 +89,19 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             order.name()
         ),
     };
-    let check = match &list {
+    let mut check = match &list {
         Some(list) => job.check_steps(bonds, list, true)?,
         None => job.check(bonds, order, true)?,
     };
+    let scatter = Scatter::of(&job, None);
+    if let Some(scatter) = &scatter {
+        check.warnings.push(if scatter.too_rough {
+            scatter.refusal()
+        } else {
+            format!("{}: the width needed here", scatter.words())
+        });
+        check.within_limit &= !scatter.too_rough;
+    }
     if let Some(folder) = &args.save.out {
         let files = draw::pictures(
             &job,
@@ -114,7 +123,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else {
         out(&text(&check, args.section.units()))?;
     }
-    Ok(Outcome::of(check.within_limit))
+    Ok(Outcome::unless_rough(scatter.as_ref(), check.within_limit))
 }
 
 fn text(c: &Check, units: Units) -> String {

@@ -91,7 +91,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else {
         out(&text(&answer, args.section.units()))?;
     }
-    Ok(Outcome::of(answer.acceptable))
+    // Too rough for one class and no other does: too rough to say.
+    let rough = !answer.acceptable && answer.rows.iter().any(|row| row.too_rough);
+    Ok(if rough {
+        Outcome::TooRough
+    } else {
+        Outcome::of(answer.acceptable)
+    })
 }
 
 /// The classes asked for, each with its own handling.

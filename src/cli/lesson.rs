@@ -82,5 +82,9 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     for left_out in &lesson.notes {
         note(&format!("note: {left_out}"));
     }
-    Ok(Outcome::Acceptable)
+    let scatter = tautspan::Scatter::of(&setting.job(&bed), None);
+    if let Some(rough) = scatter.as_ref().filter(|s| s.too_rough) {
+        note(&format!("note: {}", rough.refusal()));
+    }
+    Ok(Outcome::unless_rough(scatter.as_ref(), true))
 }

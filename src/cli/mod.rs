@@ -36,9 +36,19 @@ pub(crate) enum Outcome {
     Acceptable,
     /// Done, and the answer is not acceptable.
     NotAcceptable,
+    /// The readings are too rough to judge.
+    TooRough,
 }
 
 impl Outcome {
+    /// Acceptable or not, unless the readings are too rough to say.
+    fn unless_rough(scatter: Option<&tautspan::Scatter>, acceptable: bool) -> Self {
+        if scatter.is_some_and(|s| s.too_rough) {
+            return Self::TooRough;
+        }
+        Self::of(acceptable)
+    }
+
     fn of(acceptable: bool) -> Self {
         if acceptable {
             Self::Acceptable
@@ -58,7 +68,7 @@ impl Outcome {
 #[command(
     name = "tautspan",
     version,
-    after_help = "Start here:\n  tautspan demo                                   write the demo recesses to ./fernhill\n  tautspan recommend fernhill/deep-channel.csv --film wrap-cast\n  tautspan recommend --tape \"mouth=80,depth=25,tape=104\" --film wrap-cast\n\nData goes to stdout, the rest to stderr. Exit 0: done and acceptable; 1: done, not\nacceptable; 2: bad input or usage."
+    after_help = "Start here:\n  tautspan demo                                   write the demo recesses to ./fernhill\n  tautspan recommend fernhill/deep-channel.csv --film wrap-cast\n  tautspan recommend --tape \"mouth=80,depth=25,tape=104\" --film wrap-cast\n\nData goes to stdout, the rest to stderr. Exit 0: done and acceptable; 1: done, not\nacceptable; 2: bad input or usage, or readings too rough to answer."
 )]
 pub(crate) struct Cli {
     #[command(subcommand)]

@@ -77,7 +77,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else {
         out(&text(&search, args.section.units()))?;
     }
-    Ok(Outcome::of(search.within_limit))
+    let scatter = tautspan::Scatter::of(&job, None);
+    Ok(Outcome::unless_rough(scatter.as_ref(), search.within_limit))
 }
 
 fn text(s: &OrderSearch, units: Units) -> String {

@@ -5,7 +5,7 @@ use super::input::{FilmArgs, Readings, SectionArgs, Setting, SplitArg};
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
-use tautspan::{Check, FamilyReport, Recess, Recommendation, Section, TapeFamily, Units};
+use tautspan::{Check, FamilyReport, Recess, Recommendation, Scatter, Section, TapeFamily, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan recommend door.csv --film wrap-cast
@@ -63,7 +63,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else {
         out(&text(&answer, args.section.units()))?;
     }
-    Ok(Outcome::of(answer.recommended.is_some()))
+    let acceptable = answer.recommended.is_some();
+    Ok(Outcome::unless_rough(answer.scatter.as_ref(), acceptable))
 }
 
 /// The answer for one section.
@@ -72,8 +73,11 @@ fn recommend(args: &Args, setting: &Setting, section: Section) -> Result<Recomme
     let bed = setting.bed(&recess);
     let (job, others) = (setting.job(&bed), tautspan::builtin_films());
     let mut answer = tautspan::recommend(&job, &others);
-    answer.three_steps = tautspan::three_steps(&job, &answer);
-    if args.options && answer.alternatives.is_empty() {
+    let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
+    if !rough {
+        answer.three_steps = tautspan::three_steps(&job, &answer);
+    }
+    if args.options && !rough && answer.alternatives.is_empty() {
         answer.alternatives = tautspan::alternatives(&job, &others);
     }
     Ok(answer)
@@ -152,6 +156,10 @@ fn text(answer: &Recommendation, units: Units) -> String {
         None => text.push_str("  Bridge      none\n"),
     }
     text.push_str(&format!("  Why         {}\n", answer.reason));
+    let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
+    if let Some(scatter) = answer.scatter.as_ref().filter(|_| !rough) {
+        text.push_str(&range(scatter, answer, units));
+    }
     text.push_str(&remarks(answer, units));
     if let Some(none) = &answer.no_width {
         text.push_str(&options::no_width(none, units));
@@ -160,7 +168,9 @@ fn text(answer: &Recommendation, units: Units) -> String {
     if let Some(family) = &answer.family {
         text.push_str(&family_words(family, units));
     }
-    text.push_str(&orders(answer, units));
+    if !rough {
+        text.push_str(&orders(answer, units));
+    }
     if let Some(check) = answer
         .recommended
         .as_ref()
@@ -214,6 +224,21 @@ fn remarks(answer: &Recommendation, units: Units) -> String {
         ));
     }
     text
+}
+
+/// The width with what the noise of the readings leaves open.
+fn range(scatter: &Scatter, answer: &Recommendation, units: Units) -> String {
+    let width = answer.unrounded_bridge_mm.map(|w| words::length(w, units));
+    let Some((width, (from, to))) = width.zip(scatter.from_mm.zip(scatter.to_mm)) else {
+        return String::new();
+    };
+    format!(
+        "  Range       {width}; {}, so between {} and {}; lips to +-{}\n",
+        scatter.errs(),
+        words::length(from, units),
+        words::length(to, units),
+        words::length(scatter.lips_mm, units)
+    )
 }
 
 /// Air and force of the recommended order.

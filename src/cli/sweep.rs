@@ -48,12 +48,14 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {
-        out_json(&sweep)
+        out_json(&sweep)?;
     } else if args.csv {
-        out(&csv(&sweep))
+        out(&csv(&sweep))?;
     } else {
-        out(&table(&sweep, args.section.units()))
+        out(&table(&sweep, args.section.units()))?;
     }
+    let scatter = tautspan::Scatter::of(&job, None);
+    Ok(Outcome::unless_rough(scatter.as_ref(), true))
 }
 
 fn csv(sweep: &Sweep) -> String {

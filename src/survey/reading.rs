@@ -115,8 +115,8 @@ impl Reading {
     /// Sections of noise drawn anew on the fit and fitted again, each from its own seed,
     /// the same on every machine to rounding.
     ///
-    /// A draw costs what the fit did: the time grows with the square of the points of the
-    /// longest straight piece, and stops growing at 20 000 points. Nothing is drawn where
+    /// A draw costs what the fit of at most 1500 samples does; of more readings, means of
+    /// runs are drawn. Nothing is drawn where
     /// nothing was fitted: the section comes back as it is.
     pub fn redraw(&self, seed: u64, draws: usize) -> impl Iterator<Item = Vec<Point>> + '_ {
         let mut seeds = Random::new(seed);
@@ -389,13 +389,16 @@ impl<'a> Survey<'a> {
                 .collect(),
             squared_mm,
             roughness,
-            basis: Some(Basis {
-                feet: fitted.feet.clone(),
-                weights: fitted.samples.iter().map(|s| s.weight).collect(),
-                price: fitted.price,
-                alike: fitted.alike,
-                frame,
-            }),
+            basis: Some(
+                Basis {
+                    feet: fitted.feet.clone(),
+                    weights: fitted.samples.iter().map(|s| s.weight).collect(),
+                    price: fitted.price,
+                    alike: fitted.alike,
+                    frame,
+                }
+                .thinned(),
+            ),
             ..self.reading(frame, true, points)
         }
     }

@@ -37,7 +37,14 @@ pub(crate) struct Errors {
     pub(crate) over: f64,
     pub(crate) tilt: f64,
     pub(crate) spacing: f64,
+    /// Part of the readings that stand off, by 8 mm.
+    pub(crate) slips: f64,
+    /// What readings are rounded to, as a power of ten: 100 for 0.01 mm.
+    pub(crate) digits: f64,
 }
+
+/// How far a planted slip stands off, mm.
+const SLIP: f64 = 8.0;
 
 impl Default for Errors {
     fn default() -> Self {
@@ -46,6 +53,8 @@ impl Default for Errors {
             over: 0.0,
             tilt: 0.0,
             spacing: 0.3,
+            slips: 0.0,
+            digits: 100.0,
         }
     }
 }
@@ -184,6 +193,60 @@ impl Planted {
             ],
             &[(1, 1.0), (4, -1.0)],
         )
+    }
+
+    /// One panel of each kind the width is tested on, flats of 100 mm: mouths of 50 to 90 mm,
+    /// depths of 18 to 30 mm, so that a limit of 20 % needs a bridge.
+    pub(crate) fn seven() -> [Self; 7] {
+        let channel = [(1, 1.0), (4, -1.0)];
+        let groove = |left: f64, right: f64, floor: f64, depth: f64, lip: f64, foot: f64| {
+            [
+                (-100., 0., 0.),
+                (0., 0., lip),
+                (left, -depth, foot),
+                (left + floor, -depth, foot),
+                (left + floor + right, 0., lip),
+                (left + floor + right + 100., 0., 0.),
+            ]
+        };
+        let mut crowned = Self::of("crowned", &groove(20., 20., 40., 25., 4., 4.), &channel);
+        let (middle, half, radius) = (40.0, 40.0, 3000.0);
+        // The whole panel bent to a circle, flats in facets of 2 mm.
+        crowned.panel = divided(&crowned.panel, 2.0)
+            .iter()
+            .map(|p| {
+                let bent = ((p.x - middle).powi(2) - half * half) / (2.0 * radius);
+                Point::new(p.x, p.y - bent)
+            })
+            .collect();
+        [
+            Self::of("sharp", &groove(20., 20., 40., 25., 0., 0.), &channel),
+            Self::of("rounded", &groove(20., 20., 40., 25., 6., 4.), &channel),
+            crowned,
+            Self::of("asymmetric", &groove(10., 35., 30., 22., 3., 3.), &channel),
+            Self::of(
+                "step",
+                &[
+                    (-100., 0., 0.),
+                    (0., 0., 2.),
+                    (6., -30., 2.),
+                    (106., -30., 0.),
+                ],
+                &[(1, 1.0)],
+            ),
+            Self::of(
+                "vee",
+                &[
+                    (-100., 0., 0.),
+                    (0., 0., 0.),
+                    (30., -28., 0.),
+                    (60., 0., 0.),
+                    (160., 0., 0.),
+                ],
+                &[(1, 1.0), (3, -1.0)],
+            ),
+            Self::of("box", &groove(1.5, 1.5, 47., 18., 0., 0.), &channel),
+        ]
     }
 
     fn of(name: &'static str, corners: &[(f64, f64, f64)], lips: &[(usize, f64)]) -> Self {
@@ -350,8 +413,13 @@ impl Planted {
             .iter()
             .map(|p| {
                 e = e * r + Vector::new(source.normal(), source.normal()) * fresh;
-                let q = Point::new(cos * p.x - sin * p.y, sin * p.x + cos * p.y) + e * errors.sigma;
-                Point::new((q.x * 100.0).round() / 100.0, (q.y * 100.0).round() / 100.0)
+                let mut q =
+                    Point::new(cos * p.x - sin * p.y, sin * p.x + cos * p.y) + e * errors.sigma;
+                if errors.slips > 0.0 && source.uniform() < errors.slips {
+                    q.y += if source.uniform() < 0.5 { SLIP } else { -SLIP };
+                }
+                let rounded = |v: f64| (v * errors.digits).round() / errors.digits;
+                Point::new(rounded(q.x), rounded(q.y))
             })
             .collect()
     }

@@ -7,6 +7,7 @@ use crate::advice::inlay::{percent, side_name};
 use crate::advice::job::{Job, Limits};
 use crate::advice::press::{PressPlace, pressed_best};
 use crate::advice::report::{Alternative, Check};
+use crate::advice::scatter::Scatter;
 use crate::advice::width::{
     Choice, Found, choose, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
@@ -55,6 +56,15 @@ impl<'a> Class<'a> {
         };
         if let Some((verdict, words)) = alone {
             class.rows.push((row(&job, None, verdict, words), None));
+            return class;
+        }
+        if let Some(scatter) = Scatter::of(&job, None).filter(|s| s.too_rough) {
+            let words = format!("not known: {}", scatter.refusal());
+            let rough = ComparisonRow {
+                too_rough: true,
+                ..row(&job, None, Verdict::NotKnown, words)
+            };
+            class.rows.push((rough, None));
             return class;
         }
         class.orders(&job);
@@ -182,6 +192,7 @@ fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> 
         verdict,
         words,
         recommended: false,
+        too_rough: false,
         warm: job.handling.map(|h| h.warm.clone()),
         bridge_mm: None,
         reach_left_mm: None,

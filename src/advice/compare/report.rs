@@ -38,6 +38,9 @@ pub struct ComparisonRow {
     pub words: String,
     /// Is this what [`recommend`](crate::recommend) takes for the class?
     pub recommended: bool,
+    /// Whether the readings are too rough to say a width for this class.
+    #[serde(default)]
+    pub too_rough: bool,
     /// Which film is warmed, and to how many degC where that matters.
     pub warm: Option<String>,
     /// Bridge width, mm; `None` one-way, which takes none.

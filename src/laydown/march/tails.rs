@@ -1,7 +1,7 @@
 //! Film held beyond each corner of the free path, tabulated against the tension.
 //!
 //! The tension of every piece of the path follows from that at the bond line
-//! ([`super::outer`]): just beyond corner d it is I_d = g_d (Z + r_d), and by drag less
+//! ([`super::outer`]): just beyond corner d it is `I_d` = `g_d` (Z + `r_d`), and by drag less
 //! further out. For film of one law,
 //!
 //! ```text
