@@ -87,6 +87,7 @@ fn width(c: &mut Criterion) {
         let recess = recess(&rounded(100, slope));
         let bed = Bed::new(&recess, tool.pad(), 0.0);
         let job = Job {
+            step: tautspan::TapeStep::default(),
             bed: &bed,
             film,
             tool: &tool,
@@ -103,6 +104,7 @@ fn width(c: &mut Criterion) {
         };
         let handling = Handling::new(film, &bay).expect("the class has a table");
         let job = Job {
+            step: tautspan::TapeStep::default(),
             handling: Some(&handling),
             ..job
         };
