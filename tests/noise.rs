@@ -48,6 +48,7 @@ fn with_job<T>(recess: &Recess, f: impl FnOnce(&Job<'_>) -> T) -> T {
     let tool: Tool = tool_named("fingertip").unwrap();
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
     f(&Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film(),
         tool: &tool,

@@ -19,6 +19,7 @@ fn with_job<T>(section: Section, f: impl FnOnce(&Job<'_>) -> T) -> T {
     let tool = tool_named("fingertip").unwrap();
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     f(&Job {
+        step: tautspan::TapeStep::default(),
         bed: &bed,
         film: &film_named("wrap-cast").unwrap(),
         tool: &tool,
