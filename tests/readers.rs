@@ -429,7 +429,9 @@ proptest! {
 
     #[test]
     fn a_section_written_as_csv_comes_back_to_the_last_bit(points in chains()) {
-        if let Ok(section) = Section::new("chain", &points) {
+        // So many that noise cannot be told; zigzags of more readings are rough, and refused.
+        let points = &points[..points.len().min(39)];
+        if let Ok(section) = Section::new("chain", points) {
             let back = read_csv("chain", write_csv(&section).as_bytes()).unwrap();
             prop_assert_eq!(section.line(), back.line());
         }

@@ -159,7 +159,13 @@ fn a_body_over_the_limit_is_refused_and_one_below_is_read() {
     assert_eq!(served.ask(&points(100_000)).status, 200);
     // Many points of a real section, and sizes that would never end.
     let wave: Vec<String> = (0..25_000)
-        .map(|i| format!("{},{}", f64::from(i) * 0.01, -f64::from(i % 7)))
+        .map(|i| {
+            format!(
+                "{},{}",
+                f64::from(i) * 0.01,
+                -0.002 * f64::from(i.min(25_000 - i))
+            )
+        })
         .collect();
     let question =
         json!({"ask": "sweep", "film": "wrap-cast", "section": {"points": wave.join(" ")}});

@@ -46,7 +46,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     setting.handling = Some(handling);
     let (section, answer) = match args.section.read()? {
         Readings::One(section) => {
-            let answer = recommend(args, &setting, section.clone())?;
+            let mut answer = recommend(args, &setting, section.clone())?;
+            let recess = setting.recess(&args.section, section.clone())?;
+            let bed = setting.bed(&recess);
+            answer.three_steps = tautspan::three_steps(&setting.job(&bed), &answer);
             (section, answer)
         }
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
@@ -74,9 +77,6 @@ fn recommend(args: &Args, setting: &Setting, section: Section) -> Result<Recomme
     let (job, others) = (setting.job(&bed), tautspan::builtin_films());
     let mut answer = tautspan::recommend(&job, &others);
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
-    if !rough {
-        answer.three_steps = tautspan::three_steps(&job, &answer);
-    }
     if args.options && !rough && answer.alternatives.is_empty() {
         answer.alternatives = tautspan::alternatives(&job, &others);
     }
