@@ -4,14 +4,15 @@
 # added there. Prints each seed and exits with 1 if any run failed, after all have run.
 #
 # To run a seed again: TAUTSPAN_SEEDS="1234" tests/deep.sh
-# TAUTSPAN_CASES asks for another number of cases a property.
+# TAUTSPAN_CASES asks for another number of cases a property, TAUTSPAN_TESTS for some of the
+# test files.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
 cases=${TAUTSPAN_CASES:-4000}
 seeds=${TAUTSPAN_SEEDS:-$(od -An -N40 -tu4 -w4 /dev/urandom)}
 
-tests=(properties march_properties landmarks landmarks_stay)
+read -ra tests <<<"${TAUTSPAN_TESTS:-properties march_properties landmarks landmarks_stay}"
 cargo test --locked --quiet --no-run "${tests[@]/#/--test=}" --test=noise
 failed=0
 for seed in $seeds; do
