@@ -162,7 +162,7 @@ fn a_scan_that_is_good_enough_gets_its_range() {
 }
 
 #[test]
-fn a_large_scan_costs_no_more_than_a_second() {
+fn a_large_scan_is_answered_without_redrawing_all_of_it() {
     // 1e5 points of the sharp channel, 0.003 mm apart; the time is printed, and only gross
     // slowness fails.
     let [sharp, ..] = Planted::seven();

@@ -46,10 +46,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     setting.handling = Some(handling);
     let (section, answer) = match args.section.read()? {
         Readings::One(section) => {
-            let mut answer = recommend(args, &setting, section.clone())?;
-            let recess = setting.recess(&args.section, section.clone())?;
-            let bed = setting.bed(&recess);
-            answer.three_steps = tautspan::three_steps(&setting.job(&bed), &answer);
+            let answer = recommend(args, &setting, section.clone(), true)?;
             (section, answer)
         }
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
@@ -70,13 +67,22 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     Ok(Outcome::unless_rough(answer.scatter.as_ref(), acceptable))
 }
 
-/// The answer for one section.
-fn recommend(args: &Args, setting: &Setting, section: Section) -> Result<Recommendation> {
+/// The answer for one section; `known`: it is the one there is and no member of a family, so
+/// that a list of steps can be made for it.
+fn recommend(
+    args: &Args,
+    setting: &Setting,
+    section: Section,
+    known: bool,
+) -> Result<Recommendation> {
     let recess: Recess = setting.recess(&args.section, section)?;
     let bed = setting.bed(&recess);
     let (job, others) = (setting.job(&bed), tautspan::builtin_films());
     let mut answer = tautspan::recommend(&job, &others);
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
+    if known {
+        answer.three_steps = tautspan::three_steps(&job, &answer);
+    }
     if args.options && !rough && answer.alternatives.is_empty() {
         answer.alternatives = tautspan::alternatives(&job, &others);
     }
@@ -90,7 +96,7 @@ fn recommend_family(
     family: &TapeFamily,
 ) -> Result<(Section, Recommendation)> {
     let (worst, answer) = tautspan::recommend_family(family, |section| {
-        recommend(args, setting, args.section.renamed(section))
+        recommend(args, setting, args.section.renamed(section), false)
     })?;
     note(&format!(
         "{} shapes fit these readings; the answer is for the one that needs most",
