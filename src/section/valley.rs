@@ -219,8 +219,9 @@ fn drop_ribs(line: &Polyline, edges: &mut Vec<Edge>, gauge: f64) {
 /// Is the inner pair of four walls a rib on the floor between the outer two?
 fn is_rib(line: &Polyline, w: &[Edge], gauge: f64) -> bool {
     let (a, b) = (line.at(w[0].lip.s), line.at(w[3].lip.s));
-    let depths = |from: usize, to: usize| {
-        line.points()[from..=to]
+    // Walls that overhang may overlap, and the ends of two of them then stand the other way.
+    let depths = |one: usize, other: usize| {
+        line.points()[one.min(other)..=one.max(other)]
             .iter()
             .map(|&p| below(a, b, p))
             .collect::<Vec<f64>>()
