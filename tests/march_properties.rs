@@ -153,27 +153,24 @@ proptest! {
     }
 
     // What lets the width be one root: on level flats more reach never raises the peak of a
-    // bowl, with friction and with a mouth softer than the flats.
+    // bowl in film of one temperature, with friction too.
     #[test]
-    fn more_reach_never_raises_the_peak_of_a_bowl_unless_the_flats_are_softer(
+    fn more_reach_never_raises_the_peak_of_a_bowl(
         points in bowl(),
         reach in (0.0..70.0, 0.0..70.0),
         mu in 0.0..0.6,
-        soft in 0.05..1.0,
         pad in 0.0..10.0,
     ) {
         let Some(recess) = recess(&points) else { return Ok(()) };
         // With both bond lines out on the flats, clear of rounded lips.
         let Some(from) = recess.level_from() else { return Ok(()) };
         let bed = Bed::new(&recess, pad, 0.0);
-        let conditions = Conditions {
-            lip_friction: mu,
-            warm: Warm::Mouth(StretchLaw::NeoHookean(soft)),
-            ..Conditions::default()
-        };
+        let conditions = Conditions { lip_friction: mu, ..Conditions::default() };
         let (less, more) = (from + f64::min(reach.0, reach.1), from + f64::max(reach.0, reach.1));
+        let limit = recess.reach_limit();
+        prop_assume!(more <= limit.0.min(limit.1));
         let (a, b) = (peak(&bed, (less, less), &conditions), peak(&bed, (more, more), &conditions));
-        prop_assert!(b <= a * (1.0 + 1e-6), "{a} at {less}, {b} at {more}");
+        prop_assert!(b <= a * (1.0 + 1e-7), "{a} at {less}, {b} at {more}");
     }
 
     #[test]

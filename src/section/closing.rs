@@ -35,6 +35,61 @@ struct Patch {
     area: f64,
     /// Largest distance between panel and arc, mm.
     gap: f64,
+    /// The rays from the centre to the panel's vertices, from contact to contact.
+    rays: Vec<Ray>,
+}
+
+/// The ray from a ball's centre to a vertex of the panel below it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Ray {
+    /// Arc length of the vertex, mm.
+    s: f64,
+    /// Largest angle of this vertex and those before, rad.
+    most: f64,
+    /// Least angle of this vertex and those behind, rad.
+    least: f64,
+}
+
+impl Patch {
+    /// Where the place `p` at arc length `s` lies between the contacts, 0 to 1: on the ray
+    /// from the ball's centre. Where the panel overhangs, as seen along the rays, half way
+    /// between the furthest that came before and the least that follows: a place further
+    /// along is never further back, seen from either end.
+    fn part(&self, s: f64, p: Point) -> f64 {
+        let [first, .., last] = self.rays[..] else {
+            return 0.0;
+        };
+        let behind = self.rays.partition_point(|ray| ray.s <= s);
+        let at = angle(self.centre, p);
+        let most = self.rays[behind.max(1) - 1].most.max(at);
+        let least = self.rays.get(behind).map_or(at, |ray| ray.least.min(at));
+        let (from, to) = (first.most, last.least);
+        ((0.5 * (most + least) - from) / (to - from)).clamp(0.0, 1.0)
+    }
+}
+
+/// Rays from a ball's centre to a chain of panel points, from contact to contact.
+fn rays(points: &[Point], start: f64, centre: Point) -> Vec<Ray> {
+    let mut rays: Vec<Ray> = Vec::with_capacity(points.len());
+    let (mut s, mut most) = (start, f64::NEG_INFINITY);
+    for (i, &p) in points.iter().enumerate() {
+        s += i.checked_sub(1).map_or(0.0, |j| (p - points[j]).norm());
+        let at = angle(centre, p);
+        most = most.max(at);
+        rays.push(Ray { s, most, least: at });
+    }
+    let mut least = f64::INFINITY;
+    for ray in rays.iter_mut().rev() {
+        least = least.min(ray.least);
+        ray.least = least;
+    }
+    rays
+}
+
+/// Angle of the ray from a ball's centre to a point, rad from straight down, growing to the
+/// right: no contact is near the branch cut.
+fn angle(centre: Point, p: Point) -> f64 {
+    (p.x - centre.x).atan2(centre.y - p.y)
 }
 
 /// What the tip leaves out of reach between two places.
@@ -110,13 +165,7 @@ impl Closing {
         if s >= patch.panel.1 {
             return patch.closed.1 + (s - patch.panel.1);
         }
-        // Along the ray from the ball's centre; arcs are measured by their angle.
-        let angle = |p: Point| (p.x - patch.centre.x).atan2(patch.centre.y - p.y);
-        let (from, to) = (
-            angle(panel.at(patch.panel.0)),
-            angle(panel.at(patch.panel.1)),
-        );
-        let t = ((angle(panel.at(s)) - from) / (to - from)).clamp(0.0, 1.0);
+        let t = patch.part(s, panel.at(s));
         patch.closed.0 + t * (patch.closed.1 - patch.closed.0)
     }
 
@@ -146,9 +195,7 @@ fn push_new(points: &mut Vec<Point>, p: Point) -> usize {
 /// Appends the lower arc about `centre` from the last point to `to`.
 fn push_arc(points: &mut Vec<Point>, centre: Point, radius: f64, to: Point) {
     let Some(&from) = points.last() else { return };
-    // From straight below, so that no contact is near the branch cut.
-    let angle = |p: Point| (p.x - centre.x).atan2(centre.y - p.y);
-    let (a, b) = (angle(from), angle(to));
+    let (a, b) = (angle(centre, from), angle(centre, to));
     let sweep = b - a;
     let step = 2.0 * (1.0 - SAGITTA.min(0.5 * radius) / radius).acos();
     let mut n = 1.0;
@@ -306,6 +353,7 @@ fn patch_between(panel: &Polyline, i: usize, j: usize, x: f64, radius: f64) -> O
         centre,
         area: (0.5 * twice - segment).max(0.0),
         gap,
+        rays: rays(&inside, s, centre),
     })
 }
 

@@ -130,7 +130,7 @@ impl Level<'_> {
         let mut kept = Vec::with_capacity(all.len());
         for &wall in &all {
             if wall.from == 0 || wall.to == last {
-                kept.extend(self.scan(2.0 * tilt, wall.from, wall.to, wall.up));
+                kept.extend(self.trimmed(wall, 2.0 * tilt));
             } else {
                 kept.push(wall);
             }
@@ -138,8 +138,17 @@ impl Level<'_> {
         if kept.is_empty() {
             return all;
         }
-        kept.sort_by_key(|w| w.from);
         kept
+    }
+
+    /// A wall from its first to its last part over a rule of a steeper tilt, if it has any.
+    fn trimmed(&self, wall: Wall, tilt: f64) -> Option<Wall> {
+        let parts = self.scan(tilt, wall.from, wall.to, wall.up);
+        Some(Wall {
+            from: parts.iter().map(|w| w.from).min()?,
+            to: parts.iter().map(|w| w.to).max()?,
+            ..wall
+        })
     }
 
     /// Goes from vertex `first` to `last`, for walls down the other way, always from foot to

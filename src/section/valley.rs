@@ -9,6 +9,7 @@ use super::landmarks::{Kind, Side};
 use super::pocket::below;
 use super::polyline::{ON_VERTEX, Point, Polyline, Vector};
 use super::rule::{Edge, Level};
+use super::taut::hull;
 
 /// Part of the larger rise that the smaller one of a channel has at least. No case pins it.
 const CHANNEL_PART: f64 = 0.2;
@@ -119,10 +120,17 @@ impl Seen {
         self.valleys.iter().position(|v| v.depth >= most - gauge)
     }
 
+    /// On how many sides of the deepest recess a flat was surveyed: a corner between two flats,
+    /// turned on its tip, is a valley without any.
+    fn flats(&self) -> usize {
+        let valley = self.deepest(0.0).map(|i| self.valleys[i].flats());
+        valley.map_or(0, |(a, b)| a.into_iter().chain(b).count())
+    }
+
     /// Mean slope of the flats beside the deepest recess, and the steeper of the two, rad; of
     /// a channel's mouth line where one was not surveyed.
-    fn unlevel(&self, line: &Polyline, gauge: f64) -> Option<(f64, f64)> {
-        let valley = self.valleys[self.deepest(gauge)?];
+    fn unlevel(&self, line: &Polyline) -> Option<(f64, f64)> {
+        let valley = self.valleys[self.deepest(0.0)?];
         let mouth = || {
             let d = valley.mouth_line(line);
             let slope = d.y.atan2(d.x) - self.turn;
@@ -143,9 +151,9 @@ pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
         return plain;
     }
     let turned = settle(line, median, gauge);
-    match (plain.unlevel(line, gauge), turned.unlevel(line, gauge)) {
+    match (plain.unlevel(line), turned.unlevel(line)) {
         (None, Some(_)) if plain.valleys.is_empty() => turned,
-        (Some(a), Some(b)) if b.1 + CLEARLY < a.1 => turned,
+        (Some(a), Some(b)) if b.1 + CLEARLY < a.1 && turned.flats() >= plain.flats() => turned,
         _ => plain,
     }
 }
@@ -154,14 +162,14 @@ pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
 fn settle(line: &Polyline, turn: f64, gauge: f64) -> Seen {
     let mut seen = look(line, turn, gauge);
     for _ in 0..MOST_TURNS {
-        let Some((slope, _)) = seen.unlevel(line, gauge) else {
+        let Some((slope, _)) = seen.unlevel(line) else {
             break;
         };
         if slope.abs() <= LEVEL {
             break;
         }
         let next = look(line, seen.turn + slope, gauge);
-        match next.unlevel(line, gauge) {
+        match next.unlevel(line) {
             Some((left, _)) if left.abs() < HELPS * slope.abs() => seen = next,
             _ => break,
         }
@@ -206,19 +214,29 @@ fn drop_small(edges: &mut Vec<Edge>) {
 }
 
 /// Drops the walls of ribs: of walls down, up, down, up the inner pair, where its ridge lies
-/// well below the outer lips' line.
+/// well below the outer lips' line. Where ribs stand as high as each other, none lies below the
+/// line to the next: so too all between two lips over which a straight edge would lie.
 fn drop_ribs(line: &Polyline, edges: &mut Vec<Edge>, gauge: f64) {
-    while let Some(i) = edges.windows(4).position(|w| {
-        [false, true, false, true] == [w[0].wall.up, w[1].wall.up, w[2].wall.up, w[3].wall.up]
-            && is_rib(line, w, gauge)
-    }) {
+    while let Some(i) = edges.windows(4).position(|w| has_ribs_only(line, w, gauge)) {
         edges.drain(i + 1..i + 3);
+    }
+    let lips: Vec<Point> = edges.iter().map(|e| line.at(e.lip.s)).collect();
+    for w in hull(&lips, 0.0).windows(2).rev() {
+        if has_ribs_only(line, &edges[w[0]..=w[1]], gauge) {
+            edges.drain(w[0] + 1..w[1]);
+        }
     }
 }
 
-/// Is the inner pair of four walls a rib on the floor between the outer two?
-fn is_rib(line: &Polyline, w: &[Edge], gauge: f64) -> bool {
-    let (a, b) = (line.at(w[0].lip.s), line.at(w[3].lip.s));
+/// Are the walls down, up, down .. up, and all but the outer two those of ribs on the floor
+/// between?
+fn has_ribs_only(line: &Polyline, w: &[Edge], gauge: f64) -> bool {
+    let [first, .., last] = w else { return false };
+    let alternate = w.windows(2).all(|pair| pair[0].wall.up != pair[1].wall.up);
+    if w.len() < 4 || first.wall.up || !last.wall.up || !alternate {
+        return false;
+    }
+    let (a, b) = (line.at(first.lip.s), line.at(last.lip.s));
     // Walls that overhang may overlap, and the ends of two of them then stand the other way.
     let depths = |one: usize, other: usize| {
         line.points()[one.min(other)..=one.max(other)]
@@ -226,11 +244,13 @@ fn is_rib(line: &Polyline, w: &[Edge], gauge: f64) -> bool {
             .map(|&p| below(a, b, p))
             .collect::<Vec<f64>>()
     };
-    let least = |all: Vec<f64>| all.into_iter().fold(f64::INFINITY, f64::min);
-    let most = |all: Vec<f64>| all.into_iter().fold(0.0, f64::max);
-    let beside =
-        most(depths(w[0].wall.from, w[1].wall.to)).max(most(depths(w[2].wall.from, w[3].wall.to)));
-    least(depths(w[1].wall.to, w[2].wall.from)) > gauge.max(RIB_PART * beside)
+    let most = depths(first.wall.from, last.wall.to)
+        .into_iter()
+        .fold(0.0, f64::max);
+    let ridges = w[1..w.len() - 1].chunks_exact(2);
+    ridges
+        .flat_map(|pair| depths(pair[0].wall.to, pair[1].wall.from))
+        .all(|depth| depth > gauge.max(RIB_PART * most))
 }
 
 /// Pairs walls to channels; what is left are steps. Also: is it a hill?

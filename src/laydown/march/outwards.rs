@@ -17,7 +17,7 @@ const MOST_RESIDUAL: f64 = 1e-7;
 /// Longest step as a part of the way to the corner ahead: a front that passes one closely
 /// turns its film there within about that distance, which the error of a longer step does
 /// not see.
-const NEAR: f64 = 0.5;
+const NEAR: f64 = 0.35;
 /// Pieces into which a facet with drag is cut, by parts of the way to no tension.
 const DRAG_CELLS: f64 = 16.0;
 
