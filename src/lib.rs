@@ -5,7 +5,6 @@ mod advice;
 mod card;
 mod demo;
 
-#[cfg(feature = "figures")]
 mod figure;
 mod film;
 mod laydown;

@@ -424,7 +424,7 @@ fn it_fits_a_phone_and_a_projector() {
         assert!(page.number("document.documentElement.scrollWidth") <= f64::from(width));
         let small = page.eval("[...document.querySelectorAll('main *')].filter((e) => e.getClientRects().length && [...e.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim()) && parseFloat(getComputedStyle(e).fontSize) < 16).map((e) => e.outerHTML.slice(0, 80))");
         assert_eq!(small, json!([]), "text under 16 px");
-        let tight = page.eval("[...document.querySelectorAll('button, select, input:not([type=file]):not([type=radio]), textarea, summary, .button, label:has(> input[type=radio])')].filter((e) => e.getClientRects().length && !e.closest('.skip')).filter((e) => { const b = e.getBoundingClientRect(); return b.height < 43.9 || b.width < 43.9; }).map((e) => e.outerHTML.slice(0, 80))");
+        let tight = page.eval("[...document.querySelectorAll('button, select, input:not([type=file]):not([type=radio]):not([type=checkbox]), textarea, summary, .button, label:has(> input[type=radio]), label:has(> input[type=checkbox])')].filter((e) => e.getClientRects().length && !e.closest('.skip')).filter((e) => { const b = e.getBoundingClientRect(); return b.height < 43.9 || b.width < 43.9; }).map((e) => e.outerHTML.slice(0, 80))");
         assert_eq!(tight, json!([]), "targets under 44 px");
         // Nothing that is written in a drawing is cut at its edge.
         let cut = page.eval("[...document.querySelectorAll('main svg text')].filter((t) => { const a = t.getBoundingClientRect(), b = t.ownerSVGElement.getBoundingClientRect(); return a.left < b.left - 1.5 || a.right > b.right + 1.5 || a.top < b.top - 4 || a.bottom > b.bottom + 4; }).map((t) => t.textContent)");

@@ -203,6 +203,83 @@ fn the_page_reads_what_the_command_line_reads() {
 }
 
 #[test]
+fn units_and_text_mean_on_the_page_what_they_mean_on_the_command_line() {
+    let mm = ask(
+        &json!({"ask": "section", "section": {"points": "-60,0 -40,0 -20,-12.5 20,-12.5 40,0 60,0"}}),
+    );
+    let cm = "-6;0 -4;0 -2;-1,25 2;-1,25 4;0 6;0";
+    for section in [json!({"points": cm}), json!({"text": cm})] {
+        let seen = ask(&json!({"ask": "section", "units": "cm", "section": section}));
+        assert_eq!(seen["points"], mm["points"]);
+        assert_eq!(seen["landmarks"], mm["landmarks"]);
+    }
+    // Centimetres are taken, millimetres said: the tape goes by 5 mm, as in mm.
+    let width = |question: Value| ask(&question)["recommended"]["bridge_mm"].clone();
+    assert_eq!(
+        width(
+            json!({"ask": "recommend", "film": "wrap-cast", "units": "cm", "section": {"text": cm}})
+        ),
+        width(
+            json!({"ask": "recommend", "film": "wrap-cast", "section": {"points": "-60,0 -40,0 -20,-12.5 20,-12.5 40,0 60,0"}})
+        )
+    );
+    // A hill is asked back, and answered once it is said to be depths.
+    let mut hill = json!({"ask": "section", "section": {"text": "-60\t0\n-40\t0\n-20\t12,5\n20\t12,5\n40\t0\n60\t0"}});
+    let hint = ask(&hill)["error"]["hint"].as_str().unwrap().to_owned();
+    assert!(hint.contains("--depths"), "{hint}");
+    hill["depths"] = json!(true);
+    assert_eq!(ask(&hill)["landmarks"], mm["landmarks"]);
+}
+
+#[test]
+fn the_picture_of_readings_is_that_of_the_command_line() {
+    // A channel 80 mm wide and 25 mm deep, a point every 0.3 mm, each off by up to 0.2 mm.
+    let mut state = 7_u64;
+    let mut noise = || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1);
+        f64::from(u32::try_from(state >> 32).unwrap()) / 4_294_967_296.0 * 0.4 - 0.2
+    };
+    let height = |x: f64| (-25.0_f64).max(-1.25 * (40.0 - x.abs()).max(0.0));
+    let points: Vec<String> = (0..900)
+        .map(|i| f64::from(i) * 0.3 - 135.0)
+        .map(|x| format!("{:.3},{:.3}", x + noise(), height(x) + noise()))
+        .collect();
+    let text = points.join(" ");
+    let section = tautspan::read_points("points", &text, tautspan::Units::Mm).unwrap();
+    let recess = tautspan::Recess::find(section, tautspan::Survey::default()).unwrap();
+    let drawn =
+        tautspan::raw_against_read(&recess, tautspan::Units::Mm, tautspan::Paper::Slide).unwrap();
+    let mut question = json!({"ask": "reading", "section": {"text": text}, "width_em": 20.0});
+    let read = ask(&question);
+    assert_eq!(read["picture"]["title"], drawn.title);
+    assert!(
+        drawn.title.contains("each reading errs by"),
+        "{}",
+        drawn.title
+    );
+    let reading = recess.section().reading().unwrap();
+    assert_eq!(read["done"], json!(reading.words()));
+    let svg = read["picture"]["svg"].as_str().unwrap();
+    // Twenty ems of 25 units; in the page's colours, none of its own.
+    assert!(svg.starts_with("<svg viewBox=\"0 0 500 "), "{}", &svg[..60]);
+    assert!(svg.contains("<title id=") && svg.contains("<desc id="));
+    assert!(svg.contains("var(--reading)") && !svg.contains("rgb("));
+    assert!(svg.len() < 60_000, "{} bytes", svg.len());
+    // Nothing was done to a clean survey, nor to a shape; a width is a width.
+    for section in [
+        json!({"points": "-60,0 -40,0 -20,-12.5 20,-12.5 40,0 60,0"}),
+        json!({"shape": "groove:mouth=60,depth=20"}),
+    ] {
+        let read = ask(&json!({"ask": "reading", "section": section}));
+        assert_eq!(read, json!({"done": [], "picture": null}));
+    }
+    question["width_em"] = json!(-1.0);
+    assert!(ask(&question)["error"]["message"].is_string());
+}
+
+#[test]
 fn film_of_a_class_without_moduli_says_so_in_its_row() {
     let class = json!({"name": "bare", "limit_pct": 20.0, "thickness_um": 90.0});
     let mut class = class;
@@ -241,7 +318,7 @@ fn the_page_is_small_and_asks_no_other_host() {
     assert!(page.len() <= 700_000, "{} bytes", page.len());
     let folder = page_folder();
     let engine = folder.iter().find(|f| f.name == "engine.bin").unwrap();
-    assert!(engine.bytes.len() < 330_000, "{} bytes", engine.bytes.len());
+    assert!(engine.bytes.len() < 345_000, "{} bytes", engine.bytes.len());
     let mut texts = vec![page];
     for file in folder.into_iter().chain(page_served()) {
         if file.kind.starts_with("text/") {
@@ -322,17 +399,26 @@ fn sources() -> Vec<PathBuf> {
     let mut all = Vec::new();
     walk(Path::new("src"), &mut all);
     walk(Path::new("profiles"), &mut all);
-    let page = ["mod", "ask", "catalogue", "engine", "face", "laying"]
-        .map(|n| Path::new("src/page").join(n).with_extension("rs"));
+    let of = |folder: &'static str, names: &str| {
+        let file = |name| Path::new(folder).join(name).with_extension("rs");
+        names.split(' ').map(file).collect::<Vec<PathBuf>>()
+    };
+    let page = of(
+        "src/page",
+        "mod ask catalogue engine face laying pasted reading",
+    );
+    let figure = of(
+        "src/figure",
+        "mod canvas inline numbers place reading reading_words residual sight",
+    );
     all.retain(|p| {
-        let outside = ["src/cli", "src/figure", "src/main.rs"]
-            .iter()
-            .any(|o| p.starts_with(o));
+        let outside = p.starts_with("src/cli") || p.starts_with("src/main.rs");
         let aside = p
             .extension()
             .is_some_and(|e| ["md", "png", "txt", "py"].iter().any(|a| e == *a));
         let of_page = !p.starts_with("src/page") || page.contains(p);
-        !outside && !aside && of_page
+        let of_figure = !p.starts_with("src/figure") || figure.contains(p);
+        !outside && !aside && of_page && of_figure
     });
     all.sort_by(|a, b| a.as_os_str().cmp(b.as_os_str()));
     all

@@ -100,6 +100,44 @@ fn bad_json_gets_a_400_with_the_reason() {
 }
 
 #[test]
+fn what_typing_means_is_taken_and_what_it_cannot_mean_is_refused_in_a_sentence() {
+    let served = Served::start();
+    let points = |typing: &str, text: &str| {
+        let body = format!("{{\"ask\":\"section\",\"section\":{{\"text\":\"{text}\"}}{typing}}}");
+        served.ask(&body)
+    };
+    let plain = points("", "-60,0 -40,0 -20,-12.5 20,-12.5 40,0 60,0").json();
+    for (typing, text) in [
+        (",\"units\":\"cm\"", "-6,0 -4,0 -2,-1.25 2,-1.25 4,0 6,0"),
+        (",\"depths\":true", "-60;0 -40;0 -20;12,5 20;12,5 40;0 60;0"),
+        (
+            ",\"leftwards\":true",
+            "60,0 40,0 20,-12.5 -20,-12.5 -40,0 -60,0",
+        ),
+    ] {
+        let reply = points(typing, text);
+        assert_eq!(reply.status, 200);
+        assert_eq!(reply.json()["landmarks"], plain["landmarks"], "{typing}");
+    }
+    for (typing, sentence) in [
+        (
+            ",\"units\":\"ft\"",
+            "unknown variant `ft`, expected one of `mm`, `cm`, `in`",
+        ),
+        (",\"depths\":\"yes\"", "expected a boolean"),
+        (",\"upwards\":true", "unknown field `upwards`"),
+    ] {
+        let reply = points(typing, "0,0 1,-1 2,0");
+        assert_eq!(reply.status, 400, "{typing}");
+        let error = reply.json()["error"]["message"].to_string();
+        assert!(
+            error.contains("cannot be read") && error.contains(sentence),
+            "{error}"
+        );
+    }
+}
+
+#[test]
 fn what_no_page_of_its_own_sends_is_refused() {
     let served = Served::start();
     let json = "content-type: application/json\r\n";

@@ -40,7 +40,7 @@ impl TapeStep {
 impl From<Units> for TapeStep {
     fn from(units: Units) -> Self {
         match units {
-            Units::Mm => Self::FiveMm,
+            Units::Mm | Units::Cm => Self::FiveMm,
             Units::Inch => Self::QuarterInch,
         }
     }

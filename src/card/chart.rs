@@ -223,7 +223,12 @@ impl Chart {
             handling,
             grids,
             invented,
-            units: if spec.units == Units::Mm { "mm" } else { "in" }.to_owned(),
+            units: if spec.units == Units::Inch {
+                "in"
+            } else {
+                "mm"
+            }
+            .to_owned(),
             paper: spec.paper,
         }
     }

@@ -44,6 +44,9 @@ impl Face {
         let advance = |c: char| match c {
             '\u{a0}' => table[0],
             '\u{2009}' | '\u{202f}' => 200,
+            // The signs beside numbers: as wide as `+`; and those above the line.
+            '\u{2212}' | '\u{d7}' | '\u{b1}' => table[11],
+            '\u{b0}' | '\u{b2}' | '\u{b3}' => RAISED,
             ' '..='~' => (c as usize)
                 .checked_sub(0x20)
                 .and_then(|i| table.get(i).copied())
@@ -93,6 +96,8 @@ impl Face {
     }
 }
 
+/// Width of degree sign, square and cube, thousandths of an em: of the widest, semibold.
+const RAISED: u16 = 458;
 /// Width of what the tables lack, thousandths of an em.
 const WIDE: u16 = 760;
 

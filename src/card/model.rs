@@ -225,7 +225,12 @@ impl Card {
             title: case.section.name.clone(),
             subtitle: subtitle(&source),
             paper: asked.paper,
-            units: if asked.units == Units::Mm { "mm" } else { "in" }.to_owned(),
+            units: if asked.units == Units::Inch {
+                "in"
+            } else {
+                "mm"
+            }
+            .to_owned(),
             has_width,
             bridge_mm: has_width.then_some(case.bridge_mm),
             not_within_mm: source.not_within().filter(|_| has_width),

@@ -6,7 +6,7 @@ use crate::section::{Side, Units, Zone, inch_words};
 /// A length with its unit, held together by a no-break space.
 pub(crate) fn length(mm: f64, units: Units) -> String {
     match units {
-        Units::Mm => format!("{}\u{a0}mm", trimmed(mm, 1)),
+        Units::Mm | Units::Cm => format!("{}\u{a0}mm", trimmed(mm, 1)),
         Units::Inch => format!("{}\u{a0}in", inches(mm)),
     }
 }

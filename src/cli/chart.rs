@@ -183,13 +183,13 @@ const IN_INCHES: [&[f64]; 4] = [
 impl Sizes {
     /// The sizes given, or the usual ones.
     fn new(args: &Args, units: Units) -> Result<Self> {
-        let usual = match units {
-            Units::Mm => IN_MM,
-            Units::Inch => IN_INCHES,
+        let (usual, unit) = match units {
+            Units::Mm | Units::Cm => (IN_MM, Units::Mm),
+            Units::Inch => (IN_INCHES, Units::Inch),
         };
         let list = |given: &Option<TypedLengths>, usual: &[f64], option: &str| match given {
             Some(lengths) => lengths.mm(option, units),
-            None => Ok(usual.iter().map(|v| v * units.in_mm()).collect()),
+            None => Ok(usual.iter().map(|v| v * unit.in_mm()).collect()),
         };
         let one = |given: &Option<TypedLength>, usual: f64, option: &str| {
             given_or(given.as_ref(), usual, option, units)

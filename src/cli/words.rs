@@ -5,7 +5,7 @@ use tautspan::{Check, PeakAt, Units, inch_words};
 /// A length, with its unit.
 pub(crate) fn length(mm: f64, units: Units) -> String {
     match units {
-        Units::Mm => format!("{} mm", trimmed(mm, 1)),
+        Units::Mm | Units::Cm => format!("{} mm", trimmed(mm, 1)),
         Units::Inch => format!("{} in", inch_words(mm)),
     }
 }
@@ -51,7 +51,7 @@ pub(crate) fn peak_place(check: &Check, units: Units) -> String {
 pub(crate) fn place(p: &PeakAt, units: Units) -> String {
     let zone = format!("{:?}", p.zone).to_lowercase();
     let at = match units {
-        Units::Mm => format!("x = {} mm", trimmed(p.place.x_mm, 1)),
+        Units::Mm | Units::Cm => format!("x = {} mm", trimmed(p.place.x_mm, 1)),
         Units::Inch => format!("x = {} in", inch_words(p.place.x_mm)),
     };
     if zone == "pad" {

@@ -1,5 +1,6 @@
 //! Axes, lines and their names for the two curve pictures.
 
+pub(super) use super::canvas::dashed;
 use super::canvas::{BAND, Canvas, INK, Side, Type};
 use super::cividis::Rgb;
 use super::place::{Box2, Placer, Pt};
@@ -215,47 +216,6 @@ pub(super) fn name_recess_limit(
         canvas.stroke(&[from, middle(0.5)], INK, 1.6);
         placer.avoid_line(&[from, middle(0.5)]);
         canvas.put(&label, Some(extent), Type::Value);
-    }
-}
-
-/// Draws a line with its dash.
-pub(super) fn dashed(canvas: &mut Canvas, line: &[Pt], colour: Rgb, dash: &[f64], width: f64) {
-    if dash.is_empty() {
-        canvas.stroke(line, colour, width);
-        return;
-    }
-    let (mut k, mut left, mut piece) = (0, dash[0], Vec::new());
-    for w in line.windows(2) {
-        let length = (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]);
-        let mut done = 0.0;
-        while length - done > 1e-9 {
-            let step = left.min(length - done);
-            let on = |s: f64| {
-                [
-                    w[0][0] + (w[1][0] - w[0][0]) * s / length,
-                    w[0][1] + (w[1][1] - w[0][1]) * s / length,
-                ]
-            };
-            if k % 2 == 0 {
-                if piece.is_empty() {
-                    piece.push(on(done));
-                }
-                piece.push(on(done + step));
-            }
-            done += step;
-            left -= step;
-            if left <= 1e-9 {
-                if piece.len() > 1 {
-                    canvas.stroke(&piece, colour, width);
-                }
-                piece.clear();
-                k = (k + 1) % dash.len();
-                left = dash[k];
-            }
-        }
-    }
-    if piece.len() > 1 {
-        canvas.stroke(&piece, colour, width);
     }
 }
 

@@ -7,8 +7,7 @@
 //! scientific data", `PLoS` ONE 13(7): e0199239. Every eighth row of the 256 published,
 //! as 8-bit sRGB; terms in cividis-licence.txt.
 
-/// sRGB, 8 bits a channel.
-pub(super) type Rgb = [u8; 3];
+pub(super) use super::canvas::Rgb;
 
 const TABLE: [Rgb; 33] = [
     [0, 32, 77],

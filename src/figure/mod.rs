@@ -3,264 +3,80 @@
 //! A picture's title is the answer, and its data carry their own labels. Colour is
 //! elongation on one scale, 0 to the film's limit; a second sign (ticks, dashes, hatching,
 //! words) always says the same, so that a grey copy reads alike.
+//!
+//! Without the feature `figures` there is what the page's engine draws: `inline`.
 
+#[cfg_attr(
+    not(feature = "figures"),
+    expect(dead_code, reason = "the page draws one of the pictures")
+)]
 mod canvas;
+#[cfg(feature = "figures")]
 mod chart;
+#[cfg(feature = "figures")]
 mod cividis;
+#[cfg(feature = "figures")]
 mod compare;
+#[cfg(feature = "figures")]
 mod elongation;
+#[cfg(feature = "figures")]
 mod film_on_panel;
+#[cfg(feature = "figures")]
 mod frame;
+mod inline;
 #[cfg(test)]
+#[cfg(feature = "figures")]
 mod laid;
+mod numbers;
+#[cfg(feature = "figures")]
+mod pictures;
+#[cfg_attr(
+    not(feature = "figures"),
+    expect(dead_code, reason = "the page draws one of the pictures")
+)]
 mod place;
+#[cfg(feature = "figures")]
 mod plan;
 mod reading;
 mod reading_words;
+#[cfg(feature = "figures")]
+mod render;
 mod residual;
+#[cfg(feature = "figures")]
 mod ribbon;
+#[cfg(feature = "figures")]
 mod row;
+#[cfg(feature = "figures")]
 mod ruler;
 #[cfg(test)]
+#[cfg(feature = "figures")]
 mod sample;
+#[cfg(feature = "figures")]
 mod sheet;
 mod sight;
+#[cfg(feature = "figures")]
 mod source;
+#[cfg(feature = "figures")]
 mod stages;
+#[cfg(feature = "figures")]
 mod tension;
+#[cfg(feature = "figures")]
 mod thin;
+#[cfg(feature = "figures")]
 mod width;
+#[cfg(feature = "figures")]
 mod words;
 
-pub use canvas::font_css;
+pub(crate) use inline::inline_reading;
+#[cfg(feature = "figures")]
+pub use pictures::*;
+#[cfg(feature = "figures")]
+pub use render::font_css;
 #[cfg(feature = "pdf")]
-pub(crate) use canvas::{FONT, fonts};
+pub(crate) use render::{FONT, fonts};
+#[cfg(feature = "figures")]
 pub use ruler::{Ruler, stretched_ruler};
 
-use crate::advice::Comparison;
+#[cfg(test)]
+#[cfg(feature = "figures")]
 use crate::advice::report::{Check, Sweep};
-use crate::laydown::Moment;
-use crate::section::{Recess, Units};
-
-/// A finished picture.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Picture {
-    /// SVG, text as paths, with `<title>` and `<desc>`.
-    pub svg: String,
-    /// PNG of the same drawing.
-    pub png: Vec<u8>,
-    /// The answer: the picture's title.
-    pub title: String,
-}
-
-/// What a picture is for. The drawing is the same; print is laid out narrower, so that its
-/// smallest text has 9 pt.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Paper {
-    /// A slide of 1600 by 900 pixels; smallest text 25 pixels.
-    Slide,
-    /// 180 mm wide, for A4 with margins of 15 mm; PNG at 300 dots an inch.
-    Print,
-}
-
-impl Paper {
-    /// Width and height of the drawing, in its own units (pixels of a slide).
-    fn units(self) -> (f64, f64) {
-        match self {
-            Self::Slide => (1600.0, 900.0),
-            Self::Print => (1380.0, 920.0),
-        }
-    }
-
-    /// Width and height as the SVG states them.
-    fn size(self) -> (&'static str, &'static str) {
-        match self {
-            Self::Slide => ("1600", "900"),
-            Self::Print => ("180mm", "120mm"),
-        }
-    }
-
-    /// Size in the units usvg writes: CSS pixels, 96 an inch.
-    fn written(self, units: (f64, f64)) -> (f64, f64) {
-        match self {
-            Self::Slide => units,
-            Self::Print => (180.0 / 25.4 * 96.0, 120.0 / 25.4 * 96.0),
-        }
-    }
-
-    /// Width and height of the PNG.
-    fn pixels(self) -> (u32, u32) {
-        match self {
-            Self::Slide => (1600, 900),
-            Self::Print => (2126, 1417),
-        }
-    }
-}
-
-/// Why a picture could not be drawn.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum FigureError {
-    /// Nothing to draw.
-    #[error("there is nothing to draw: {found}, but {expected} was expected")]
-    Nothing {
-        /// What was given.
-        found: &'static str,
-        /// What was expected.
-        expected: &'static str,
-    },
-    /// More orders than fit one above another.
-    #[error(
-        "{found} orders are too many for one picture, at most {most} fit; draw them in two pictures"
-    )]
-    TooMany {
-        /// Orders given.
-        found: usize,
-        /// Orders that fit.
-        most: usize,
-    },
-    /// The answers do not belong side by side: one scale and one section a picture.
-    #[error(
-        "the answers differ in their {what}, but one picture has one; draw one picture for each"
-    )]
-    Mixed {
-        /// What differs.
-        what: &'static str,
-    },
-    /// A number the picture is drawn from is not finite, or a limit not positive.
-    #[error("{what} is `{found}`, but {expected} was expected")]
-    Number {
-        /// Which number.
-        what: &'static str,
-        /// Its value.
-        found: String,
-        /// What was expected.
-        expected: &'static str,
-    },
-    /// plotters refused.
-    #[error("the picture could not be drawn: {0}")]
-    Draw(String),
-    /// usvg or resvg refused.
-    #[error("the picture could not be rendered: {0}")]
-    Render(String),
-}
-
-/// Most orders in one picture.
-const MOST: usize = 3;
-
-/// Draws the film on the panel, true to scale, one order under the other.
-///
-/// # Errors
-/// [`FigureError::Nothing`] without checks, [`FigureError::TooMany`] with more than three,
-/// [`FigureError::Mixed`] if they differ in section or limit, [`FigureError::Number`] if a
-/// number is not finite.
-pub fn film_on_panel(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
-    sheet::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = film_on_panel::draw(checks, paper);
-    canvas.finish(paper, &words::answer(checks), &words::described(checks))
-}
-
-/// Draws one moment of a lay-down, alone in the picture: what is down as a ribbon, free film
-/// thin and straight. Frames of one lay-down have one size and one scale.
-///
-/// # Arguments
-/// * `check`: the lay-down with its profile.
-/// * `moment`: from [`Laydown::moment`](crate::Laydown::moment).
-/// * `number`: which frame, and of how many.
-///
-/// # Errors
-/// As [`film_on_panel`].
-pub fn frame(
-    check: &Check,
-    moment: &Moment,
-    number: (usize, usize),
-    paper: Paper,
-) -> Result<Picture, FigureError> {
-    sheet::examine(std::slice::from_ref(check))?;
-    let checks = thin::to_draw(std::slice::from_ref(check));
-    let check = &checks[0];
-    let title = frame::title(check, moment, number);
-    let canvas = frame::draw(check, moment, &title, paper);
-    canvas.finish(paper, &title, &frame::described(check, moment))
-}
-
-/// Draws the elongation along the panel, one line an order.
-///
-/// # Errors
-/// As [`film_on_panel`].
-pub fn elongation_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
-    sheet::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = elongation::draw(checks, paper);
-    canvas.finish(paper, &words::answer(checks), &words::described(checks))
-}
-
-/// Draws the elongation along the panel, and under it the line tension of the film.
-///
-/// # Errors
-/// As [`film_on_panel`]; [`FigureError::Nothing`] where the tension is not known: the class
-/// has no modulus table, or the checks no profile.
-pub fn tension_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
-    tension::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = tension::draw(checks, paper);
-    canvas.finish(paper, &tension::answer(checks), &tension::described(checks))
-}
-
-/// Draws the stages of the laying: a row of small frames an order.
-///
-/// # Errors
-/// As [`film_on_panel`]; [`FigureError::Nothing`] for checks without their profile.
-pub fn laying_stages(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
-    stages::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = stages::draw(checks, paper);
-    canvas.finish(paper, &stages::answer(checks), &stages::described(checks))
-}
-
-/// Draws where the film came from: flat film and panel as two bars, joined by lines.
-///
-/// # Errors
-/// As [`laying_stages`], and [`FigureError::TooMany`] with more than two.
-pub fn film_source_bars(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
-    source::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = source::draw(checks, paper);
-    canvas.finish(paper, &source::answer(checks), &source::described(checks))
-}
-
-/// Draws the peak against the bridge width, one line an order, with the plain rule.
-///
-/// # Errors
-/// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
-pub fn peak_against_width(sweep: &Sweep, paper: Paper) -> Result<Picture, FigureError> {
-    width::examine(sweep)?;
-    let title = width::answer(sweep);
-    let canvas = width::draw(sweep, paper);
-    canvas.finish(paper, &title, &width::described(sweep))
-}
-
-/// Draws film classes side by side: each order's peak against the class's own limit.
-///
-/// # Errors
-/// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
-pub fn films_compared(answer: &Comparison, paper: Paper) -> Result<Picture, FigureError> {
-    compare::examine(answer)?;
-    let canvas = compare::draw(answer, paper);
-    canvas.finish(paper, &compare::answer(answer), &compare::described(answer))
-}
-
-/// Draws a section under the readings it was made of: what was turned, dropped and fitted, and
-/// how far the readings lie off it. Lengths are written in `units`.
-///
-/// # Errors
-/// [`FigureError::Draw`] and [`FigureError::Render`] alone: whatever was read can be drawn.
-pub fn raw_against_read(
-    recess: &Recess,
-    units: Units,
-    paper: Paper,
-) -> Result<Picture, FigureError> {
-    let canvas = reading::draw(recess, units, paper);
-    let title = reading_words::answer(recess, units);
-    canvas.finish(paper, &title, &reading_words::described(recess, units))
-}

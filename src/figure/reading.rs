@@ -4,14 +4,10 @@
 //!
 //! Steps: choose what is seen (`Sight`), share the room, draw, then place the labels.
 
-use super::Paper;
-use super::canvas::{Canvas, INK, PANEL, Type, WHITE};
-use super::chart::dashed;
-use super::cividis::Rgb;
+use super::canvas::{Canvas, INK, PANEL, Rgb, Type, WHITE, dashed};
 use super::place::{Box2, Placer, Pt, around};
 use super::reading_words as said;
 use super::residual::Strip;
-use super::sheet::{self, MARGIN};
 use super::sight::Sight;
 use crate::section::{Kind, Point, Recess, Side as Hand, Units, Vector};
 
@@ -19,6 +15,7 @@ use crate::section::{Kind, Point, Recess, Side as Hand, Units, Vector};
 pub(super) const READING: Rgb = [0x4f, 0x86, 0xc6];
 /// Room for labels above the highest and below the lowest panel, picture units.
 const ABOVE: f64 = 84.0;
+#[cfg(feature = "figures")]
 const BELOW: f64 = 62.0;
 /// Between the drawing and the strip under it.
 const BETWEEN: f64 = 20.0;
@@ -30,11 +27,16 @@ const CROSS: f64 = 8.0;
 const REACH: f64 = 70.0;
 /// So few readings were placed by hand, and are drawn to be seen one by one.
 const FEW: usize = 60;
+/// Margin of the picture alone, and its room for labels below: two rows, for it is narrower.
+const EDGE: f64 = 10.0;
+const BELOW_ALONE: f64 = 98.0;
 /// Rise of the level over the flat from which it is drawn, and most, picture units.
 const RISE: [f64; 2] = [8.0, 64.0];
 
-/// Draws the picture.
-pub(super) fn draw(recess: &Recess, units: Units, paper: Paper) -> Canvas {
+/// Draws the picture as a sheet: its answer above, what the marks are below.
+#[cfg(feature = "figures")]
+pub(super) fn draw(recess: &Recess, units: Units, paper: super::Paper) -> Canvas {
+    use super::sheet;
     let mut canvas = Canvas::new(paper);
     let sight = Sight::of(recess);
     let title = said::answer(recess, units);
@@ -44,28 +46,90 @@ pub(super) fn draw(recess: &Recess, units: Units, paper: Paper) -> Canvas {
         &said::second_line(recess, &sight, units),
     );
     let note = said::note(recess, &sight, units);
-    let width = canvas.width - 2.0 * MARGIN;
+    let width = canvas.width - 2.0 * sheet::MARGIN;
     let foot = sheet::foot(&mut canvas, &note, width);
-    let noise = recess.section().reading().filter(|r| r.fitted);
-    let beside = noise.map_or(0.0, |r| Strip::beside(r.noise_mm, units));
     let room = Box2 {
-        left: body.left + beside,
         top: body.top + 10.0,
         bottom: foot - 28.0,
         ..body
     };
-    let view = View::new(&sight, room, noise.is_some());
+    draw_within(&mut canvas, recess, &sight, units, (room, BELOW));
+    canvas
+}
+
+/// Draws the picture alone, so wide and as high as it needs, at most `tallest`.
+pub(super) fn draw_alone(
+    recess: &Recess,
+    sight: &Sight,
+    units: Units,
+    [width, tallest]: [f64; 2],
+) -> Canvas {
+    let whole = |height: f64| Box2 {
+        left: EDGE,
+        top: EDGE,
+        right: width - EDGE,
+        bottom: height - EDGE,
+    };
+    let height = needed(recess, sight, units, whole(tallest)) + 2.0 * EDGE;
+    let mut canvas = Canvas::sized(width, height);
+    draw_within(
+        &mut canvas,
+        recess,
+        sight,
+        units,
+        (whole(height), BELOW_ALONE),
+    );
+    canvas
+}
+
+/// The readings' noise, where a section was fitted to them.
+fn noise(recess: &Recess) -> Option<f64> {
+    let reading = recess.section().reading()?;
+    reading.fitted.then_some(reading.noise_mm)
+}
+
+/// Room for the section, right of the numbers of the strip.
+fn beside(recess: &Recess, units: Units, room: Box2) -> Box2 {
+    let numbers = noise(recess).map_or(0.0, |sigma| Strip::beside(sigma, units));
+    Box2 {
+        left: room.left + numbers,
+        ..room
+    }
+}
+
+/// Height that section and strip take within a room, and not more.
+fn needed(recess: &Recess, sight: &Sight, units: Units, room: Box2) -> f64 {
+    let strip = noise(recess).map(|_| STRIP[0] + Strip::more_heading(room.width()));
+    let view = View::new(sight, beside(recess, units, room), strip, BELOW_ALONE);
+    // A unit more than that, so that rounding costs no step of the scale.
+    view.used() + strip.map_or(0.0, |height| height + BETWEEN) + 1.0
+}
+
+/// Draws section and readings into a room, the strip at its bottom; `under` is the room for
+/// labels below the panel.
+fn draw_within(
+    canvas: &mut Canvas,
+    recess: &Recess,
+    sight: &Sight,
+    units: Units,
+    (whole, under): (Box2, f64),
+) {
+    let room = beside(recess, units, whole);
+    let more = Strip::more_heading(whole.width());
+    let noise = noise(recess);
+    let view = View::new(sight, room, noise.map(|_| STRIP[0] + more), under);
     let bottom = match noise {
-        Some(reading) => {
+        Some(sigma) => {
             let free = room.bottom - view.floor() - BETWEEN;
-            let top = room.bottom - free.clamp(STRIP[0], STRIP[1]);
+            let top = room.bottom - free.clamp(STRIP[0] + more, STRIP[1] + more);
             let area = Box2 {
                 top,
                 left: view.left,
                 right: view.at([sight.to, 0.0])[0],
                 ..room
             };
-            Strip::new(&sight, &view, area, reading.noise_mm, units).draw(&mut canvas, body.left);
+            let heading = [whole.left, whole.width()];
+            Strip::new(sight, &view, area, heading, sigma, units).draw(canvas);
             top - BETWEEN
         }
         None => room.bottom,
@@ -73,13 +137,12 @@ pub(super) fn draw(recess: &Recess, units: Units, paper: Paper) -> Canvas {
     let within = Box2 { bottom, ..room };
     Scene {
         recess,
-        sight: &sight,
+        sight,
         view: &view,
         units,
         within,
     }
-    .draw(&mut canvas);
-    canvas
+    .draw(canvas);
 }
 
 /// From millimetres to the picture.
@@ -92,17 +155,19 @@ pub(super) struct View {
     low: f64,
     /// Where the highest panel is drawn.
     level: f64,
+    /// Room over the highest and under the lowest panel.
+    over: f64,
     under: f64,
 }
 
 impl View {
-    /// The largest scale at which the section, what was dropped about it, and the labels fit.
-    fn new(sight: &Sight, room: Box2, strip: bool) -> Self {
-        let under_it = if strip { STRIP[0] + BETWEEN } else { 0.0 };
-        let height = room.height() - under_it;
+    /// The largest scale at which the section, what was dropped about it, and the labels fit
+    /// above a strip of that height.
+    fn new(sight: &Sight, room: Box2, strip: Option<f64>, under: f64) -> Self {
+        let height = room.height() - strip.map_or(0.0, |strip| strip + BETWEEN);
         let width = (sight.to - sight.from).max(1e-6);
         let above = |scale: f64| ABOVE.max((sight.seen[1] - sight.high) * scale + 18.0);
-        let below = |scale: f64| BELOW.max((sight.low - sight.seen[0]) * scale + 18.0);
+        let below = |scale: f64| under.max((sight.low - sight.seen[0]) * scale + 18.0);
         let rise = sight.high - sight.low;
         let mut scale = room.width() / width;
         // A step down of 2 % at most a hundred times: a section ever so tall is drawn.
@@ -114,7 +179,7 @@ impl View {
         }
         let used = above(scale) + rise * scale + below(scale);
         // Alone in the picture, it stands near the middle of its room.
-        let spare = if strip {
+        let spare = if strip.is_some() {
             0.0
         } else {
             (height - used).max(0.0) * 0.4
@@ -126,8 +191,14 @@ impl View {
             high: sight.high,
             low: sight.low,
             level: room.top + spare + above(scale),
+            over: above(scale),
             under: below(scale),
         }
+    }
+
+    /// Height of the drawing.
+    fn used(&self) -> f64 {
+        self.over + (self.high - self.low) * self.scale + self.under
     }
 
     /// Lowest end of the drawing.
@@ -388,8 +459,9 @@ fn spaced(line: &[Pt]) -> Vec<Pt> {
 }
 
 #[cfg(test)]
+#[cfg(feature = "figures")]
 mod tests {
-    use super::super::sample;
+    use super::super::{Paper, sample};
     use super::*;
     use crate::section::{Survey, Typing, read_csv_as, read_points, read_shape};
 
@@ -495,6 +567,27 @@ mod tests {
                     let said = canvas.said();
                     assert!(said.contains("lip"), "{name} {paper:?}: {said}");
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn in_the_page_no_text_touches_a_line_a_text_or_an_edge() {
+        for (name, recess) in recesses() {
+            for (ems, sight) in [
+                (18.0, Sight::near(&recess)),
+                (21.0, Sight::near(&recess)),
+                (40.0, Sight::of(&recess)),
+            ] {
+                let size = [ems * Type::Body.em(), 28.0 * Type::Body.em()];
+                let canvas = draw_alone(&recess, &sight, Units::Mm, size);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {ems}");
+                assert!(canvas.finite() && canvas.height <= size[1] + 1.0, "{name}");
+                let said = canvas.said();
+                assert!(
+                    said.contains("lip") && said.contains("foot"),
+                    "{name} {ems}: {said}"
+                );
             }
         }
     }

@@ -1,8 +1,8 @@
 //! What the picture of a section and its readings says.
 
+use super::numbers;
 use super::place::Pt;
 use super::sight::Sight;
-use super::words;
 use crate::section::{Kind, Recess, Units, inch_words};
 use crate::survey::{Reading, RoundedCorner};
 
@@ -20,7 +20,7 @@ const AT_CORNER: f64 = 2.0;
 /// A length as a rule shows it.
 pub(super) fn length(mm: f64, units: Units) -> String {
     match units {
-        Units::Mm => words::mm(mm),
+        Units::Mm | Units::Cm => numbers::mm(mm),
         Units::Inch => inches(&inch_words(mm)),
     }
 }
@@ -28,7 +28,7 @@ pub(super) fn length(mm: f64, units: Units) -> String {
 /// A small length: hundredths of a millimetre, thousandths of an inch.
 pub(super) fn fine(mm: f64, units: Units) -> String {
     match units {
-        Units::Mm => format!("{mm:.2}\u{2009}mm"),
+        Units::Mm | Units::Cm => format!("{mm:.2}\u{2009}mm"),
         Units::Inch => inches(&format!("{:.3}", mm / 25.4)),
     }
 }
@@ -271,8 +271,8 @@ pub(super) fn described(recess: &Recess, units: Units) -> String {
         .collect();
     format!(
         "{}. {}. {}",
-        words::upper(&second_line(recess, &sight, units)),
-        words::upper(&places.join("; ")),
+        numbers::upper(&second_line(recess, &sight, units)),
+        numbers::upper(&places.join("; ")),
         note(recess, &sight, units)
     )
 }

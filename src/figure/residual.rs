@@ -1,12 +1,12 @@
 //! How far each reading lies off the section, magnified: a strip along x with the band that
 //! 95 of 100 readings should lie in.
 
-use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type};
+use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type, wrap};
+use super::numbers;
 use super::place::{Box2, Pt};
 use super::reading::{READING, View};
 use super::reading_words as said;
 use super::sight::Sight;
-use super::words;
 use crate::section::Units;
 
 /// Half width of the band, deviations: 95.4 % of a normal distribution.
@@ -27,6 +27,8 @@ pub(super) struct Strip<'a> {
     off: Vec<f64>,
     /// Picture units a millimetre of distance.
     scale: f64,
+    /// Left end and width of the heading.
+    heading: [f64; 2],
     units: Units,
 }
 
@@ -36,10 +38,18 @@ impl<'a> Strip<'a> {
         Type::Body.width(&label(-BAND_AT * sigma, units)) + GAP
     }
 
+    /// Room that further lines of its heading take where the picture is so narrow.
+    pub(super) fn more_heading(width: f64) -> f64 {
+        let longest = heading(999.0, 1.0, &said::fine(88.88, Units::Mm));
+        let lines = wrap(&longest, width, Type::Body).len();
+        (said::count(lines) - 1.0) * Type::Body.leading()
+    }
+
     pub(super) fn new(
         sight: &'a Sight,
         view: &'a View,
         room: Box2,
+        heading: [f64; 2],
         sigma: f64,
         units: Units,
     ) -> Self {
@@ -47,7 +57,7 @@ impl<'a> Strip<'a> {
         let largest = off.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         let shown = largest.clamp(SHOWN[0] * sigma, SHOWN[1] * sigma);
         let area = Box2 {
-            top: room.top + HEADING,
+            top: room.top + HEADING + Self::more_heading(heading[1]),
             ..room
         };
         Self {
@@ -57,13 +67,15 @@ impl<'a> Strip<'a> {
             area,
             sigma,
             off,
+            heading,
             units,
         }
     }
 
-    pub(super) fn draw(&self, canvas: &mut Canvas, left: f64) {
-        let heading = [left, self.area.top - 16.0];
-        canvas.write(&self.heading(), heading, Side::Left, Type::Body);
+    pub(super) fn draw(&self, canvas: &mut Canvas) {
+        let [left, width] = self.heading;
+        let first = self.area.top - 16.0 - Self::more_heading(width);
+        canvas.paragraph(&self.heading(), [left, first], width, Type::Body);
         let band = Box2 {
             top: self.y(BAND_AT * self.sigma),
             bottom: self.y(-BAND_AT * self.sigma),
@@ -93,13 +105,18 @@ impl<'a> Strip<'a> {
         let within = |v: &&f64| v.abs() <= BAND_AT * self.sigma;
         let inside = said::count(self.off.iter().filter(within).count());
         let all = said::count(self.off.len()).max(1.0);
-        format!(
-            "How far readings lie off the section, {} times enlarged: {} within \u{b1}{}",
-            words::number(rounded(self.scale / self.view.scale), 1),
-            words::percent((100.0 * inside / all).round()),
-            said::fine(BAND_AT * self.sigma, self.units)
-        )
+        let band = said::fine(BAND_AT * self.sigma, self.units);
+        heading(rounded(self.scale / self.view.scale), inside / all, &band)
     }
+}
+
+/// What the strip shows, so many times enlarged, with that share of the readings in its band.
+fn heading(times: f64, share: f64, band: &str) -> String {
+    format!(
+        "How far readings lie off the section, {} times enlarged: {} within \u{b1}{band}",
+        numbers::number(times, 1),
+        numbers::percent((100.0 * share).round()),
+    )
 }
 
 /// A distance with its sign.

@@ -2,10 +2,11 @@
 //! edge shows millimetres of film, its lower edge where millimetres of the panel come from.
 //! What is stretched is bracketed, so that text can be kept off it.
 
-use super::canvas::{Canvas, INK, Side, Type, UNITS_PER_MM, wrap};
+use super::canvas::{Canvas, INK, Side, Type, wrap};
 use super::cividis::{step_colour, step_of};
 use super::elongation::joined;
 use super::place::{Box2, Pt};
+use super::render::UNITS_PER_MM;
 use super::row::over_limit;
 use super::sheet;
 use super::{FigureError, words};

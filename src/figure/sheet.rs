@@ -1,8 +1,9 @@
 //! What all pictures share: the check of their data, title, second line and foot.
 
+use super::FigureError;
 use super::canvas::{Canvas, Side, Type};
+use super::pictures::MOST;
 use super::place::Box2;
-use super::{FigureError, MOST};
 use crate::advice::report::Check;
 
 /// Margin of every picture.

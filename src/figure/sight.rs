@@ -46,8 +46,19 @@ pub(super) struct Sight {
 }
 
 impl Sight {
+    /// The recess, and the whole survey where that is not much longer.
     pub(super) fn of(recess: &Recess) -> Self {
-        let [from, to] = window(recess);
+        Self::within(recess, WHOLE, 1.0)
+    }
+
+    /// The recess with half as much of its flats: for a picture without room for more.
+    pub(super) fn near(recess: &Recess) -> Self {
+        Self::within(recess, 1.0, 0.5)
+    }
+
+    /// That part of the flats, and all of a survey at most `whole` times as long.
+    fn within(recess: &Recess, whole: f64, flats: f64) -> Self {
+        let [from, to] = window(recess, whole, flats);
         let panel = part(recess.panel(), from, to);
         let line = part(recess.section().line(), from, to);
         let [low, high] = panel
@@ -138,11 +149,11 @@ fn in_frame(reading: &Reading, p: Point) -> Point {
 
 /// Abscissae between which the picture lies: about the recess, as far as the survey goes, and
 /// a little of both flats in any case.
-fn window(recess: &Recess) -> [f64; 2] {
+fn window(recess: &Recess, whole: f64, flats: f64) -> [f64; 2] {
     let (panel, points) = (recess.panel(), recess.section().line().points());
     let (left, right) = recess.outer();
     let (left, right) = (panel.at(left).x, panel.at(right).x);
-    let beside = (BESIDE.0 * recess.mouth()).max(BESIDE.1 * recess.depth());
+    let beside = flats * (BESIDE.0 * recess.mouth()).max(BESIDE.1 * recess.depth());
     let least = BESIDE.2 * recess.mouth().max(recess.depth());
     let (first, last) = (points[0].x, points[points.len() - 1].x);
     let ends = [
@@ -153,7 +164,7 @@ fn window(recess: &Recess) -> [f64; 2] {
     let most = if points.len() <= WHOLE_OF_FEW.0 && !fitted(recess) {
         WHOLE_OF_FEW.1
     } else {
-        WHOLE
+        whole
     };
     if last - first <= most * (seen[1] - seen[0]) {
         seen = [first, last];

@@ -1,29 +1,9 @@
-//! Numbers and names as people read them in the pictures.
+//! Names and answers as people read them in the pictures.
 
+use super::numbers::{MINUS, THIN};
+pub(super) use super::numbers::{mm, number, percent, upper};
 use crate::advice::report::Check;
 use crate::section::{Kind, Zone};
-
-/// Thin space: between a number and its unit or percent sign.
-const THIN: char = '\u{2009}';
-const MINUS: &str = "\u{2212}";
-
-/// A number with at most `digits` decimals, no trailing zeros, a real minus sign.
-pub(super) fn number(v: f64, digits: usize) -> String {
-    let mut text = format!("{v:.digits$}");
-    if text.contains('.') {
-        text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
-    }
-    if text == "-0" {
-        "0".to_owned()
-    } else {
-        text.replace('-', MINUS)
-    }
-}
-
-/// Percent with at most one decimal.
-pub(super) fn percent(v: f64) -> String {
-    format!("{}{THIN}%", number(v, 1))
-}
 
 /// An elongation that was computed: always one decimal, so that values compare at a glance.
 pub(super) fn elongation(v: f64) -> String {
@@ -85,11 +65,6 @@ fn alike(a: &Check, b: &Check) -> bool {
         })
 }
 
-/// Millimetres with at most one decimal.
-pub(super) fn mm(v: f64) -> String {
-    format!("{}{THIN}mm", number(v, 1))
-}
-
 /// An order's name as a heading.
 pub(super) fn order(name: &str) -> String {
     match name {
@@ -100,14 +75,6 @@ pub(super) fn order(name: &str) -> String {
         "custom" => "Steps of your own".to_owned(),
         other => upper(&other.replace('-', " ")),
     }
-}
-
-/// The text with its first letter in upper case.
-pub(super) fn upper(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// The text with its first letter in lower case.

@@ -15,6 +15,8 @@ pub(super) enum Ask {
     Catalogue,
     /// What is seen in the section: a [`crate::SectionSeen`].
     Section,
+    /// What was done to its readings, in words and as a picture.
+    Reading,
     /// One lay-down: a [`crate::Check`] with its profile.
     Check,
     /// The main job: a [`crate::Recommendation`].
@@ -37,6 +39,8 @@ pub(super) enum Ask {
 pub(super) enum UnitsText {
     /// Millimetres.
     Mm,
+    /// Centimetres.
+    Cm,
     /// Inches.
     In,
 }
@@ -56,6 +60,8 @@ pub(super) enum SectionText {
     Comb(String),
     /// The text of a CSV file.
     Csv(String),
+    /// Points, the heights of a comb or a table, whichever it is.
+    Text(String),
     /// A recess of the demo vehicle, by name.
     Demo(String),
 }
@@ -190,12 +196,12 @@ pub(super) enum SplitText {
 pub(super) struct Request {
     pub(super) ask: Ask,
     pub(super) section: Option<SectionText>,
-    /// Units of bare numbers in the section's text; mm, and none for a file, which then has to
+    /// Units of bare numbers in the section's text; mm, and none for a table, which then has to
     /// say its own.
     pub(super) units: Option<UnitsText>,
-    /// Heights of points, comb and file are depths, positive into the panel.
+    /// Heights of points, comb and table are depths, positive into the panel.
     pub(super) depths: Option<bool>,
-    /// Points, comb and file go from right to left.
+    /// Points, comb and table go from right to left.
     pub(super) leftwards: Option<bool>,
     pub(super) name: Option<String>,
     /// A class of the catalogue.
@@ -224,6 +230,8 @@ pub(super) struct Request {
     pub(super) bay: Option<BayText>,
     /// How many moments; 41.
     pub(super) frames: Option<u16>,
+    /// Width of the picture of the readings, in ems of its text; 40.
+    pub(super) width_em: Option<f64>,
 }
 
 impl Request {
@@ -232,6 +240,7 @@ impl Request {
         Typing {
             units: self.units.map(|units| match units {
                 UnitsText::Mm => Units::Mm,
+                UnitsText::Cm => Units::Cm,
                 UnitsText::In => Units::Inch,
             }),
             depths: self.depths.unwrap_or(false),

@@ -13,6 +13,8 @@
 use super::ask::{Ask, Request, SectionText};
 use super::catalogue::Catalogue;
 use super::laying::{card, moments, orders, warmth};
+use super::pasted::read_pasted;
+use super::reading::readings;
 use crate::advice::{
     Handling, Job, SectionFault, SectionSeen, faults, pressed_best, recommend, sweep, three_steps,
 };
@@ -84,10 +86,11 @@ struct Refusal {
 ///
 /// # Arguments
 /// * `catalogue`: what names of films, tools and recesses stand for.
-/// * `request`: a JSON object with `ask` (`catalogue`, `section`, `check`, `recommend`,
-///   `sweep`, `orders`, `moments`, `warmth` or `card`) and what the answer rests on: `section`
-///   (`{"shape": ".."}`, `tape`, `points`, `comb`, `csv` or `demo`), `film`, `bridge_mm`,
-///   `order`, `tool`, `bay` and so on, as on the command line.
+/// * `request`: a JSON object with `ask` (`catalogue`, `section`, `reading`, `check`,
+///   `recommend`, `sweep`, `orders`, `moments`, `warmth` or `card`) and what the answer rests on: `section`
+///   (`{"shape": ".."}`, `tape`, `points`, `comb`, `csv`, `text` or `demo`), what typed numbers
+///   mean (`units`, `depths`, `leftwards`), `film`, `bridge_mm`, `order`, `tool`, `bay` and so
+///   on, as on the command line.
 ///
 /// # Example
 /// ```
@@ -158,6 +161,9 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
             recess.assumptions().to_vec(),
         )));
     }
+    if request.ask == Ask::Reading {
+        return Ok(json(&readings(&recess, request)?));
+    }
     let points = recess.panel().points().len();
     let setting = Setting::new(catalogue, request)?.bounded(points)?;
     let recess = setting.pressed(recess);
@@ -174,7 +180,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         Ask::Moments => json(&moments(&job, request)?),
         Ask::Warmth => json(&warmth(&job, request)?),
         Ask::Card => json(&card(&job, &setting.film, request)?),
-        Ask::Check | Ask::Section | Ask::Catalogue => {
+        Ask::Check | Ask::Section | Ask::Reading | Ask::Catalogue => {
             let (bonds, order) = check_bonds(&job, request)?;
             json(&job.check(bonds, order, true).map_err(Failure::of)?)
         }
@@ -208,6 +214,7 @@ fn section(catalogue: &Catalogue, request: &Request) -> Result<Given, Failure> {
         Some(SectionText::Points(text)) => read_points("points", text, typing),
         Some(SectionText::Comb(text)) => read_comb("comb", text, typing),
         Some(SectionText::Csv(text)) => read_csv_as("section", text.as_bytes(), typing),
+        Some(SectionText::Text(text)) => read_pasted(text, typing),
         Some(SectionText::Demo(name)) => {
             let Some(recess) = catalogue.recesses.iter().find(|r| r.name == *name) else {
                 let names = catalogue.recesses.iter().map(|r| r.name.as_str());
@@ -220,7 +227,7 @@ fn section(catalogue: &Catalogue, request: &Request) -> Result<Given, Failure> {
     let (points, length) = (section.line().points().len(), section.line().end());
     if points > MOST_POINTS || length > LONGEST {
         return Err(Failure::of(format!(
-            "a section of {points} points and {length:.0} mm was found, but the page takes at most {MOST_POINTS} points and {LONGEST:.0} mm\n\nhint: `tautspan recommend` on the command line takes a million points"
+            "a section of {points} points and {length:.0} mm was found, but the page takes at most {MOST_POINTS} points and {LONGEST:.0} mm\n\nhint: the command line takes a million points"
         )));
     }
     Ok(Given::One(section))
@@ -239,7 +246,7 @@ fn find(section: Section, request: &Request) -> Result<Recess, Failure> {
 }
 
 /// A number from 0 to `most`.
-fn bounded(key: &str, value: f64, most: f64) -> Result<f64, Failure> {
+pub(super) fn bounded(key: &str, value: f64, most: f64) -> Result<f64, Failure> {
     if (0.0..=most).contains(&value) {
         return Ok(value);
     }
@@ -327,7 +334,7 @@ impl<'a> Setting<'a> {
         let plain = |h: &Handling| h.conditions.is_plain();
         if self.request.ask == Ask::Warmth || !self.handling.as_ref().is_none_or(plain) {
             return Err(Failure::of(format!(
-                "a section of {points} points was found, but with warm zones, friction or drag the page takes at most {MOST_MARCHED}\n\nhint: thin the scan out, or use `tautspan check` on the command line"
+                "a section of {points} points was found, but with warm zones, friction or drag the page takes at most {MOST_MARCHED}\n\nhint: thin the scan out, or use the command line"
             )));
         }
         self.handling = None;

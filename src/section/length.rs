@@ -59,6 +59,7 @@ impl From<Units> for Unit {
     fn from(units: Units) -> Self {
         match units {
             Units::Mm => Self::Mm,
+            Units::Cm => Self::Cm,
             Units::Inch => Self::Inch,
         }
     }
@@ -224,7 +225,7 @@ pub fn inch_words(mm: f64) -> String {
 /// Returns a length of `mm` in the person's own units, rounded to what a rule shows.
 pub(crate) fn length_words(mm: f64, units: Units) -> String {
     match units {
-        Units::Mm => format!("{} mm", trimmed(format!("{mm:.2}"))),
+        Units::Mm | Units::Cm => format!("{} mm", trimmed(format!("{mm:.2}"))),
         Units::Inch => format!("{} in", trimmed(format!("{:.3}", mm / units.in_mm()))),
     }
 }
@@ -232,7 +233,7 @@ pub(crate) fn length_words(mm: f64, units: Units) -> String {
 /// As [`length_words`], rounded down, so that the length named is one that fits.
 pub(crate) fn most_words(mm: f64, units: Units) -> String {
     let step = match units {
-        Units::Mm => 0.01,
+        Units::Mm | Units::Cm => 0.01,
         Units::Inch => 0.001 * units.in_mm(),
     };
     length_words(((mm / step + 1e-6).floor() * step).max(0.0), units)

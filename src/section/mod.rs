@@ -53,6 +53,8 @@ pub enum Units {
     /// Millimetres.
     #[default]
     Mm,
+    /// Centimetres; what is said back is in millimetres.
+    Cm,
     /// Inches of 25.4 mm.
     Inch,
 }
@@ -62,6 +64,7 @@ impl Units {
     pub fn in_mm(self) -> f64 {
         match self {
             Self::Mm => 1.0,
+            Self::Cm => 10.0,
             Self::Inch => 25.4,
         }
     }

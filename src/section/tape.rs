@@ -662,7 +662,7 @@ fn words(member: &Member, units: Units) -> String {
         format!("left wall {left} and right wall {right} degrees")
     };
     let length = |mm: f64| match units {
-        Units::Mm => length_words(rounded(mm), units),
+        Units::Mm | Units::Cm => length_words(rounded(mm), units),
         Units::Inch => format!("{} in", inch_words(mm)),
     };
     let radius = |name: &str, r: f64| {

@@ -4,7 +4,7 @@
 function put(object, key, text) {
   const value = Number(text);
   if (text.trim() === "" || !Number.isFinite(value)) delete object[key];
-  else object[key] = value;
+  else object[key] = key === "valley" ? Math.max(1, Math.round(value)) : value;
 }
 
 function wireRecess(page) {
@@ -14,7 +14,7 @@ function wireRecess(page) {
     // Single points and text go on from what is drawn.
     const drawn = page.seen ? page.seen.points.map((p) => p.map((v) => Math.round(v * 100) / 100)) : [];
     if (input.value === "drag" && s.way !== "drag" && drawn.length) s.points = drawn;
-    if (input.value === "text" && s.text.trim() === "" && drawn.length) s.text = drawn.map((p) => p.join(",")).join("\n");
+    if (input.value === "text" && s.text.trim() === "" && drawn.length) { s.text = drawn.map((p) => p.join(",")).join("\n"); s.typed = {}; }
     s.way = input.value;
     page.settled();
   }));
@@ -37,9 +37,17 @@ function wireRecess(page) {
   typed("more-fields", (input) => put(input.dataset.bay ? page.state.bay : page.state.more, input.dataset.key, input.value));
   byId("text").addEventListener("input", () => { page.state.text = byId("text").value; page.changed(true); });
   byId("text").addEventListener("change", () => page.settled());
+  for (const key of TYPED) {
+    const input = byId(key);
+    input.addEventListener("change", () => {
+      const value = input.type === "checkbox" ? input.checked : input.value;
+      if (value) page.state.typed[key] = value; else delete page.state.typed[key];
+      page.settled();
+    });
+  }
   byId("demo").addEventListener("change", () => {
     const recess = page.catalogue.recesses.find((r) => r.name === byId("demo").value);
-    if (recess) { page.state.text = recess.csv; byId("text").value = recess.csv; page.settled(); }
+    if (recess) { page.state.text = recess.csv; page.state.typed = {}; byId("text").value = recess.csv; page.settled(); }
   });
   byId("csv").addEventListener("change", async () => {
     const file = byId("csv").files[0];
@@ -232,12 +240,12 @@ async function startPage() {
   let frame = 0;
   document.addEventListener("resized", () => {
     cancelAnimationFrame(frame);
-    frame = requestAnimationFrame(() => { document.querySelector(".scale").dataset.limit = ""; page.paint(true); });
+    frame = requestAnimationFrame(() => { document.querySelector(".scale").dataset.limit = ""; page.paint(true); page.askRead(); });
   });
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
-  window.tautspan = { ask, page, engineFrom };
+  window.tautspan = { ask, page, engineFrom, sayHere };
   document.documentElement.dataset.ready = "1";
   if (document.documentElement.dataset.engine === "beside" && "serviceWorker" in navigator) {
     navigator.serviceWorker.register("worker.js").catch(() => {});

@@ -21,6 +21,11 @@ class Page {
     return request;
   }
 
+  /** What a question about the section alone carries. */
+  sectionRequest() {
+    return { ...this.request(), film: undefined, tool: undefined, bay: undefined, bridge_mm: undefined };
+  }
+
   /** Asks for everything (`whole`), or for what a moved slider changes. One question is
       under way at a time; the latest wish waits for it. */
   async changed(whole) {
@@ -42,7 +47,7 @@ class Page {
       if (whole) {
         const bare = requestOf(this.state);
         this.advice = await this.ask({ ...bare, ask: "recommend" });
-        this.seen = await this.ask({ section: this.request().section, ask: "section", ...this.state.more, pad_mm: undefined, tip_radius_mm: undefined });
+        this.seen = await this.ask({ ...this.sectionRequest(), ask: "section" });
         this.sweep = null;
       }
       this.orders = await this.ask({ ...this.request(), ask: "orders" });
@@ -62,8 +67,35 @@ class Page {
 
   /** What may come a moment later: curve, warmth, moments. */
   async rest() {
+    await this.askRead();
     if (!this.fault && this.orders) await this.askRest();
     this.idle = true;
+  }
+
+  /** What was done to the readings, where something was: sentences, and raw against read. */
+  async askRead() {
+    const { seen } = this, reading = seen && seen.reading;
+    const changed = reading && (reading.fitted || reading.turned || reading.slips.length > 0);
+    if (this.fault || !changed) { byId("read").hidden = true; return; }
+    const wide = Math.round((sizeOf(byId("section-drawing")).w / em()) * 10) / 10;
+    const question = JSON.stringify({ ...this.sectionRequest(), ask: "reading", width_em: wide });
+    try {
+      if (question !== this.readFor) this.paintRead(await this.ask(JSON.parse(question)));
+    } catch (error) {
+      byId("read").hidden = true;
+      return;
+    }
+    this.readFor = question;
+    byId("read").hidden = this.fault || seen !== this.seen;
+  }
+
+  paintRead({ done, picture }) {
+    byId("read-done").innerHTML = done.map((w) => `<li>${escape(capital(sayHere(w)))}.</li>`).join("");
+    // Numbers keep their units on their line.
+    const joined = (words) => words.replace(/\u2009/g, THIN);
+    byId("read-answer").textContent = picture ? `${joined(picture.title)}.` : "";
+    byId("read-picture").innerHTML = picture ? picture.svg : "";
+    byId("read-note").textContent = picture ? joined(picture.note) : "";
   }
 
   async askRest() {
@@ -76,7 +108,7 @@ class Page {
       const warmth = await this.ask({ ...this.request(), ask: "warmth", bridge_mm: this.orders.bridge_mm });
       if (stamp === this.orders) this.paintWarmth(warmth);
     } catch (error) {
-      byId("warmth-words").textContent = error.message;
+      byId("warmth-words").textContent = sayHere(error.message);
     }
   }
 
@@ -119,7 +151,11 @@ class Page {
     const fault = this.fault;
     if (!fault && !this.faulty) return;
     this.faulty = Boolean(fault);
+    if (fault) byId("read").hidden = true;
     const words = fault ? `${sayHere(fault.message)}${fault.hint ? `\nTry: ${sayHere(fault.hint)}` : ""}` : "";
+    // The control that answers what is asked back.
+    const said = fault ? `${fault.message} ${fault.hint}` : "";
+    for (const key of TYPED) byId(key).setAttribute("aria-invalid", String(said.includes(`--${key}`)));
     if (byId("fault").textContent !== words) byId("fault").textContent = words;
     const named = fault ? fault.message : "";
     for (const input of document.querySelectorAll(".way input[data-key]")) {
@@ -249,6 +285,8 @@ class Page {
     for (const input of document.querySelectorAll("#tape-fields input")) fill(input, state.tape[input.dataset.key]);
     for (const input of document.querySelectorAll("#more-fields input")) fill(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]);
     if (document.activeElement !== byId("text")) byId("text").value = state.text;
+    byId("units").value = state.typed.units || "";
+    for (const key of ["depths", "leftwards"]) byId(key).checked = state.typed[key] === true;
     for (const key of ["film", "tool"]) byId(key).value = state[key];
     for (const key of Object.keys(BAY_WORDS)) byId(key).value = state.bay[key] || "";
     const film = this.catalogue.films.find((f) => f.name === state.film);

@@ -41,11 +41,14 @@ const READINGS = [
 const MORE = [
   ["clear_left_mm", "Clear panel, left", "300 mm"], ["clear_right_mm", "Clear panel, right", "300 mm"],
   ["pad_mm", "Pad of the tool", "mm"], ["tip_radius_mm", "Tip radius", "mm"],
-  ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"], ["length_mm", "Length of the recess", "mm"],
+  ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"], ["valley", "Recess, counted from the left", "deepest"], ["length_mm", "Length of the recess", "mm"],
 ];
 /** Further numbers of the handling. */
 const MORE_BAY = [["warm_c", "Warmed to", "°C"], ["ambient_c", "Rest of the film", "20 °C"], ["lip_friction", "Friction on the lips", ""], ["drag_kpa", "Drag on the flats", "kPa"], ["hand_force_n", "What a hand gives", "N"]];
 const BAY_WORDS = { warm: ["whole", "mouth", "flats"], lip: ["sharp", "pencil", "thumb"], flats: ["lifted", "backing", "touching"], laying: ["dabbed"], ends: ["open", "one-open", "closed"] };
+
+/** What typed text means; the ids of its controls, and the names of the engine. */
+const TYPED = ["units", "depths", "leftwards"];
 
 const firstShape = (kind) => Object.fromEntries(SHAPES[kind].map(([key, , value]) => [key, value]));
 
@@ -53,7 +56,7 @@ function firstState() {
   return {
     v: 1, way: "shape", kind: "channel", shape: firstShape("channel"),
     tape: Object.fromEntries(READINGS.map(([key, , value]) => [key, value])),
-    text: "", points: [], film: "wrap-cast", tool: "fingertip", bridge: null, bay: {}, more: {},
+    text: "", typed: {}, points: [], film: "wrap-cast", tool: "fingertip", bridge: null, bay: {}, more: {},
   };
 }
 
@@ -78,6 +81,9 @@ function readState(given) {
   if (Array.isArray(given.points)) {
     state.points = given.points.filter((p) => Array.isArray(p) && isNumber(p[0]) && isNumber(p[1])).map((p) => [p[0], p[1]]);
   }
+  const typed = given.typed || {};
+  if (["mm", "cm", "in"].includes(typed.units)) state.typed.units = typed.units;
+  for (const key of ["depths", "leftwards"]) if (typed[key] === true) state.typed[key] = true;
   if (isNumber(given.bridge)) state.bridge = given.bridge;
   numbers(state.more, given.more, MORE.map((m) => m[0]));
   numbers(state.bay, given.bay, MORE_BAY.map((m) => m[0]));
@@ -94,12 +100,12 @@ function sectionOf(state) {
   if (state.way === "shape") return { shape: `${state.kind}:${pairs(state.shape)}` };
   if (state.way === "tape") return { tape: pairs(state.tape) };
   if (state.way === "drag") return { points: state.points.map((p) => p.join(",")).join(" ") };
-  return /[a-z]/i.test(state.text.replace(/e[-+]?\d/gi, "")) ? { csv: state.text } : { points: state.text.trim() };
+  return { text: state.text };
 }
 
 /** What every question carries. */
 function requestOf(state) {
-  const request = { section: sectionOf(state), film: state.film, tool: state.tool, ...state.more };
+  const request = { section: sectionOf(state), ...(state.way === "text" ? state.typed : {}), film: state.film, tool: state.tool, ...state.more };
   if (Object.keys(state.bay).length > 0) request.bay = state.bay;
   return request;
 }
