@@ -26,9 +26,14 @@ const MOST_CLEAR: f64 = 3000.0;
 /// * `job`: recess, film class, tool.
 /// * `others`: classes to look through for another that would do.
 pub fn alternatives(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
+    instead_of(job, others, choose(job).choice.is_some())
+}
+
+/// The same where it is known whether a width does.
+pub(super) fn instead_of(job: &Job<'_>, others: &[FilmClass], has_width: bool) -> Vec<Alternative> {
     let mut all = Vec::new();
     let barred = barred(job);
-    if barred.is_none() {
+    if barred.is_none() && !has_width {
         all.extend(more_clear(job));
     }
     let option = |kind: &str, found: Result<Alternative, String>| {
@@ -167,11 +172,8 @@ fn class(job: &Job<'_>, film: &FilmClass) -> Option<Alternative> {
     })
 }
 
-/// How much clear panel would make a width possible; nothing where one is already.
+/// How much clear panel would make a width possible, where none is.
 fn more_clear(job: &Job<'_>) -> Option<Alternative> {
-    if choose(job).choice.is_some() {
-        return None;
-    }
     let old = job.bed.recess();
     let survey = Survey {
         clear_left: old.survey().clear_left.max(MOST_CLEAR),

@@ -14,6 +14,7 @@ mod press;
 pub(crate) mod report;
 mod scatter;
 mod seen;
+mod settled;
 mod step_words;
 mod sweep;
 mod tape_step;
