@@ -39,4 +39,4 @@ pub use seen::{SectionFault, SectionSeen};
 pub use sweep::sweep;
 pub use tape_step::TapeStep;
 pub use three_steps::three_steps;
-pub use width::{WIDTH_STEP, recommend};
+pub use width::{WIDTH_STEP, recommend, recommend_width};

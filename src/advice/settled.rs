@@ -71,8 +71,11 @@ fn lies(chain: &[Point], start: f64) -> Vec<(f64, f64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::lies;
-    use crate::section::Point;
+    use super::{lies, settled_from};
+    use crate::advice::{Handling, Job, TapeStep};
+    use crate::film::{StretchLaw, film_named, tool_named};
+    use crate::laydown::{Bed, Conditions, Order, Split, Warm};
+    use crate::section::{Point, Recess, Survey, Units, read_shape};
 
     #[test]
     fn film_lies_on_both_flats_of_a_vee_and_not_over_it() {
@@ -94,5 +97,80 @@ mod tests {
             (20.0, 30.0),
         ];
         assert_eq!(lies(&vee, 0.0), by_hand);
+    }
+
+    /// The scan of 120 reaches, a thousand where more clear panel is looked for, ends after
+    /// some twenty; and the peaks beyond are what they are there.
+    #[test]
+    fn where_drag_holds_the_film_more_reach_changes_nothing() {
+        let (film, tool) = (
+            film_named("wrap-cast").unwrap(),
+            tool_named("fingertip").unwrap(),
+        );
+        let soft = Warm::Mouth(StretchLaw::NeoHookean(0.05));
+        let round = "channel:mouth=80,floor=40,depth=25,lip-radius=4";
+        // Largest reach from which on: 100 mm a side; left first, the left is full before. A
+        // step's lower flat comes down from the air and does not drag.
+        for (shape, warm, split, at_most) in [
+            (round, Warm::Whole, Split::Even, Some(200.0)),
+            (round, soft, Split::Even, Some(200.0)),
+            (
+                "channel:mouth=60,floor=20,depth=20",
+                Warm::Whole,
+                Split::Left,
+                Some(400.0),
+            ),
+            (
+                "step:drop=12,wall=60,lip-radius=3",
+                Warm::Whole,
+                Split::Even,
+                None,
+            ),
+        ] {
+            let section = read_shape(shape, Units::Mm).unwrap();
+            let recess = Recess::find(section, Survey::default()).unwrap();
+            let bed = Bed::new(&recess, 10.0, 6.0);
+            let handling = Handling {
+                conditions: Conditions {
+                    lip_friction: 0.3,
+                    drag: 0.005,
+                    law: StretchLaw::NeoHookean(0.5),
+                    warm,
+                    ..Conditions::default()
+                },
+                ..Handling::default()
+            };
+            let job = Job {
+                bed: &bed,
+                film: &film,
+                tool: &tool,
+                split,
+                step: TapeStep::FiveMm,
+                assumptions: &[],
+                handling: Some(&handling),
+            };
+            let most = bed.most_reach(split);
+            let order = Order::DeepestFirst;
+            let peaks = |reach: f64| job.peaks(job.bonds_for(reach, order), order).unwrap();
+            let found = settled_from(&job);
+            assert_eq!(found.is_some(), at_most.is_some(), "{shape}: {found:?}");
+            let (Some(from), Some(at_most)) = (found, at_most) else {
+                continue;
+            };
+            assert!(
+                from <= at_most && most >= 600.0,
+                "{shape}: {from} of {most}"
+            );
+            let all = peaks(most);
+            // 1e-8: what the march is good to.
+            for k in 0..=20 {
+                let reach = from + (most - from) * f64::from(k) / 20.0;
+                let here = peaks(reach);
+                let off = (here.0 - all.0).abs().max((here.1 - all.1).abs());
+                assert!(off <= 1e-8, "{shape}: {off} at {reach}");
+            }
+            // Narrower by two thirds it is another lay-down.
+            assert!((peaks(from / 3.0).0 - all.0).abs() > 1e-6, "{shape}");
+        }
     }
 }

@@ -47,16 +47,40 @@ pub(super) struct Choice {
     pub(super) rounded: f64,
 }
 
+/// How closely reaches are tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Scan {
+    /// Every 5 mm.
+    Even,
+    /// Every 5 mm, where they are long at fiftieths: to find out whether any does.
+    Widening,
+}
+
+impl Scan {
+    /// The step after a reach, mm.
+    fn step(self, reach: f64) -> f64 {
+        match self {
+            Self::Even => WIDTH_STEP,
+            Self::Widening => WIDTH_STEP.max(0.02 * reach),
+        }
+    }
+}
+
 /// Intervals of total reach within the limits, mm. From the reach `falls_from` on more reach
 /// never raises the peak; before it every step is tried.
-pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, falls_from: f64) -> Vec<(f64, f64)> {
+pub(super) fn feasible(
+    excess: impl Fn(f64) -> f64,
+    most: f64,
+    falls_from: f64,
+    scan: Scan,
+) -> Vec<(f64, f64)> {
     let mut stations = vec![(0.0, excess(0.0))];
     let mut reach = WIDTH_STEP;
     while reach < most.min(falls_from + WIDTH_STEP) {
         if falls_from > 0.0 {
             stations.push((reach, excess(reach)));
         }
-        reach += WIDTH_STEP;
+        reach += scan.step(reach);
     }
     if most > 0.0 {
         stations.push((most, excess(most)));
@@ -113,16 +137,27 @@ pub(super) fn feasible_reaches(
     order: Order,
     unsolved: &mut Vec<String>,
 ) -> Vec<(f64, f64)> {
+    reaches(job, limits, order, Scan::Even, unsolved)
+}
+
+/// The same with a scan of one's choice.
+fn reaches(
+    job: &Job<'_>,
+    limits: Limits,
+    order: Order,
+    scan: Scan,
+    unsolved: &mut Vec<String>,
+) -> Vec<(f64, f64)> {
     if let Some(bed) = job.bed.coarse() {
         let most = job.bed.most_reach(job.split);
         let coarse = Job { bed: &bed, ..*job };
-        let found = feasible_reaches(&coarse, limits, order, unsolved);
+        let found = scanned(&coarse, limits, order, scan, unsolved);
         let excess = |reach: f64| over(job, limits, order, reach).unwrap_or(f64::INFINITY);
         if let Some(found) = again(excess, most, &found) {
             return found;
         }
     }
-    scanned(job, limits, order, unsolved)
+    scanned(job, limits, order, scan, unsolved)
 }
 
 /// How far over the limits an order is at a reach.
@@ -136,6 +171,7 @@ fn scanned(
     job: &Job<'_>,
     limits: Limits,
     order: Order,
+    scan: Scan,
     unsolved: &mut Vec<String>,
 ) -> Vec<(f64, f64)> {
     let most = job.bed.most_reach(job.split);
@@ -159,7 +195,7 @@ fn scanned(
         _ if order == Order::DeepestFirst => settled_from(job).unwrap_or(f64::INFINITY),
         _ => f64::INFINITY,
     };
-    let intervals = feasible(excess, most, falls_from);
+    let intervals = feasible(excess, most, falls_from, scan);
     if failed.get() > 0 {
         unsolved.push(format!(
             "{}: {} of the widths tried could not be solved and are taken as over the limit; `tautspan check` at such a width says why",
@@ -275,9 +311,14 @@ fn impractical(job: &Job<'_>, choice: Choice) -> Option<f64> {
 
 /// Deepest-first intervals and the choice they and the other orders lead to.
 pub(super) fn choose(job: &Job<'_>) -> Found {
+    choose_by(job, Scan::Even)
+}
+
+/// The same with a scan of one's choice.
+pub(super) fn choose_by(job: &Job<'_>, scan: Scan) -> Found {
     let limits = Limits::of(job.film);
     let mut unsolved = Vec::new();
-    let intervals = feasible_reaches(job, limits, Order::DeepestFirst, &mut unsolved);
+    let intervals = reaches(job, limits, Order::DeepestFirst, scan, &mut unsolved);
     let choice = if !job.film.recess || out_of_reach(job).is_some() {
         None
     } else {
@@ -369,6 +410,19 @@ pub(super) fn edge_first(
 /// # Accuracy
 /// The unrounded width is good to 1e-7 mm and on the safe side of the limit.
 pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
+    answered(job, Some(others))
+}
+
+/// The same without what stands beside the width: what else would do, and other warmth.
+///
+/// # Arguments
+/// * `job`: recess, film class, tool.
+pub fn recommend_width(job: &Job<'_>) -> Recommendation {
+    answered(job, None)
+}
+
+/// `others`: classes to look through; `None` where nothing beside the width is asked for.
+fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
     let Found {
         intervals,
         choice,
@@ -441,10 +495,9 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
             ),
             None => reason(job, choice, width(most), decided == "mouth"),
         },
-        alternatives: if choice.is_some() {
-            Vec::new()
-        } else {
-            instead_of(job, others, false)
+        alternatives: match others {
+            Some(others) if choice.is_none() => instead_of(job, others, false),
+            _ => Vec::new(),
         },
         no_width: choice.is_none().then(|| {
             let mut none = no_width(job);
@@ -455,7 +508,7 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         }),
         recommended,
         orders,
-        warmth: warmth(job),
+        warmth: others.map_or_else(Vec::new, |_| warmth(job)),
         family: None,
         scatter: None,
         warnings,

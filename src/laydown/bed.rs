@@ -180,3 +180,66 @@ fn between(from: &[f64], to: &[f64], s: f64) -> f64 {
         to[i] - (1.0 - t) * (to[i] - to[i - 1])
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::section::{Point, Section, Survey};
+
+    /// A channel as in the README, its corners rounded by a cosine, read every 0.003 mm and
+    /// rounded to `unit` mm.
+    fn scan(unit: f64) -> Recess {
+        let y = |x: f64| match x.abs() {
+            a if a <= 20.0 => -25.0,
+            a if a >= 40.0 => 0.0,
+            a => -12.5 * (1.0 + (std::f64::consts::PI * (a - 20.0) / 20.0).cos()),
+        };
+        let round = |v: f64| (v / unit).round() * unit;
+        let points: Vec<Point> = (-33_000..=33_000)
+            .map(|k| f64::from(k) * 0.003)
+            .map(|x| Point::new(round(x), round(y(x))))
+            .collect();
+        let section = Section::new("scan", &points).unwrap();
+        Recess::find(section, Survey::default()).unwrap()
+    }
+
+    #[test]
+    fn a_coarse_bed_has_few_vertices_and_nearly_the_same_peaks() {
+        let recess = scan(1e-6);
+        let bed = Bed::new(&recess, 10.0, 6.0);
+        let coarse = bed.coarse().unwrap();
+        assert!(bed.line().points().len() > 2 * MANY);
+        assert!(coarse.line().points().len() <= MANY);
+        assert!(coarse.coarse().is_none());
+        for reach in [0.0, 3.3, 60.0] {
+            let (left, right) = recess.outer();
+            let at = |bed: &Bed<'_>| {
+                let ends = (bed.locate(left - reach), bed.locate(right + reach));
+                let gap = bed.out_of_reach(ends.0, ends.1);
+                (bed.deepest_first_peaks(ends.0, ends.1).0, gap)
+            };
+            let (fine, few) = (at(&bed), at(&coarse));
+            // A part of 1e-6 of the elongation, as its doc says; twice that for the widest.
+            assert!(
+                (fine.0 - few.0).abs() <= 2e-6 * (fine.0 - 1.0),
+                "{fine:?} {few:?}"
+            );
+            assert_eq!(fine.1, few.1);
+        }
+    }
+
+    #[test]
+    fn a_bed_with_few_vertices_has_no_coarse_one() {
+        let points = [
+            (-99.0, 0.0),
+            (-40.0, 0.0),
+            (0.0, -20.0),
+            (40.0, 0.0),
+            (99.0, 0.0),
+        ];
+        let points: Vec<Point> = points.iter().map(|p| Point::new(p.0, p.1)).collect();
+        let section = Section::new("vee", &points).unwrap();
+        let recess = Recess::find(section, Survey::default()).unwrap();
+        assert!(Bed::new(&recess, 10.0, 6.0).coarse().is_none());
+    }
+}
