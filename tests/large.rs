@@ -30,11 +30,16 @@ fn tautspan(args: &[&str]) -> Command {
 
 /// A scan of the section, its points on the true lines, as a file in `folder`.
 fn scan(folder: &Path, points: u32) -> PathBuf {
+    written(folder, points, |p| format!("{:?},{:?}", p[0], p[1]))
+}
+
+/// The same with each point written in one's own way.
+fn written(folder: &Path, points: u32, typed: impl Fn([f64; 2]) -> String) -> PathBuf {
     let mut text = "x_mm,y_mm\n".to_owned();
     let facets = CORNERS.windows(2);
     let length = |w: &[[f64; 2]]| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]);
     let all: f64 = facets.clone().map(length).sum();
-    let mut row = |p: [f64; 2]| writeln!(text, "{:?},{:?}", p[0], p[1]).unwrap();
+    let mut row = |p: [f64; 2]| writeln!(text, "{}", typed(p)).unwrap();
     row(CORNERS[0]);
     for w in facets {
         let n = (f64::from(points) * length(w) / all).round();
@@ -125,6 +130,42 @@ fn a_fine_scan_of_straight_lines_has_the_answer_of_its_corners() {
     for (a, b) in fine.into_iter().zip(coarse) {
         assert!((a - b).abs() <= 1e-10 * b, "{fine:?} {coarse:?}");
     }
+}
+
+/// Rounded readings are on no line, so that film is laid on all of them: every lay-down of
+/// the search on all took nine seconds, optimized.
+#[test]
+fn a_rounded_scan_has_its_width_in_time_and_on_the_safe_side() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = written(folder.path(), 100_000, |p| {
+        format!("{:.6},{:.6}", p[0], p[1])
+    });
+    let file = file.to_str().unwrap();
+    let answer = |args: &[&str]| {
+        let output = tautspan(args).output().unwrap();
+        serde_json::from_slice::<serde_json::Value>(&output.stdout).unwrap()
+    };
+    let began = Instant::now();
+    let found = answer(&["recommend", file, "--film", "wrap-cast", "--json"]);
+    let took = began.elapsed().as_secs_f64();
+    assert!(took < MOST_SECONDS, "{took} s");
+    // Laid on all readings: within the limit there, over it a micrometre narrower.
+    let width = found["unrounded_bridge_mm"].as_f64().unwrap();
+    let within = |width: f64| {
+        let width = format!("{width}mm");
+        let args = [
+            "check",
+            file,
+            "--film",
+            "wrap-cast",
+            "--bridge",
+            &width,
+            "--json",
+        ];
+        answer(&args)["within_limit"].as_bool().unwrap()
+    };
+    // 1e-7 mm: what the unrounded width is good to.
+    assert!(within(width + 1e-7) && !within(width - 1e-3), "{width}");
 }
 
 /// SIGINT at forty moments over the whole run: nothing there, or whole pictures alone; and

@@ -11,11 +11,11 @@
 use super::inlay::Pieces;
 use super::job::{Job, Limits};
 use super::report::{Alternative, NoWidth};
-use super::width::{choose, out_of_reach};
+use super::width::{Scan, choose, choose_by, out_of_reach};
 use crate::film::FilmClass;
 use crate::laydown::{Bed, Order};
 use crate::outcome::Ends;
-use crate::section::{Recess, Side, Survey};
+use crate::section::{Kind, Recess, Side, Survey};
 
 /// Clear panel on each side at which it is given up that more would help, mm.
 const MOST_CLEAR: f64 = 3000.0;
@@ -26,9 +26,14 @@ const MOST_CLEAR: f64 = 3000.0;
 /// * `job`: recess, film class, tool.
 /// * `others`: classes to look through for another that would do.
 pub fn alternatives(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
+    instead_of(job, others, choose(job).choice.is_some())
+}
+
+/// The same where it is known whether a width does.
+pub(super) fn instead_of(job: &Job<'_>, others: &[FilmClass], has_width: bool) -> Vec<Alternative> {
     let mut all = Vec::new();
     let barred = barred(job);
-    if barred.is_none() {
+    if barred.is_none() && !has_width {
         all.extend(more_clear(job));
     }
     let option = |kind: &str, found: Result<Alternative, String>| {
@@ -167,11 +172,8 @@ fn class(job: &Job<'_>, film: &FilmClass) -> Option<Alternative> {
     })
 }
 
-/// How much clear panel would make a width possible; nothing where one is already.
+/// How much clear panel would make a width possible, where none is.
 fn more_clear(job: &Job<'_>) -> Option<Alternative> {
-    if choose(job).choice.is_some() {
-        return None;
-    }
     let old = job.bed.recess();
     let survey = Survey {
         clear_left: old.survey().clear_left.max(MOST_CLEAR),
@@ -181,7 +183,12 @@ fn more_clear(job: &Job<'_>) -> Option<Alternative> {
     let recess = Recess::find(old.section().clone(), survey).ok()?;
     let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
     let wider = Job { bed: &bed, ..*job };
-    let found = choose(&wider).choice;
+    // A channel's width is laid before it is named; of a step's all that are wider must do.
+    let scan = match recess.kind() {
+        Kind::Channel => Scan::Widening,
+        Kind::Step => Scan::Even,
+    };
+    let found = choose_by(&wider, scan).choice;
     let Some(choice) = found.filter(|c| c.order == Order::DeepestFirst) else {
         let widest = bed.bridge_for_reach(bed.most_reach(job.split), job.split);
         return Some(Alternative::RuledOut {

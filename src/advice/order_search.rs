@@ -12,7 +12,7 @@
 use super::job::Job;
 use super::order_grid::{Choice, Grid, Ground};
 use super::report::{FilmReport, PROGRAM, SCHEMA, SectionReport, ToolReport};
-use super::width::recommend;
+use super::width::recommend_width;
 use crate::laydown::{
     Bonds, Conditions, Goal, LayError, Order, Patch, Spot, Step, Steps, steps_cost,
 };
@@ -238,7 +238,7 @@ pub fn search_order(
 /// The recommended bond lines, or the widest there are with a note.
 fn usual_bonds(job: &Job<'_>) -> (Bonds, Option<String>) {
     let recess = job.bed.recess();
-    if let Some(r) = recommend(job, &[]).recommended {
+    if let Some(r) = recommend_width(job).recommended {
         return (
             Bonds::with_reach(recess, r.reach_left_mm, r.reach_right_mm),
             None,

@@ -7,7 +7,7 @@
 //! within the limit, and the extra is the one there.
 
 use super::report::PlainRule;
-use super::width::feasible;
+use super::width::{Scan, feasible};
 use crate::section::{Recess, Side, taut_length};
 
 /// The plain rule of a recess, for a limit given as a plain ratio.
@@ -35,7 +35,7 @@ pub fn plain_rule(recess: &Recess, limit: f64) -> PlainRule {
         let (taut, extra) = lengths(reach);
         extra / taut - limit
     };
-    match feasible(excess, most, f64::INFINITY).last() {
+    match feasible(excess, most, f64::INFINITY, Scan::Even).last() {
         Some(&(from, to)) if to >= most => {
             let (taut, extra) = lengths(from);
             PlainRule {

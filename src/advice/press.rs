@@ -20,7 +20,8 @@
 //! the middle stays, to the last bit. The width at the place moves continuously with the
 //! readings; whether it is taken is a tie at a saving of exactly one step.
 //!
-//! Some 200 plain lay-downs, each linear in the vertices, where the floor is 40 mm wide.
+//! Some 200 plain lay-downs, each linear in the vertices, where the floor is 40 mm wide; on a
+//! chain with fewer vertices ([`Bed::coarse`]) where there are many, since no place is wrong.
 
 use super::job::{Job, Limits};
 use super::report::Place;
@@ -244,6 +245,11 @@ pub fn pressed_best(job: &Job<'_>) -> Option<Recess> {
     if given || recess.kind() == Kind::Step || !job.film.recess || out_of_reach(job).is_some() {
         return None;
     }
+    let coarse = job.bed.coarse();
+    let job = &Job {
+        bed: coarse.as_ref().unwrap_or(job.bed),
+        ..*job
+    };
     let search = Search::new(job)?;
     let from_middle = search.least(search.middle);
     let (place, reach) = search.settle(from_middle)?;
@@ -255,7 +261,9 @@ pub fn pressed_best(job: &Job<'_>) -> Option<Recess> {
     }
     let other = pressed(job, place - search.middle)?;
     let bed = Bed::new(&other, job.tool.pad(), job.tool.tip_radius());
-    let moved = Job { bed: &bed, ..*job };
+    let coarse = bed.coarse();
+    let bed = coarse.as_ref().unwrap_or(&bed);
+    let moved = Job { bed, ..*job };
     let least = |job: &Job<'_>| {
         let choice = choose(job).choice.filter(|c| c.order != Order::EdgeFirst);
         choice.map_or(f64::INFINITY, |c| width(c.reach))

@@ -5,11 +5,16 @@
 //! the least reach is one bracketed root. Otherwise it
 //! need not fall: every 5 mm of reach is tried, the ends of the feasible intervals are
 //! refined by a root, and the answer is the smallest width of the interval that goes on
-//! to the widest bridge. An interval narrower than the 5 mm of the scan can be missed.
+//! to the widest bridge. An interval narrower than the 5 mm of the scan can be missed. Where
+//! drag holds the film beyond, the scan stops ([`super::settled`]).
+//!
+//! A long scan of a panel is searched on a chain with fewer vertices ([`Bed::coarse`]); the
+//! ends of the intervals found there are found again on the panel itself, and a width is
+//! named for what is laid on that.
 //!
 //! All of it is from the press of the job: [`pressed_best`](super::pressed_best) moves it.
 
-use super::alternatives::{alternatives, far_side_loose, no_width};
+use super::alternatives::{far_side_loose, instead_of, no_width};
 use super::handling::{Handling, WarmZone};
 use super::job::{Job, Limits};
 use super::press::{PressReport, press_report, pressed};
@@ -18,8 +23,9 @@ use super::report::{
     WarmthRow,
 };
 use super::scatter::scattered;
+use super::settled::settled_from;
 use crate::film::FilmClass;
-use crate::laydown::{Bed, Order, Split, Warm};
+use crate::laydown::{Bed, LayError, Order, Split, Warm};
 use crate::root::bracketed;
 use crate::section::Kind;
 use std::cell::Cell;
@@ -41,16 +47,40 @@ pub(super) struct Choice {
     pub(super) rounded: f64,
 }
 
+/// How closely reaches are tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Scan {
+    /// Every 5 mm.
+    Even,
+    /// Every 5 mm, where they are long at fiftieths: to find out whether any does.
+    Widening,
+}
+
+impl Scan {
+    /// The step after a reach, mm.
+    fn step(self, reach: f64) -> f64 {
+        match self {
+            Self::Even => WIDTH_STEP,
+            Self::Widening => WIDTH_STEP.max(0.02 * reach),
+        }
+    }
+}
+
 /// Intervals of total reach within the limits, mm. From the reach `falls_from` on more reach
 /// never raises the peak; before it every step is tried.
-pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, falls_from: f64) -> Vec<(f64, f64)> {
+pub(super) fn feasible(
+    excess: impl Fn(f64) -> f64,
+    most: f64,
+    falls_from: f64,
+    scan: Scan,
+) -> Vec<(f64, f64)> {
     let mut stations = vec![(0.0, excess(0.0))];
     let mut reach = WIDTH_STEP;
     while reach < most.min(falls_from + WIDTH_STEP) {
         if falls_from > 0.0 {
             stations.push((reach, excess(reach)));
         }
-        reach += WIDTH_STEP;
+        reach += scan.step(reach);
     }
     if most > 0.0 {
         stations.push((most, excess(most)));
@@ -74,6 +104,31 @@ pub(crate) fn feasible(excess: impl Fn(f64) -> f64, most: f64, falls_from: f64) 
     intervals
 }
 
+/// How near an end of an interval on a coarse chain is to that on the panel, mm: at first,
+/// and at most.
+const NEAR: (f64, f64) = (1e-3, WIDTH_STEP);
+
+/// Intervals found on a coarse chain, their ends found again; `None` where one is not near.
+fn again(excess: impl Fn(f64) -> f64, most: f64, coarse: &[(f64, f64)]) -> Option<Vec<(f64, f64)>> {
+    let end = |at: f64, limit: f64, inwards: f64| {
+        if (at - limit).abs() <= 0.0 && excess(at) <= 0.0 {
+            return Some(at);
+        }
+        let mut near = NEAR.0;
+        while near <= NEAR.1 {
+            let [out, inside] = [-near, near].map(|off| (at + inwards * off).clamp(0.0, most));
+            let (a, b) = ((out, excess(out)), (inside, excess(inside)));
+            if a.1 > 0.0 && b.1 <= 0.0 {
+                return bracketed(&excess, a, b, WIDTH_TOLERANCE);
+            }
+            near *= 17.0;
+        }
+        None
+    };
+    let both = |&(from, to): &(f64, f64)| Some((end(from, 0.0, 1.0)?, end(to, most, -1.0)?));
+    coarse.iter().map(both).collect()
+}
+
 /// Intervals of total reach, mm, in which an order is within the limits. A width whose
 /// lay-down does not converge is taken as over them, and said in `unsolved`.
 pub(super) fn feasible_reaches(
@@ -82,14 +137,50 @@ pub(super) fn feasible_reaches(
     order: Order,
     unsolved: &mut Vec<String>,
 ) -> Vec<(f64, f64)> {
+    reaches(job, limits, order, Scan::Even, unsolved)
+}
+
+/// The same with a scan of one's choice.
+fn reaches(
+    job: &Job<'_>,
+    limits: Limits,
+    order: Order,
+    scan: Scan,
+    unsolved: &mut Vec<String>,
+) -> Vec<(f64, f64)> {
+    if let Some(bed) = job.bed.coarse() {
+        let most = job.bed.most_reach(job.split);
+        let coarse = Job { bed: &bed, ..*job };
+        let found = scanned(&coarse, limits, order, scan, unsolved);
+        let excess = |reach: f64| over(job, limits, order, reach).unwrap_or(f64::INFINITY);
+        if let Some(found) = again(excess, most, &found) {
+            return found;
+        }
+    }
+    scanned(job, limits, order, scan, unsolved)
+}
+
+/// How far over the limits an order is at a reach.
+fn over(job: &Job<'_>, limits: Limits, order: Order, reach: f64) -> Result<f64, LayError> {
+    let peaks = job.peaks(job.bonds_for(reach, order), order)?;
+    Ok(limits.shortfall(peaks))
+}
+
+/// The same by a scan on the bed as it is.
+fn scanned(
+    job: &Job<'_>,
+    limits: Limits,
+    order: Order,
+    scan: Scan,
+    unsolved: &mut Vec<String>,
+) -> Vec<(f64, f64)> {
     let most = job.bed.most_reach(job.split);
     let failed = Cell::new(0_usize);
-    let excess = |reach: f64| match job.peaks(job.bonds_for(reach, order), order) {
-        Ok(peaks) => limits.shortfall(peaks),
-        Err(_) => {
+    let excess = |reach: f64| {
+        over(job, limits, order, reach).unwrap_or_else(|_| {
             failed.set(failed.get() + 1);
             f64::INFINITY
-        }
+        })
     };
     let level = job.bed.recess().level_from();
     let falls_from = match level {
@@ -101,9 +192,10 @@ pub(super) fn feasible_reaches(
         {
             2.0 * reach
         }
+        _ if order == Order::DeepestFirst => settled_from(job).unwrap_or(f64::INFINITY),
         _ => f64::INFINITY,
     };
-    let intervals = feasible(excess, most, falls_from);
+    let intervals = feasible(excess, most, falls_from, scan);
     if failed.get() > 0 {
         unsolved.push(format!(
             "{}: {} of the widths tried could not be solved and are taken as over the limit; `tautspan check` at such a width says why",
@@ -219,9 +311,14 @@ fn impractical(job: &Job<'_>, choice: Choice) -> Option<f64> {
 
 /// Deepest-first intervals and the choice they and the other orders lead to.
 pub(super) fn choose(job: &Job<'_>) -> Found {
+    choose_by(job, Scan::Even)
+}
+
+/// The same with a scan of one's choice.
+pub(super) fn choose_by(job: &Job<'_>, scan: Scan) -> Found {
     let limits = Limits::of(job.film);
     let mut unsolved = Vec::new();
-    let intervals = feasible_reaches(job, limits, Order::DeepestFirst, &mut unsolved);
+    let intervals = reaches(job, limits, Order::DeepestFirst, scan, &mut unsolved);
     let choice = if !job.film.recess || out_of_reach(job).is_some() {
         None
     } else {
@@ -313,6 +410,19 @@ pub(super) fn edge_first(
 /// # Accuracy
 /// The unrounded width is good to 1e-7 mm and on the safe side of the limit.
 pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
+    answered(job, Some(others))
+}
+
+/// The same without what stands beside the width: what else would do, and other warmth.
+///
+/// # Arguments
+/// * `job`: recess, film class, tool.
+pub fn recommend_width(job: &Job<'_>) -> Recommendation {
+    answered(job, None)
+}
+
+/// `others`: classes to look through; `None` where nothing beside the width is asked for.
+fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
     let Found {
         intervals,
         choice,
@@ -385,10 +495,9 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
             ),
             None => reason(job, choice, width(most), decided == "mouth"),
         },
-        alternatives: if choice.is_some() {
-            Vec::new()
-        } else {
-            alternatives(job, others)
+        alternatives: match others {
+            Some(others) if choice.is_none() => instead_of(job, others, false),
+            _ => Vec::new(),
         },
         no_width: choice.is_none().then(|| {
             let mut none = no_width(job);
@@ -399,7 +508,7 @@ pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
         }),
         recommended,
         orders,
-        warmth: warmth(job),
+        warmth: others.map_or_else(Vec::new, |_| warmth(job)),
         family: None,
         scatter: None,
         warnings,

@@ -8,7 +8,7 @@ use super::sheet::{PaperSize, Sheet};
 use super::template;
 use super::words::{CAUTIONS, order, trimmed};
 use crate::advice::report::{Check, PROGRAM};
-use crate::advice::{Handling, Job, WIDTH_STEP, WarmZone, recommend, sweep};
+use crate::advice::{Handling, Job, WIDTH_STEP, WarmZone, recommend_width, sweep};
 use crate::figure::{FigureError, Paper, Picture, film_on_panel, frame, peak_against_width};
 use crate::laydown::{Bonds, LayError, Order};
 
@@ -73,7 +73,7 @@ struct Author<'a> {
 
 impl Author<'_> {
     fn write(mut self, frames: usize) -> Result<Lesson, LessonError> {
-        let advice = recommend(self.job, &[]);
+        let advice = recommend_width(self.job);
         let chosen = advice.recommended.as_ref();
         let reach = chosen.map_or_else(
             || 0.5 * self.job.bed.most_reach(self.job.split),

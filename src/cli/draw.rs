@@ -119,7 +119,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             .into_iter()
             .map(|order| job.check(bonds, order, false))
             .collect::<Result<Vec<_>, _>>()?,
-        None => tautspan::recommend(&job, &[]).orders,
+        None => tautspan::recommend_width(&job).orders,
     };
     let names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
     let mut files = pictures(&job, &checks, &names, args.paper.into())?;

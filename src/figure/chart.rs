@@ -391,7 +391,13 @@ fn spread(runs: &[Vec<Pt>], step: f64) -> Vec<Pt> {
 
 /// Distance from a box to the nearest point of the runs.
 fn gap_to(extent: &Box2, runs: &[Vec<Pt>]) -> f64 {
-    let mut least = f64::INFINITY;
+    let from = |p: &Pt| {
+        let q = extent.nearest(*p);
+        (q[0] - p[0]).hypot(q[1] - p[1])
+    };
+    // Some points first, so that most stretches are too far to be looked at.
+    let some = runs.iter().flat_map(|r| r.iter().step_by(16));
+    let mut least = some.map(from).fold(f64::INFINITY, f64::min);
     for w in runs.iter().flat_map(|r| r.windows(2)) {
         if off_by(extent, w[0], w[1]) > least {
             continue;
@@ -399,10 +405,7 @@ fn gap_to(extent: &Box2, runs: &[Vec<Pt>]) -> f64 {
         if extent.crossed_by(w[0], w[1]) {
             return 0.0;
         }
-        for p in w {
-            let q = extent.nearest(*p);
-            least = least.min((q[0] - p[0]).hypot(q[1] - p[1]));
-        }
+        least = w.iter().map(from).fold(least, f64::min);
         for q in extent.corners() {
             least = least.min(super::place::distance(q, w[0], w[1]));
         }

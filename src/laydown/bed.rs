@@ -13,7 +13,24 @@ pub struct Bed<'a> {
     pad: f64,
     press: f64,
     lips: (f64, f64),
+    coarse: Option<Coarse>,
 }
+
+/// A chain with few vertices in place of the closing.
+#[derive(Debug, Clone)]
+struct Coarse {
+    line: Polyline,
+    /// Arc lengths of its vertices on the closing, mm.
+    closed: Vec<f64>,
+}
+
+/// Vertices above which a bed has a coarse one: below that a lay-down takes less than what
+/// is done with it.
+const MANY: usize = 2000;
+/// Distances from the chain within which vertices are left out, mm, the first that leaves few
+/// enough. Peaks are off by a part of about 1e-6 by the first; scans rounded to 0.0001 mm
+/// need the second, and 0.001 mm is what the tip's own arcs are off by.
+const WITHIN: [f64; 3] = [1e-5, 1e-4, 1e-3];
 
 impl<'a> Bed<'a> {
     /// Prepares a recess for a tool.
@@ -32,7 +49,34 @@ impl<'a> Bed<'a> {
             pad,
             press,
             lips,
+            coarse: None,
         }
+    }
+
+    /// The same bed on a chain with few vertices, to search on: what is found is off by a
+    /// part of 1e-6 or so, either way, and is to be laid on the bed itself before it is said.
+    /// `None` where there are not many vertices, or none that can be spared.
+    pub(crate) fn coarse(&self) -> Option<Self> {
+        let line = self.line();
+        if self.coarse.is_some() || line.points().len() <= MANY {
+            return None;
+        }
+        let kept = WITHIN
+            .iter()
+            .map(|&within| line.ends_of_runs(within))
+            .find(|kept| kept.len() <= MANY)?;
+        let points = kept.iter().map(|&i| line.points()[i]).collect();
+        let coarse = Coarse {
+            line: Polyline::new(points, line.start()),
+            closed: kept.into_iter().map(|i| line.lengths()[i]).collect(),
+        };
+        let at = |s: f64| coarse.line.snap(coarse.locate(s));
+        Some(Self {
+            press: at(self.press),
+            lips: (at(self.lips.0), at(self.lips.1)),
+            coarse: Some(coarse),
+            ..self.clone()
+        })
     }
 
     /// The recess.
@@ -41,7 +85,10 @@ impl<'a> Bed<'a> {
     }
     /// What film is laid on.
     pub fn line(&self) -> &Polyline {
-        self.closing.line()
+        match &self.coarse {
+            Some(coarse) => &coarse.line,
+            None => self.closing.line(),
+        }
     }
     /// Pad, mm.
     pub fn pad(&self) -> f64 {
@@ -58,8 +105,9 @@ impl<'a> Bed<'a> {
     /// A place of the bare panel, on the bed; arc lengths, mm. Within 1e-6 mm of a vertex it
     /// is on it, so that no sliver of a facet is laid.
     pub fn locate(&self, s: f64) -> f64 {
-        self.line()
-            .snap(self.closing.locate(self.recess.panel(), s))
+        let closed = self.closing.locate(self.recess.panel(), s);
+        let at = self.coarse.as_ref().map_or(closed, |c| c.locate(closed));
+        self.line().snap(at)
     }
 
     /// What a tool at `press` lays at once between two bond lines, arc lengths, mm.
@@ -73,7 +121,8 @@ impl<'a> Bed<'a> {
     }
     /// What the tip leaves out of reach between two places of the bed.
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
-        self.closing.out_of_reach(left, right)
+        let closed = |s: f64| self.coarse.as_ref().map_or(s, |c| c.closed(s));
+        self.closing.out_of_reach(closed(left), closed(right))
     }
 
     /// Zone of a place of the bed: that of the bare panel at the same abscissa.
@@ -106,5 +155,91 @@ impl<'a> Bed<'a> {
             Some(Side::Right) => (self.lips.0.max(left), right),
             Some(Side::Left) => (left, self.lips.1.min(right)),
         }
+    }
+}
+
+impl Coarse {
+    /// Where a place of the closing is, arc lengths, mm.
+    fn locate(&self, s: f64) -> f64 {
+        between(&self.closed, self.line.lengths(), s)
+    }
+
+    /// The place of the closing, arc lengths, mm.
+    fn closed(&self, s: f64) -> f64 {
+        between(self.line.lengths(), &self.closed, s)
+    }
+}
+
+/// A place by its part of the way between two of `from`, in those of `to`.
+fn between(from: &[f64], to: &[f64], s: f64) -> f64 {
+    let i = from.partition_point(|&f| f <= s).clamp(1, from.len() - 1);
+    let t = (s - from[i - 1]) / (from[i] - from[i - 1]);
+    if t <= 0.5 {
+        to[i - 1] + t * (to[i] - to[i - 1])
+    } else {
+        to[i] - (1.0 - t) * (to[i] - to[i - 1])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::section::{Point, Section, Survey};
+
+    /// A channel as in the README, its corners rounded by a cosine, read every 0.003 mm and
+    /// rounded to `unit` mm.
+    fn scan(unit: f64) -> Recess {
+        let y = |x: f64| match x.abs() {
+            a if a <= 20.0 => -25.0,
+            a if a >= 40.0 => 0.0,
+            a => -12.5 * (1.0 + (std::f64::consts::PI * (a - 20.0) / 20.0).cos()),
+        };
+        let round = |v: f64| (v / unit).round() * unit;
+        let points: Vec<Point> = (-33_000..=33_000)
+            .map(|k| f64::from(k) * 0.003)
+            .map(|x| Point::new(round(x), round(y(x))))
+            .collect();
+        let section = Section::new("scan", &points).unwrap();
+        Recess::find(section, Survey::default()).unwrap()
+    }
+
+    #[test]
+    fn a_coarse_bed_has_few_vertices_and_nearly_the_same_peaks() {
+        let recess = scan(1e-6);
+        let bed = Bed::new(&recess, 10.0, 6.0);
+        let coarse = bed.coarse().unwrap();
+        assert!(bed.line().points().len() > 2 * MANY);
+        assert!(coarse.line().points().len() <= MANY);
+        assert!(coarse.coarse().is_none());
+        for reach in [0.0, 3.3, 60.0] {
+            let (left, right) = recess.outer();
+            let at = |bed: &Bed<'_>| {
+                let ends = (bed.locate(left - reach), bed.locate(right + reach));
+                let gap = bed.out_of_reach(ends.0, ends.1);
+                (bed.deepest_first_peaks(ends.0, ends.1).0, gap)
+            };
+            let (fine, few) = (at(&bed), at(&coarse));
+            // A part of 1e-6 of the elongation, as its doc says; twice that for the widest.
+            assert!(
+                (fine.0 - few.0).abs() <= 2e-6 * (fine.0 - 1.0),
+                "{fine:?} {few:?}"
+            );
+            assert_eq!(fine.1, few.1);
+        }
+    }
+
+    #[test]
+    fn a_bed_with_few_vertices_has_no_coarse_one() {
+        let points = [
+            (-99.0, 0.0),
+            (-40.0, 0.0),
+            (0.0, -20.0),
+            (40.0, 0.0),
+            (99.0, 0.0),
+        ];
+        let points: Vec<Point> = points.iter().map(|p| Point::new(p.0, p.1)).collect();
+        let section = Section::new("vee", &points).unwrap();
+        let recess = Recess::find(section, Survey::default()).unwrap();
+        assert!(Bed::new(&recess, 10.0, 6.0).coarse().is_none());
     }
 }

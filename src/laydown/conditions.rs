@@ -81,6 +81,9 @@ pub struct MarchReport {
     /// Where drag ends the stretch on the left and on the right, arc lengths, mm: the film
     /// beyond lies as it was.
     pub useful: (Option<f64>, Option<f64>),
+    /// Film at the left and at the right bond line that had no tension at any step of
+    /// deepest-first, mm: nothing depends on whether it is there.
+    pub slack: (f64, f64),
 }
 
 /// Fall of the tension of resting film from which the march says nothing, a plain ratio:

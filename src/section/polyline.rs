@@ -97,23 +97,29 @@ impl Polyline {
         if self.points.len() < MANY {
             return Cow::Borrowed(self);
         }
-        let last = self.points.len() - 1;
-        let mut kept = vec![self.points[0]];
-        let mut from = 0;
-        while from < last {
-            let to = self.end_of_run(from);
-            kept.push(self.points[to]);
-            from = to;
-        }
-        if kept.len() > last {
+        let kept = self.ends_of_runs(STRAIGHT);
+        if kept.len() == self.points.len() {
             return Cow::Borrowed(self);
         }
+        let kept = kept.into_iter().map(|i| self.points[i]).collect();
         Cow::Owned(Self::new(kept, self.start()))
     }
 
-    /// The farthest vertex of which the chord from `from` passes all between within
-    /// [`STRAIGHT`]: each leaves a wedge of directions, and the chord is in all of them.
-    fn end_of_run(&self, from: usize) -> usize {
+    /// Indices of vertices, the first and the last among them, of which each chord passes all
+    /// vertices between its ends within a distance, mm.
+    pub(crate) fn ends_of_runs(&self, within: f64) -> Vec<usize> {
+        let mut kept = vec![0];
+        let mut from = 0;
+        while from < self.points.len() - 1 {
+            from = self.end_of_run(from, within);
+            kept.push(from);
+        }
+        kept
+    }
+
+    /// The farthest vertex of which the chord from `from` passes all between within a
+    /// distance: each leaves a wedge of directions, and the chord is in all of them.
+    fn end_of_run(&self, from: usize, within: f64) -> usize {
         let origin = self.points[from];
         let along = (self.points[from + 1] - origin).normalize();
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
@@ -124,8 +130,8 @@ impl Polyline {
             if ahead <= reach || slope < low || slope > high {
                 return (i - 1).max(from + 1);
             }
-            low = low.max((aside - STRAIGHT) / ahead);
-            high = high.min((aside + STRAIGHT) / ahead);
+            low = low.max((aside - within) / ahead);
+            high = high.min((aside + within) / ahead);
             reach = ahead;
         }
         self.points.len() - 1

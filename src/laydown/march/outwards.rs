@@ -132,6 +132,7 @@ pub(in super::super) fn outwards(
         };
         sides[k] = one_side(span, frame, &mut ahead, true, &mut report)?;
     }
+    report.slack = (spans[0].slack(), spans[1].slack());
     let [mut pieces, to_right] = sides;
     pieces.reverse();
     pressed(pad, (ends[0], taut - ends[1]), &strips[0], n, &mut pieces);

@@ -60,6 +60,8 @@ pub(super) struct Span<'a> {
     /// that was ahead at the latest.
     recent: [(f64, f64); 3],
     recent_film: f64,
+    /// The largest Z ([`super::outer`]) that a front had.
+    tensest: f64,
 }
 
 impl<'a> Span<'a> {
@@ -94,6 +96,7 @@ impl<'a> Span<'a> {
             stretches: Vec::new(),
             recent: [(f64::NAN, f64::NAN); 3],
             recent_film: f64::NAN,
+            tensest: f64::NEG_INFINITY,
         }
     }
 
@@ -273,14 +276,30 @@ impl<'a> Span<'a> {
 
     /// Notes the tensions beyond each corner.
     pub(super) fn watch(&mut self, leg: &Leg, t: f64, n: f64) {
-        if self.path.corners[leg.corner].next.is_none() || self.falls.is_slack(n) {
+        if self.falls.is_slack(n) {
+            return;
+        }
+        if self.path.corners[leg.corner].next.is_none() {
+            self.tensest = f64::INFINITY;
             return;
         }
         let contact = self.contact(leg, t);
         let tau = self.conditions.drag;
         let beyond = (n - tau * contact.before) * contact.factor + tau * contact.after;
         let z = self.outer.z(leg.corner, beyond);
+        self.tensest = self.tensest.max(z);
         self.falls.note(&self.path, &self.outer, leg.corner, n, z);
+    }
+
+    /// Film at the bond line that had no tension whenever the front was watched, mm. No film
+    /// has more than Z and the drag from the bond line up to it, whatever it turns over.
+    pub(super) fn slack(&self) -> f64 {
+        let tau = self.conditions.drag;
+        if tau <= 0.0 || !self.outer.is_tame() {
+            return 0.0;
+        }
+        let all = self.path.corners.last().map_or(0.0, |c| c.beyond);
+        (-self.tensest / tau).clamp(0.0, all)
     }
 
     /// The largest relative fall of the tension of film that rests beyond the front, once
