@@ -12,7 +12,7 @@ cd "$(dirname "$0")/.."
 cases=${TAUTSPAN_CASES:-4000}
 seeds=${TAUTSPAN_SEEDS:-$(od -An -N40 -tu4 -w4 /dev/urandom)}
 
-read -ra tests <<<"${TAUTSPAN_TESTS:-properties march_properties readers landmarks landmarks_stay}"
+read -ra tests <<<"${TAUTSPAN_TESTS:-properties march_properties landmarks landmarks_stay}"
 cargo test --locked --quiet --no-run "${tests[@]/#/--test=}" --test=noise
 failed=0
 for seed in $seeds; do

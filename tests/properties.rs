@@ -6,7 +6,7 @@ mod common;
 
 use common::{any_section, exact, length, level_valley, section, straight_step, wrapped};
 use proptest::prelude::*;
-use tautspan::{Bed, Bonds, Laydown, Order, Point, Polyline, Recess, Side, Survey};
+use tautspan::{Bed, Bonds, Kind, Laydown, Order, Point, Polyline, Recess, Side, Survey};
 
 /// Pads, mm: a point, a fingertip, a wide roller.
 const PADS: [f64; 3] = [0.0, 4.0, 10.0];
@@ -120,24 +120,22 @@ fn same(a: &[Option<f64>], b: &[Option<f64>], tolerance: f64) -> Result<(), Test
     Ok(())
 }
 
-/// Is the deepest zone the only one as deep, within the gauge tolerance?
+/// Is the deepest zone the only one as deep below the mouth line, within the gauge tolerance?
+/// A step is pressed at its foot, of which there is one.
 fn one_deepest(recess: &Recess) -> bool {
+    if recess.kind() == Kind::Step {
+        return true;
+    }
     let panel = recess.panel();
-    let corners = wrapped(panel.points());
-    let press = panel.at(recess.press());
-    let Some(w) = corners
-        .windows(2)
-        .find(|w| w[0].x <= press.x && press.x <= w[1].x)
-    else {
-        return false;
-    };
-    let along = (w[1] - w[0]).normalize();
-    let depth = |p: Point| (p - w[0]).y * -along.x + (p - w[0]).x * along.y;
+    let (lip, other) = (panel.at(recess.outer().0), panel.at(recess.outer().1));
+    let along = (other - lip).normalize();
+    let depth = |p: Point| (p - lip).y * -along.x + (p - lip).x * along.y;
     let zone = recess.deepest();
     let level = depth(panel.at(zone.0)).min(depth(panel.at(zone.1)));
     let others = panel.points().iter().zip(panel.lengths());
     others
         .filter(|(_, s)| **s < zone.0 - 1e-6 || **s > zone.1 + 1e-6)
+        .filter(|(_, s)| (recess.outer().0..=recess.outer().1).contains(*s))
         .all(|(p, _)| depth(*p) < level - 1e-6)
 }
 

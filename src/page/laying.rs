@@ -3,7 +3,7 @@
 
 use super::ask::Request;
 use super::engine::{Failure, bonds};
-use crate::advice::{Bay, Check, Handling, Job, WarmZone, recommend};
+use crate::advice::{Bay, Check, Handling, Job, WarmZone, recommend, recommend_width};
 use crate::card::{Asked, Card};
 use crate::film::FilmClass;
 use crate::laydown::{Bonds, Order};
@@ -104,7 +104,7 @@ fn shown_bonds(job: &Job<'_>, request: &Request) -> Result<Bonds, Failure> {
         .bridge_for_reach(job.bed.most_reach(job.split), job.split);
     let asked = request
         .bridge_mm
-        .or_else(|| recommend(job, &[]).recommended.map(|r| r.bridge_mm));
+        .or_else(|| recommend_width(job).recommended.map(|r| r.bridge_mm));
     job.bed
         .bonds_for_bridge(asked.unwrap_or(widest).clamp(least, widest), job.split)
         .map_err(Failure::of)
@@ -204,7 +204,7 @@ pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure
                     .map(|&order| job.check(bonds, order, false).map_err(Failure::of))
                     .collect::<Result<Vec<_>, _>>()?;
                 let sought = handling.conditions.drag <= 0.0;
-                let width = sought.then(|| recommend(&job, &[]).nominal_bridge_mm);
+                let width = sought.then(|| recommend_width(&job).nominal_bridge_mm);
                 Ok((width, checks))
             });
         let (width, checks, error) = match warmed {
