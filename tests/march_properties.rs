@@ -246,7 +246,7 @@ proptest! {
         }
         let fall = laid.march().unwrap().fall;
         // Both are sampled, the one at steps of the march, the other at places.
-        prop_assert!((fall - seen).abs() < 1e-3 + 0.1 * seen, "seen {seen}, reported {fall}");
+        prop_assert!((fall - seen).abs() < 2e-3 + 0.1 * seen, "seen {seen}, reported {fall}");
         if least > 1e-3 {
             prop_assert!(fall < 1e-5, "margin {least}, fall {fall}");
         }

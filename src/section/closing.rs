@@ -192,7 +192,9 @@ fn push_new(points: &mut Vec<Point>, p: Point) -> usize {
     points.len() - 1
 }
 
-/// Appends the lower arc about `centre` from the last point to `to`.
+/// Appends the lower arc about `centre` from the last point to `to`, in an odd number of
+/// facets: what is pressed half way between two walls lies on a facet, as on the arc, and on no
+/// vertex, where no peak would be finite.
 fn push_arc(points: &mut Vec<Point>, centre: Point, radius: f64, to: Point) {
     let Some(&from) = points.last() else { return };
     let (a, b) = (angle(centre, from), angle(centre, to));
@@ -200,7 +202,7 @@ fn push_arc(points: &mut Vec<Point>, centre: Point, radius: f64, to: Point) {
     let step = 2.0 * (1.0 - SAGITTA.min(0.5 * radius) / radius).acos();
     let mut n = 1.0;
     while sweep / n > step {
-        n += 1.0;
+        n += 2.0;
     }
     let mut k = 1.0;
     while k < n {
