@@ -21,7 +21,7 @@ sources() {
             ! -name '*.md' ! -name '*.png' ! -name '*.txt' ! -name '*.py' \
             ! -path 'src/main.rs' ! -path 'src/cli/*' ! -path 'src/figure/*' ! -path 'src/page/*'
         ls src/page/{mod,ask,catalogue,engine,face,laying,pasted,reading}.rs
-        ls src/figure/{mod,canvas,inline,numbers,place,reading,reading_words,residual,sight}.rs
+        ls src/figure/{mod,canvas,inline,metrics,numbers,place,reading,reading_words,residual,sight,view}.rs
     } | LC_ALL=C sort
 }
 hash=$(sources | xargs sha256sum | sha256sum | cut -d' ' -f1)

@@ -7,13 +7,12 @@ mod demo;
 
 mod figure;
 mod film;
+mod geometry;
 mod laydown;
 mod outcome;
 mod page;
-mod root;
 mod section;
 mod survey;
-mod thin;
 
 pub use advice::*;
 pub use card::*;
@@ -25,6 +24,7 @@ pub use figure::{
     stretched_ruler, tension_along,
 };
 pub use film::*;
+pub use geometry::{Closing, OutOfReach, Point, Polyline, Vector, path_length, taut_film};
 pub use laydown::*;
 pub use outcome::*;
 pub use page::*;

@@ -4,11 +4,11 @@
 use super::handling::invented_stiffness;
 use super::job::Job;
 use crate::film::StretchLaw;
+use crate::geometry::bracketed;
 use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Order, Sample, Warm};
 use crate::outcome::{
     Air, Force, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
 };
-use crate::root::bracketed;
 
 /// Accuracy of the temperature at which the force is what a hand gives, degC.
 const TEMPERATURE_TOLERANCE: f64 = 0.01;

@@ -23,8 +23,9 @@
 
 use super::job::{Job, Limits};
 use super::report::{Alternative, Place};
+use crate::geometry::cross;
 use crate::laydown::{Laydown, Order};
-use crate::section::{Kind, Side, Zone, cross};
+use crate::section::{Kind, Side, Zone};
 use serde::{Deserialize, Serialize};
 
 /// Overlap of an inlay strip over each cut edge, mm; common practice, no source.

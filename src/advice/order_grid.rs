@@ -19,8 +19,8 @@
 //! kept), so that a scan of any length costs the same. Cost: k² n³ for n places.
 //! Source: derived for this project; R. Bellman (1957), "Dynamic Programming".
 
+use crate::geometry::{Polyline, cross, taut_length};
 use crate::laydown::{Bed, spread};
-use crate::section::{Polyline, cross, taut_length};
 
 /// Places over the recess: a step of about 1 mm in an ordinary one, and well under a second
 /// of work. More cost their cube.

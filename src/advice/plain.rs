@@ -8,7 +8,8 @@
 
 use super::report::PlainRule;
 use super::width::{Scan, feasible};
-use crate::section::{Recess, Side, taut_length};
+use crate::geometry::taut_length;
+use crate::section::{Recess, Side};
 
 /// The plain rule of a recess, for a limit given as a plain ratio.
 pub fn plain_rule(recess: &Recess, limit: f64) -> PlainRule {

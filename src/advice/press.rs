@@ -26,9 +26,10 @@
 use super::job::{Job, Limits};
 use super::report::Place;
 use super::width::{choose, out_of_reach};
+use crate::geometry::Point;
+use crate::geometry::bracketed;
 use crate::laydown::{Bed, Order, side_word as name};
-use crate::root::bracketed;
-use crate::section::{Kind, Point, Recess, Side, Survey};
+use crate::section::{Kind, Recess, Side, Survey};
 use serde::{Deserialize, Serialize};
 use std::cell::Cell;
 

@@ -17,8 +17,9 @@
 use super::job::{Job, Limits};
 use super::report::Recommendation;
 use super::width::{WIDTH_STEP, feasible_reaches, least_reach};
+use crate::geometry::Point;
 use crate::laydown::{Bed, Order};
-use crate::section::{Point, Recess, Section};
+use crate::section::{Recess, Section};
 use crate::survey::Reading;
 use serde::{Deserialize, Serialize};
 

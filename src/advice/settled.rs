@@ -12,8 +12,8 @@
 
 use super::job::Job;
 use super::width::WIDTH_STEP;
+use crate::geometry::{Point, hull};
 use crate::laydown::{Order, Warm};
-use crate::section::{Point, hull};
 
 /// Slack film that is not counted on, mm: between two steps of the march tension may have
 /// reached further than at either, by far less than this.
@@ -74,8 +74,9 @@ mod tests {
     use super::{lies, settled_from};
     use crate::advice::{Handling, Job, TapeStep};
     use crate::film::{StretchLaw, film_named, tool_named};
+    use crate::geometry::Point;
     use crate::laydown::{Bed, Conditions, Order, Split, Warm};
-    use crate::section::{Point, Recess, Survey, Units, read_shape};
+    use crate::section::{Recess, Survey, Units, read_shape};
 
     #[test]
     fn film_lies_on_both_flats_of_a_vee_and_not_over_it() {

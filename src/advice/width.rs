@@ -25,8 +25,8 @@ use super::report::{
 use super::scatter::scattered;
 use super::settled::settled_from;
 use crate::film::FilmClass;
+use crate::geometry::bracketed;
 use crate::laydown::{Bed, LayError, Order, Split, Warm};
-use crate::root::bracketed;
 use crate::section::Kind;
 use std::cell::Cell;
 

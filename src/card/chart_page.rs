@@ -3,9 +3,9 @@
 use super::chart::{Chart, ChartCell, ChartGrid};
 use super::html;
 use super::layout::MARGIN;
-use super::metrics::Face;
 use super::sheet::{Anchor, Sheet};
 use super::words::{CAUTIONS, escaped, inches, trimmed};
+use crate::figure::Face;
 use crate::section::Kind;
 use std::fmt::Write;
 

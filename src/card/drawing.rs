@@ -2,13 +2,14 @@
 //! from each other, depth, and where to press. To scale in x and y; dimensions stand in
 //! rows above it and at its right, so that none is ever too narrow for its number.
 
-use super::metrics::Face;
 use super::model::tape_to_tape;
 use super::sheet::{Anchor, SOLID, Sheet};
 use super::words::length;
 use crate::advice::report::Check;
-use crate::section::{Kind, Point, Units, hull};
-use crate::thin::points_to_draw;
+use crate::figure::Face;
+use crate::geometry::thin::points_to_draw;
+use crate::geometry::{Point, hull};
+use crate::section::{Kind, Units};
 use serde::{Deserialize, Serialize};
 
 /// Panel drawn beyond the outer places, as a part of the width between them.

@@ -5,9 +5,9 @@
 //! the reader's own sans serif unless a style sheet (see [`Card::html_with`]) brings one.
 
 use super::layout::{MARGIN, cut_notes, lay};
-use super::metrics::Face;
 use super::model::{Card, Row};
 use super::words::{escaped, sentence};
+use crate::figure::Face;
 use std::fmt::Write;
 
 impl Card {

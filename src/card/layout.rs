@@ -5,10 +5,10 @@
 //! laid out at a size; while it is too high for the page the size goes down, and at the
 //! smallest one the longest lists are cut with a line that says so.
 
-use super::metrics::Face;
 use super::model::{Card, Row, Task};
 use super::sheet::{Anchor, Sheet};
 use super::words::sentence;
+use crate::figure::Face;
 
 /// Margin of the page, mm.
 pub(crate) const MARGIN: f64 = 11.0;

@@ -2,13 +2,13 @@
 //! mouth-only warmth, the 1:1 template; and frames of a lay-down for slides.
 
 use super::layout::MARGIN;
-use super::metrics::Face;
 use super::pdf::{self, PdfError, PdfPage};
 use super::sheet::{PaperSize, Sheet};
 use super::template;
 use super::words::{CAUTIONS, order, trimmed};
 use crate::advice::report::{Check, PROGRAM};
 use crate::advice::{Handling, Job, WIDTH_STEP, WarmZone, recommend_width, sweep};
+use crate::figure::Face;
 use crate::figure::{FigureError, Paper, Picture, film_on_panel, frame, peak_against_width};
 use crate::laydown::{Bonds, LayError, Order};
 

@@ -9,7 +9,6 @@ mod html;
 mod layout;
 #[cfg(feature = "pdf")]
 mod lesson;
-pub(crate) mod metrics;
 mod model;
 #[cfg(feature = "pdf")]
 mod pdf;

@@ -3,8 +3,8 @@
 //! The one drawing surface of card, chart and lesson sheet. The page's own SVG becomes the
 //! PDF; fragments of it (the dimensioned section) stand in the HTML.
 
-use super::metrics::Face;
 use super::words::escaped;
+use crate::figure::Face;
 use serde::{Deserialize, Serialize};
 use std::fmt::Write;
 

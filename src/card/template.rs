@@ -7,11 +7,11 @@
 //! printer kept the scale.
 
 use super::layout::MARGIN;
-use super::metrics::Face;
 use super::pdf::PdfPage;
 use super::sheet::{Anchor, PaperSize, SOLID, Sheet};
 use super::words::{order, sentence, trimmed};
 use crate::advice::report::{Check, ProfileRow};
+use crate::figure::Face;
 
 /// Unstretched film between two ticks, mm.
 const TICK: f64 = 5.0;

@@ -3,8 +3,8 @@
 //! Nothing here needs a font or a file, so that the page's engine lays a picture out as the
 //! program does; `render` makes SVG and PNG files of it, `inline` SVG for the page.
 
+use super::metrics::Face;
 use super::place::{Box2, Pt};
-use crate::card::metrics::Face;
 
 /// sRGB, 8 bits a channel.
 pub(super) type Rgb = [u8; 3];

@@ -7,9 +7,10 @@
 
 use super::canvas::{BAND, Canvas, INK, Mark, PANEL, Rgb, Side, Text, Type, WHITE};
 use super::place::Pt;
-use super::reading::{self, READING};
+use super::reading;
 use super::reading_words as said;
 use super::sight::Sight;
+use super::view::READING;
 use crate::section::{Recess, Units};
 use std::fmt::Write;
 

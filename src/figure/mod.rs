@@ -27,6 +27,7 @@ mod inline;
 #[cfg(test)]
 #[cfg(feature = "figures")]
 mod laid;
+mod metrics;
 mod numbers;
 #[cfg(feature = "figures")]
 mod pictures;
@@ -62,12 +63,14 @@ mod stages;
 mod tension;
 #[cfg(feature = "figures")]
 mod thin;
+mod view;
 #[cfg(feature = "figures")]
 mod width;
 #[cfg(feature = "figures")]
 mod words;
 
 pub(crate) use inline::inline_reading;
+pub(crate) use metrics::Face;
 #[cfg(feature = "figures")]
 pub use pictures::*;
 #[cfg(feature = "figures")]

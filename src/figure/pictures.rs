@@ -110,9 +110,6 @@ pub enum FigureError {
     Render(String),
 }
 
-/// Most orders in one picture.
-pub(super) const MOST: usize = 3;
-
 /// Draws the film on the panel, true to scale, one order under the other.
 ///
 /// # Errors

@@ -4,9 +4,9 @@
 use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type, wrap};
 use super::numbers;
 use super::place::{Box2, Pt};
-use super::reading::{READING, View};
 use super::reading_words as said;
 use super::sight::Sight;
+use super::view::{READING, View};
 use crate::section::Units;
 
 /// Half width of the band, deviations: 95.4 % of a normal distribution.

@@ -2,10 +2,11 @@
 
 use super::FigureError;
 use super::canvas::{Canvas, Side, Type};
-use super::pictures::MOST;
 use super::place::Box2;
 use crate::advice::report::Check;
 
+/// Most orders in one picture.
+pub(super) const MOST: usize = 3;
 /// Margin of every picture.
 pub(super) const MARGIN: f64 = 64.0;
 

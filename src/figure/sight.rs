@@ -2,7 +2,8 @@
 //! recess, in the section's frame, and no more points than can be told apart.
 
 use super::place::Pt;
-use crate::section::{Point, Recess};
+use crate::geometry::Point;
+use crate::section::Recess;
 use crate::survey::Reading;
 use std::collections::HashSet;
 
@@ -180,7 +181,7 @@ fn fitted(recess: &Recess) -> bool {
 }
 
 /// The part of a chain between two abscissae.
-fn part(line: &crate::section::Polyline, from: f64, to: f64) -> Vec<Pt> {
+fn part(line: &crate::geometry::Polyline, from: f64, to: f64) -> Vec<Pt> {
     let s = |x: f64, end: f64| line.at_x(x).unwrap_or(end);
     line.between(s(from, line.start()), s(to, line.end()))
         .iter()

@@ -1,7 +1,7 @@
 //! Lay-downs of long scans with the rows that a picture can show: see [`crate::thin`].
 
 use crate::advice::report::Check;
-use crate::thin::{MANY, NEAR, points_to_draw, told_apart};
+use crate::geometry::thin::{MANY, NEAR, points_to_draw, told_apart};
 use std::borrow::Cow;
 
 /// Difference of elongation that a line shows, points: half a pixel of a chart to 40 %. Less

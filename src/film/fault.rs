@@ -1,6 +1,6 @@
 //! What is wrong with a film class or a tool, with lines; and reading TOML so that it shows.
 
-use super::catalogue::closest;
+use super::closest::closest;
 use serde::de::DeserializeOwned;
 use std::fmt;
 use toml::de::{DeTable, DeValue};

@@ -8,16 +8,18 @@
 
 mod catalogue;
 mod class;
+mod closest;
 mod fault;
 mod law;
 mod number;
 mod tool;
 
 pub use catalogue::{
-    builtin_films, builtin_tools, closest, film_named, film_names, film_toml, parse_film,
-    parse_tool, tool_named, tool_names, tool_toml,
+    builtin_films, builtin_tools, film_named, film_names, film_toml, parse_film, parse_tool,
+    tool_named, tool_names, tool_toml,
 };
 pub use class::{FilmClass, Layer, ModulusRow, Peel};
+pub use closest::closest;
 pub use fault::{FilmError, ProfileFault, ToolError};
 pub use law::{LawError, StretchLaw, TensileCurve};
 pub use number::Number;

@@ -1,6 +1,7 @@
 //! The panel as a given tip can press film on to it.
 
-use crate::section::{Closing, OutOfReach, Polyline, Recess, Zone, taut_length};
+use crate::geometry::{Closing, OutOfReach, Polyline, taut_length};
+use crate::section::{Recess, Zone};
 
 /// A recess with the closing by the tool's tip: what film is laid on.
 ///
@@ -184,7 +185,8 @@ fn between(from: &[f64], to: &[f64], s: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::section::{Point, Section, Survey};
+    use crate::geometry::Point;
+    use crate::section::{Section, Survey};
 
     /// A channel as in the README, its corners rounded by a cosine, read every 0.003 mm and
     /// rounded to `unit` mm.

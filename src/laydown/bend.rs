@@ -22,8 +22,7 @@
 //!
 //! Source: derived for this project.
 
-use super::path::STRAIGHT;
-use crate::section::{Point, cross};
+use crate::geometry::{Point, cross};
 
 /// Turn up to which a corner may be the reading of a curve, and from which it is a true one,
 /// rad (20 and 40 degrees). Lower leaves a rim surveyed in four facets to be a polyline,
@@ -35,6 +34,9 @@ const SHARP: f64 = 0.7;
 /// beside a lip has a twentieth.
 const ALIKE: f64 = 0.5;
 const OTHER: f64 = 0.125;
+/// Turn below which film runs straight on, rad: points along one facet are off its line by
+/// rounding, which is no corner.
+pub(super) const STRAIGHT: f64 = 1e-11;
 /// Length of the facet between two opposite bends, in facets beside it, up to which the
 /// curve goes on to its middle, and from which it is a straight wall.
 const BETWEEN: f64 = 2.0;

@@ -1,8 +1,9 @@
 //! Bond lines: where the film holds before the recess is laid.
 
 use super::bed::Bed;
-use crate::root::bracketed;
-use crate::section::{ON_VERTEX, Recess, Side, Zone};
+use crate::geometry::ON_VERTEX;
+use crate::geometry::bracketed;
+use crate::section::{Recess, Side, Zone};
 
 /// Where a growing bridge grows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -7,7 +7,7 @@
 //! [`super::kernel::window_gain`], over a ridge it is an adaptive quadrature.
 
 use super::kernel::{adaptive_gauss, window_gain};
-use crate::section::{ON_VERTEX, Point, Polyline, Vector, cross, hull};
+use crate::geometry::{ON_VERTEX, Point, Polyline, Vector, cross, hull};
 use std::collections::VecDeque;
 
 /// Sine of the concave turn under a pointed press from which the peak is not finite.

@@ -30,7 +30,7 @@
 //! quadrature (`tests/closed_form.rs`).
 //! Source: derived for this project.
 
-use crate::section::Vector;
+use crate::geometry::Vector;
 
 /// Below this k y, the arc tangent over k is summed as a series: k may be 0 there, and
 /// the 15th power of 0.05 is under rounding. Larger: the series loses digits.

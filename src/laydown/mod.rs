@@ -18,6 +18,7 @@ mod conditions;
 pub mod kernel;
 mod march;
 mod moment;
+mod open;
 mod order;
 mod path;
 mod program;
@@ -36,7 +37,8 @@ pub use steps::{Goal, Patch, Spot, Step, StepFault, Steps, StepsError, read_step
 pub use steps_toml::read_steps_toml;
 
 use crate::film::StretchLaw;
-use crate::section::{Point, Side, Zone, hull};
+use crate::geometry::{Point, hull};
+use crate::section::{Side, Zone};
 use close::{Window, close};
 use march::March;
 pub(crate) use program::{Act, StepDone, steps_cost};

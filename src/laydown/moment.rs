@@ -1,8 +1,10 @@
 //! A moment of the laying: what is down, and where the free film runs.
 
-use super::program::{Act, Open, StepDone};
+use super::open::Open;
+use super::program::{Act, StepDone};
 use super::{Bed, Law, Laydown, Order, Piece};
-use crate::section::{Point, Side, path_length, taut_film};
+use crate::geometry::{Point, path_length, taut_film};
+use crate::section::Side;
 
 /// A free span of film.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,12 +5,9 @@
 //! are kept as a tree: each knows the next one outwards, so that a front on its way out
 //! finds the path it has then without a second scan.
 
-use super::bend::{Bend, bends};
-use crate::section::{Point, Vector, cross};
+use super::bend::{Bend, STRAIGHT, bends};
+use crate::geometry::{Point, Vector, cross};
 
-/// Turn below which film runs straight on, rad: points along one facet are off its line by
-/// rounding, which is no corner.
-pub(super) const STRAIGHT: f64 = 1e-11;
 /// Part of the film ahead by which a facet's end may lie below it and still carry it.
 const LEVEL: f64 = 1e-13;
 

@@ -18,34 +18,17 @@
 
 use super::conditions::LayError;
 use super::march::March;
+use super::open::Open;
 use super::spread::{Front, spread};
 use super::steps::{Goal, Patch, Spot, Step, Steps, side_word};
 use super::{Law, Piece};
-use crate::section::{ON_VERTEX, Polyline, Side, taut_length};
+use crate::geometry::{ON_VERTEX, Polyline, taut_length};
+use crate::section::Side;
 
 /// How far a typed place may lie off a bond line or a patch and still be on it, and how wide a
 /// sliver beside a pad goes down with it, mm: places are typed to 0.01 mm, on a steep wall that
 /// is a little more along the panel, and no tool is truer.
 const TYPED: f64 = 0.05;
-
-/// A free span.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Open {
-    /// Ends, arc lengths on the bed, mm.
-    pub(crate) a: f64,
-    pub(crate) b: f64,
-    /// Unstretched film in it and where that begins, mm from the left bond line.
-    pub(super) film: f64,
-    pub(super) at: f64,
-    /// ln lambda; where the march is used, at the front.
-    pub(super) ln: f64,
-    /// To which end film that touches the panel in it has slid; only the march minds.
-    pub(super) toward: Option<Side>,
-    /// Did film next to its left and right end rest there before? Drag minds.
-    pub(super) rested: (bool, bool),
-    /// Tension at the end where the last step was, N/mm, likewise.
-    pub(super) tension: Option<(Side, f64)>,
-}
 
 /// A step in terms of the bed.
 #[derive(Debug, Clone, Copy, PartialEq)]

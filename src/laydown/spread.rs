@@ -6,7 +6,7 @@
 //! closed form of [`super::kernel::front_gain`]. One pass, constant work a vertex.
 
 use super::kernel::front_gain;
-use crate::section::{Point, cross};
+use crate::geometry::{Point, cross};
 
 /// A stretch of one facet along which the free film goes to one corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,7 +100,7 @@ pub(crate) fn spread(chain: &[Point], right: bool, mut stretch: impl FnMut(Front
 fn rise(
     p: Point,
     v: Point,
-    along: crate::section::Vector,
+    along: crate::geometry::Vector,
     sign: f64,
     (start, mut far): (f64, f64),
     corners: &mut Vec<(Point, f64)>,

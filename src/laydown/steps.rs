@@ -11,7 +11,8 @@
 //! Written inline `press 0, spread left, spread -40 from left`; as TOML see
 //! [`read_steps_toml`](super::read_steps_toml).
 
-use crate::section::{Point, Polyline, Side};
+use crate::geometry::{Point, Polyline};
+use crate::section::Side;
 use std::fmt;
 
 /// Abscissas this near to one another are one place's, mm: what is typed carries at most

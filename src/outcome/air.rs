@@ -12,8 +12,8 @@
 //! adhesive, else an open end (common practice, no source).
 
 use super::stage::Stage;
+use crate::geometry::{Point, cross, hull};
 use crate::laydown::{Bed, Laydown, Moment};
-use crate::section::{Point, cross, hull};
 use serde::{Deserialize, Serialize};
 
 /// Depth below which a pocket is rounding, mm.
@@ -232,7 +232,7 @@ fn follows(way_out: Option<WayOut>, ends: Ends, bridge: f64) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::under;
-    use crate::section::Point;
+    use crate::geometry::Point;
     use approx::assert_abs_diff_eq;
 
     #[test]

@@ -32,8 +32,8 @@
 //! tools, temperatures and orders; derived here, not tested against a force gauge.
 
 use super::stage::Stage;
+use crate::geometry::{Point, Vector, cross, path_length};
 use crate::laydown::{Bed, Conditions, Laws, Laydown, Laying, Moment, Order};
-use crate::section::{Point, Vector, cross, path_length};
 use serde::{Deserialize, Serialize};
 
 /// What a hand gives at most for minutes on end unless told otherwise, N; invented.

@@ -1,10 +1,11 @@
 //! Which columns of a file are x and y, in which unit, and what stands in them.
 
 use super::length::Unit;
+use super::lines::Line;
 use super::number::{quoted, slip, spelled};
 use super::raw::{Raw, Typing};
-use super::read::Line;
-use super::{Fault, Point, Units};
+use super::{Fault, Units};
+use crate::geometry::Point;
 
 /// What a header must be.
 pub(super) const HEADER: &str = "the header `x_mm,y_mm` (or `_cm`, or `_in`, in both)";

@@ -1,17 +1,15 @@
 //! The section of a recess: read, checked, measured, and the taut film over it.
 
-mod closing;
-mod crossing;
 mod fault;
 mod header;
+mod kind;
 mod landmarks;
 mod length;
+mod lines;
 mod list;
 mod number;
-mod outline;
 mod pocket;
 mod points;
-mod polyline;
 mod prolong;
 mod raw;
 mod read;
@@ -19,26 +17,22 @@ mod rule;
 mod shape;
 mod surveyed;
 mod tape;
-mod taut;
 mod typed;
 mod valley;
 
-pub use closing::{Closing, OutOfReach};
 pub use fault::{Fault, SectionError};
-pub use landmarks::{Kind, Landmark, Recess, RecessError, Side, Survey, Zone};
+pub use kind::{Kind, RecessError, Side, Survey, Zone};
+pub use landmarks::{Landmark, Recess};
 pub use length::{LengthError, inch_words, read_length};
 pub use list::read_lengths;
 use number::Marks;
 pub use points::{read_comb, read_points};
-pub(crate) use polyline::{ON_VERTEX, cross};
-pub use polyline::{Point, Polyline, Vector};
 pub use raw::Typing;
 pub use read::{read_csv, read_csv_as, write_csv};
 pub use shape::read_shape;
 pub use tape::{Member, TapeFamily, read_tape};
-pub(crate) use taut::{hull, taut_length};
-pub use taut::{path_length, taut_film};
 
+use crate::geometry::{Point, Polyline, first_crossing};
 use crate::survey::Reading;
 use std::sync::Arc;
 
@@ -243,7 +237,7 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
     // With so many faults a crossing is no news, and on a million points a search for it long.
     if back > 0 && back < raw::MOST_FAULTS {
         let points: Vec<Point> = kept.iter().map(|&(_, p)| p).collect();
-        if let Some((i, j)) = crossing::first_crossing(&points) {
+        if let Some((i, j)) = first_crossing(&points) {
             faults.push(Fault::at(
                 kept[j].0,
                 format!(

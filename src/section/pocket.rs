@@ -1,7 +1,7 @@
 //! Pockets: where the taut film over the panel leaves it.
 
-use super::polyline::{Point, Polyline, cross};
-use super::taut::hull;
+use crate::geometry::hull;
+use crate::geometry::{Point, Polyline, cross};
 
 /// A pocket of the taut film: indices of the panel points it spans, and its depth, mm.
 #[derive(Debug, Clone, Copy)]

@@ -5,7 +5,8 @@ use super::list::{piece, pieces, uneven};
 use super::number::quoted;
 use super::raw::{Raw, Typing};
 use super::typed::Typed;
-use super::{Fault, Point, Section, SectionError};
+use super::{Fault, Section, SectionError};
+use crate::geometry::Point;
 
 /// What parts one point from the next, and its x from its y.
 #[derive(Debug, Clone, Copy)]

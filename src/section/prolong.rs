@@ -6,9 +6,9 @@
 //! it, has no direction of its own: there the panel goes on along the mouth line (channel) or
 //! parallel to the other flat (step).
 
-use super::landmarks::{Kind, Side, Survey};
-use super::polyline::{ON_VERTEX, Point, Polyline, Vector};
+use super::kind::{Kind, Side, Survey};
 use super::valley::Valley;
+use crate::geometry::{ON_VERTEX, Point, Polyline, Vector};
 
 /// Longest stretch that the direction of an end is taken from, in depths of the recess beside
 /// it and in gauge tolerances, the longer of the two: 20 mm or more with the usual tolerance,

@@ -1,7 +1,8 @@
 //! Readings as they were typed, before they are a section, and how they lie in its axes.
 
 use super::length::TypedLength;
-use super::{Fault, Marks, Point, Section, SectionError, Units};
+use super::{Fault, Marks, Section, SectionError, Units};
+use crate::geometry::Point;
 
 /// Most faults that are kept one by one, far more than anybody mends before trying again; a
 /// million spoilt lines would fill the memory with their descriptions.

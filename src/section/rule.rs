@@ -21,7 +21,7 @@
 //! Not found: a groove 80 mm wide and 2 mm deep between flats that both slope by 3 degrees;
 //! walls under 7 degrees beside steep ones count as flats.
 
-use super::polyline::{ON_VERTEX, Point, cross};
+use crate::geometry::{ON_VERTEX, Point, hull};
 
 /// Tilt of the rule that tells a wall from a flat, rad: 6.5 degrees, the geometric mean of a
 /// flat's 3 degrees with a crown on it and a wall's 10. Lower: sloped flats are walls; higher:
@@ -316,7 +316,8 @@ fn slope(a: Station, b: Station) -> f64 {
 /// the slope `from` to the steeper slope `to`, rad: each corner of the upper hull counts by
 /// the part of the swing for which it is the one touched.
 fn touched(chain: &[Station], from: f64, to: f64) -> f64 {
-    let hull = upper_hull(chain);
+    let places: Vec<Point> = chain.iter().map(|p| Point::new(p.out, p.up)).collect();
+    let hull = hull(&places, 0.0);
     let mut before = f64::INFINITY;
     let mut sum = 0.0;
     for (k, &i) in hull.iter().enumerate() {
@@ -328,23 +329,6 @@ fn touched(chain: &[Station], from: f64, to: f64) -> f64 {
         before = after;
     }
     chain[0].s + sum / (to - from)
-}
-
-/// Indices of the upper hull of a chain whose `out` never falls.
-fn upper_hull(chain: &[Station]) -> Vec<usize> {
-    let at = |i: usize| Point::new(chain[i].out, chain[i].up);
-    let mut hull: Vec<usize> = Vec::with_capacity(chain.len().min(64));
-    for i in 0..chain.len() {
-        while let [.., a, b] = hull[..] {
-            if cross(at(b) - at(a), at(i) - at(b)) >= 0.0 {
-                hull.pop();
-            } else {
-                break;
-            }
-        }
-        hull.push(i);
-    }
-    hull
 }
 
 /// The place of a chain of stations at an arc length, mm, on a vertex where it is near one.

@@ -16,9 +16,10 @@
 //! `flat` is the panel on each side, 60 mm unless given; radii are 0 unless given.
 
 use super::length::{length_words, most_words};
-use super::outline::{Corner, Outline, Rounding, arc, facets, tidied};
 use super::typed::{Least, Typed, quoted};
-use super::{Fault, Point, Section, SectionError, Units, Vector};
+use super::{Fault, Section, SectionError, Units};
+use crate::geometry::{Corner, Outline, Rounding, arc, facets, tidied};
+use crate::geometry::{Point, Vector};
 
 /// Flat on each side unless given, mm: more than a gauge needs to find the mouth line.
 pub(crate) const FLAT: f64 = 60.0;
@@ -712,7 +713,7 @@ mod tests {
             let p = points(text);
             let worst = p.windows(3).map(|w| {
                 let (a, b) = (w[1] - w[0], w[2] - w[1]);
-                super::super::cross(a, b).abs().atan2(a.dot(&b))
+                crate::geometry::cross(a, b).abs().atan2(a.dot(&b))
             });
             // Facets of 1e-3 mm on a radius of 8 turn by 0.032 each; the sharp lip by 0.93.
             assert!(worst.fold(0.0, f64::max) < 0.05, "{text}");

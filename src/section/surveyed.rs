@@ -1,8 +1,9 @@
 //! Readings taken as a section: level, without slips, and fitted where they are noisy.
 
-use super::landmarks::Survey;
+use super::kind::Survey;
 use super::valley::see;
-use super::{Fault, Point, Polyline, Section, SectionError};
+use super::{Fault, Section, SectionError};
+use crate::geometry::{Point, Polyline};
 use crate::survey::{Reading, read_survey};
 use std::sync::Arc;
 

@@ -24,10 +24,10 @@
 //! that are curved all the way, a floor that slopes, undercuts.
 
 use super::length::{inch_words, length_words};
-use super::outline::{Outline, Rounding};
 use super::shape::{FLAT, run_of};
 use super::typed::{Least, Typed};
 use super::{Section, SectionError, Units};
+use crate::geometry::{Outline, Rounding};
 use std::f64::consts::FRAC_PI_2;
 
 /// How far a tape reading may lie outside what is possible, mm: a tape is read to 1 mm.

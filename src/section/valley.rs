@@ -5,11 +5,11 @@
 //! is a fair part of the larger, else each is a step. A wall up and the next one down without
 //! any channel are a hill: heights typed with the wrong sign.
 
-use super::landmarks::{Kind, Side};
+use super::kind::{Kind, Side};
 use super::pocket::below;
-use super::polyline::{ON_VERTEX, Point, Polyline, Vector};
 use super::rule::{Edge, Level};
-use super::taut::hull;
+use crate::geometry::hull;
+use crate::geometry::{ON_VERTEX, Point, Polyline, Vector};
 
 /// Part of the larger rise that the smaller one of a channel has at least. No case pins it.
 const CHANNEL_PART: f64 = 0.2;

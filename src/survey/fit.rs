@@ -22,7 +22,7 @@ use super::moments::Moments;
 use super::partition::{moments, partition};
 use super::polish::{Bound, FREE, Held, PULL, polish};
 use super::rounded::Rounded;
-use crate::section::{Point, Vector, cross};
+use crate::geometry::{Point, Vector, cross};
 use std::ops::Range;
 
 /// Price of a piece, in ln(n/V).

@@ -32,7 +32,7 @@ mod words;
 
 pub use reading::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
 
-use crate::section::Point;
+use crate::geometry::Point;
 
 /// One reading, or the mean of some.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,6 +1,6 @@
 //! The straight line of least distances through points, kept as sums that can be added.
 
-use crate::section::{Point, Vector};
+use crate::geometry::{Point, Vector};
 
 /// Weight, mean and scatter about the mean of some points.
 ///

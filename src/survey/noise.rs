@@ -19,7 +19,7 @@
 //! What it cannot see: errors smooth over more than the longest stride pass as shape.
 
 use super::rounded_count;
-use crate::section::{Point, Vector, cross};
+use crate::geometry::{Point, Vector, cross};
 
 /// Median of the absolute value of a normal number of deviation 1.
 const MEDIAN_OF_NORMAL: f64 = 0.6745;
@@ -212,7 +212,7 @@ pub(crate) fn median(values: &mut [f64]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::{Noise, alike_over, left, neighbour, third_difference};
-    use crate::section::{Point, Vector};
+    use crate::geometry::{Point, Vector};
     use crate::survey::random::Random;
     use approx::{assert_abs_diff_eq, assert_relative_eq};
 

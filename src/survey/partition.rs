@@ -86,7 +86,7 @@ pub(crate) fn moments(run: &[Sample]) -> Moments {
 #[cfg(test)]
 mod tests {
     use super::{Sample, partition};
-    use crate::section::Point;
+    use crate::geometry::Point;
     use crate::survey::random::Random;
     use approx::assert_relative_eq;
 

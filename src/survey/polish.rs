@@ -17,7 +17,7 @@
 use super::Sample;
 use super::band::Band;
 use super::rounded::{Drawn, Part, Rounded};
-use crate::section::Vector;
+use crate::geometry::Vector;
 
 /// The pull to the start, in samples. More: corners are held off their places; less: on a
 /// straight line they wander.
@@ -273,7 +273,7 @@ impl SideSums {
 #[cfg(test)]
 mod tests {
     use super::{Bound, EACH, FREE, Held, arc_slopes, polish, stepped};
-    use crate::section::Point;
+    use crate::geometry::Point;
     use crate::survey::Sample;
     use crate::survey::rounded::Rounded;
     use approx::assert_abs_diff_eq;

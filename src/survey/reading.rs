@@ -8,7 +8,7 @@ use super::slips::{Run, dense, distance, slips};
 use super::square::squared;
 use super::turn::{Frame, coarse_tilt, level_flats};
 use super::{Sample, noise::neighbour};
-use crate::section::Point;
+use crate::geometry::Point;
 use serde::{Deserialize, Serialize};
 
 /// Fewest points noise can be read from; with fewer, each was placed by hand.

@@ -10,7 +10,7 @@ use super::noise::{Noise, neighbour};
 use super::random::Random;
 use super::square::squared;
 use super::turn::Frame;
-use crate::section::{Point, Vector, path_length};
+use crate::geometry::{Point, Vector, path_length};
 
 /// What a draw needs: the places of the samples on the fit, and their noise.
 #[derive(Debug, Clone, PartialEq)]
@@ -167,7 +167,7 @@ impl Arcs {
 #[cfg(test)]
 mod tests {
     use super::{errors, of_means};
-    use crate::section::Vector;
+    use crate::geometry::Vector;
     use crate::survey::random::Random;
     use approx::assert_relative_eq;
 

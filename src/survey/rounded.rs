@@ -5,7 +5,7 @@
 //! `radius · tan(turn/2)` before and after the corner, and its centre is a radius off both
 //! pieces on the side they turn to.
 
-use crate::section::{Point, Vector, cross};
+use crate::geometry::{Point, Vector, cross};
 use std::ops::Range;
 
 /// Distance of an arc's facets from the arc, mm: a hundredth of the last digit of a good
@@ -306,7 +306,7 @@ impl Foot {
 #[cfg(test)]
 mod tests {
     use super::{Part, Rounded};
-    use crate::section::{Point, path_length};
+    use crate::geometry::{Point, path_length};
     use approx::assert_relative_eq;
 
     fn square_corner() -> Rounded {

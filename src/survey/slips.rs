@@ -11,7 +11,7 @@
 //! just like two slips.
 
 use super::moments::Moments;
-use crate::section::{Point, Vector, cross};
+use crate::geometry::{Point, Vector, cross};
 
 /// Longest run. Longer: narrow ridges and grooves go; shorter: two slips side by side stay.
 const LONGEST_RUN: usize = 3;

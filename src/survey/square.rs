@@ -9,7 +9,7 @@
 //! M. Ayer et al. (1955), "An empirical distribution function for sampling with
 //! incomplete information", Annals of Mathematical Statistics 26, 641–647.
 
-use crate::section::Point;
+use crate::geometry::Point;
 
 /// Returns a chain whose x never falls and that runs up or down a vertical once, and the
 /// longest way a point was moved, mm.

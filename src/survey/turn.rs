@@ -11,7 +11,7 @@
 //! Slips, noise and fit are the same in every frame, so the slope of the flats can be
 //! asked for on what the fit has made of the readings.
 
-use crate::section::{Point, Vector, cross};
+use crate::geometry::{Point, Vector, cross};
 
 /// Median direction from which it is turned by at once, rad: 2 degrees. Less is left to
 /// the flats alone.
@@ -162,7 +162,7 @@ fn angle_between(a: Vector, b: Vector) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{DEGREE, Frame, coarse_tilt, level_flats};
-    use crate::section::Point;
+    use crate::geometry::Point;
     use approx::assert_abs_diff_eq;
 
     fn chain(corners: &[(f64, f64)]) -> Vec<Point> {

@@ -12,9 +12,10 @@ use crate::advice::width::{
     Choice, Found, choose, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
 use crate::film::Number;
+use crate::geometry::Point;
 use crate::laydown::{Bed, Bonds, Order};
 use crate::outcome::WayOut;
-use crate::section::{Kind, Point, Recess, Section, Side};
+use crate::section::{Kind, Recess, Section, Side};
 
 /// A class with its rows, and the bond lines of those that were laid.
 pub(super) struct Class<'a> {

@@ -8,10 +8,10 @@ use super::step::{State, next_step, root, step};
 use super::strip::Strip;
 use super::{LONGEST_STEP, MOST_STEPS, Marched, STEP_ERROR};
 use crate::film::StretchLaw;
+use crate::geometry::bracketed;
 use crate::laydown::close::Window;
 use crate::laydown::conditions::{Conditions, LayError, Laying, MarchReport};
 use crate::laydown::{Cell, Law, Piece};
-use crate::root::bracketed;
 use crate::section::Side;
 
 /// Free film between two fronts that goes down at once, mm.

@@ -5,11 +5,13 @@ use super::step::{State, next_step, root, step};
 use super::strip::Strip;
 use super::{LONGEST_STEP, MOST_STEPS, Marched, STEP_ERROR};
 use crate::film::StretchLaw;
+use crate::geometry::Point;
+use crate::geometry::bracketed;
+use crate::laydown::bend::STRAIGHT;
 use crate::laydown::conditions::{Conditions, LayError, MarchReport};
-use crate::laydown::path::{Leg, STRAIGHT, angle};
+use crate::laydown::path::{Leg, angle};
 use crate::laydown::{Cell, Law, Piece};
-use crate::root::bracketed;
-use crate::section::{Point, Side};
+use crate::section::Side;
 
 /// Film that may be missing or left over at a bond line, as a part of the bridge; the
 /// steps make about 1e-10. More means that the march went wrong.

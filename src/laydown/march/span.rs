@@ -6,9 +6,9 @@ use super::outer::Outer;
 use super::step::root;
 use super::strip::Strip;
 use super::tails::Tails;
+use crate::geometry::Point;
 use crate::laydown::conditions::{Conditions, Laying};
 use crate::laydown::path::{Leg, Path, angle};
-use crate::section::Point;
 
 /// A stretch of the free path with its tensions; `dn`: slope of both against that at the
 /// front.

@@ -14,11 +14,12 @@ use super::span::Span;
 use super::step::root;
 use super::strip::Strip;
 use crate::film::StretchLaw;
+use crate::geometry::{Point, Polyline, hull};
 use crate::laydown::conditions::{Conditions, LayError, MarchReport};
+use crate::laydown::open::Open;
 use crate::laydown::path::angle;
-use crate::laydown::program::Open;
 use crate::laydown::{Law, Piece, RIDGE_TURN};
-use crate::section::{Point, Polyline, Side, hull};
+use crate::section::Side;
 
 /// Film beside a patch that counts as next to it, mm.
 const BESIDE: f64 = 1e-3;

@@ -329,8 +329,8 @@ const POINTS_F: f64 = 9.0;
 mod tests {
     use super::super::span::Span;
     use super::*;
+    use crate::geometry::Point;
     use crate::laydown::Conditions;
-    use crate::section::Point;
     use approx::assert_relative_eq;
 
     #[test]

@@ -1,0 +1,125 @@
+//! What a recess is found by, and the words for what is found.
+
+use serde::{Deserialize, Serialize};
+
+/// How the section is to be read, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Survey {
+    /// Reading tolerance of the gauge, 0 or more; 0.5. Larger: shallower pockets are
+    /// ignored and the deepest zone grows; smaller: single readings decide.
+    pub gauge_tolerance: f64,
+    /// Clear panel beyond the left lip or foot; 300.
+    pub clear_left: f64,
+    /// Clear panel beyond the right lip or foot; 300.
+    pub clear_right: f64,
+    /// Press moved along the panel, positive to the right; 0.
+    pub press_offset: f64,
+    /// Which valley, counted from the left from 1; the deepest if unsaid.
+    pub valley: Option<usize>,
+}
+
+impl Default for Survey {
+    fn default() -> Self {
+        Self {
+            gauge_tolerance: 0.5,
+            clear_left: 300.0,
+            clear_right: 300.0,
+            press_offset: 0.0,
+            valley: None,
+        }
+    }
+}
+
+/// Family of a recess.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// A groove or channel that comes back up: a lip on both sides.
+    Channel,
+    /// A step down to a second level: a lip on one side, a foot on the other.
+    Step,
+}
+
+/// A side of the section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Side {
+    /// Towards smaller x.
+    Left,
+    /// Towards larger x.
+    Right,
+}
+
+/// Part of the panel a place belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Zone {
+    /// Outside the lips, or beyond the foot of a step.
+    Flat,
+    /// The convex corner at the top of a wall.
+    Lip,
+    /// Between lip and foot.
+    Wall,
+    /// The concave corner at the bottom of a wall.
+    Foot,
+    /// Between the feet.
+    Floor,
+    /// Under the tool at a press.
+    Pad,
+}
+
+/// Why a section has no recess to work on.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum RecessError {
+    /// No pocket is deeper than the gauge tolerance.
+    #[error(
+        "the deepest pocket under a taut film is {deepest:.3} mm deep, but a recess deeper than the gauge tolerance of {tolerance} mm was expected\n\nhint: check that y points out of the panel, so that recesses are negative, or lower `--gauge-tolerance`"
+    )]
+    NoRecess {
+        /// Depth of the deepest pocket, mm.
+        deepest: f64,
+        /// Gauge tolerance, mm.
+        tolerance: f64,
+    },
+    /// The section is a hill: heights typed with the wrong sign.
+    #[error(
+        "the section rises by {height:.1} mm and falls again, like a hill, but a recess was expected: heights count out of the panel, so that recesses are negative\n\nhint: were depths typed as positive numbers? then say `--depths`; for a step beside a ridge, survey that side alone"
+    )]
+    Hill {
+        /// Height of its walls, mm.
+        height: f64,
+    },
+    /// There is no valley of that number.
+    #[error(
+        "valley {asked} was asked for, but the section has {found} (counted from the left, from 1)\n\nhint: `tautspan section` lists them"
+    )]
+    NoSuchValley {
+        /// The number asked for.
+        asked: usize,
+        /// How many there are.
+        found: usize,
+    },
+    /// The press was moved out of the recess.
+    #[error(
+        "the press moved by {offset} mm lies outside the lips, but it must stay between them\n\nhint: lower `--press-offset`"
+    )]
+    PressOutside {
+        /// The offset, mm.
+        offset: f64,
+    },
+    /// A survey setting is not a finite number of 0 or more.
+    #[error(
+        "`{option}` is {value}, but {expected} was expected\n\nhint: give it in mm, for example `{option} {example}`"
+    )]
+    BadSetting {
+        /// The option's name.
+        option: &'static str,
+        /// Its value.
+        value: f64,
+        /// What is accepted.
+        expected: &'static str,
+        /// One that would do.
+        example: f64,
+    },
+}
