@@ -409,7 +409,7 @@ fn sources() -> Vec<PathBuf> {
     );
     let figure = of(
         "src/figure",
-        "mod canvas inline numbers place reading reading_words residual sight",
+        "mod canvas inline metrics numbers place reading reading_words residual sight view",
     );
     all.retain(|p| {
         let outside = p.starts_with("src/cli") || p.starts_with("src/main.rs");
