@@ -12,6 +12,7 @@ mod outcome;
 mod page;
 mod root;
 mod section;
+mod sorted;
 mod survey;
 mod thin;
 

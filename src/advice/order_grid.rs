@@ -21,6 +21,7 @@
 
 use crate::laydown::{Bed, spread};
 use crate::section::{Polyline, cross, taut_length};
+use crate::sorted::sort_by_number;
 
 /// Places over the recess: a step of about 1 mm in an ordinary one, and well under a second
 /// of work. More cost their cube.
@@ -73,7 +74,7 @@ impl Ground {
                 let part = f64::from(k) / f64::from(cells);
                 marks.push(ends.0 + part * (ends.1 - ends.0));
             }
-            marks.sort_by(f64::total_cmp);
+            sort_by_number(&mut marks, |mark| *mark);
             marks.dedup_by(|b, a| (*b - *a).abs() <= 1e-9);
             let (thin, at) = coarse(line, &marks);
             let find = |s: f64| {

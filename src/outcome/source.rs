@@ -9,6 +9,7 @@
 //! (plane strain: nothing is lost along the channel), so it looks lighter by that.
 
 use crate::laydown::{Bed, Laydown};
+use crate::sorted::sort_by_number;
 use serde::{Deserialize, Serialize};
 
 /// Distance of two rows on the flat film, mm.
@@ -75,7 +76,7 @@ pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
         film += TICK;
     }
     let mut named: Vec<(f64, String)> = landmarks(laid, bed);
-    named.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut named, |place| place.0);
     for (s, name) in named {
         let film = laid.film(s)?;
         match places
@@ -87,7 +88,7 @@ pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
             None => places.push((film, s, Some(name))),
         }
     }
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut places, |place| place.0);
     let rows = places
         .into_iter()
         .map(|(film, s, mark)| row(laid, bed, film, s, mark))

@@ -21,6 +21,7 @@ use super::prolong::prolong;
 use super::rule::Corner;
 use super::taut::taut_length;
 use super::valley::{Seen, Valley, see};
+use crate::sorted::sort_by_number;
 use serde::{Deserialize, Serialize};
 
 /// Length of flat beyond the lips within which a channel's extra is taken, in gauge
@@ -157,9 +158,14 @@ pub enum RecessError {
 /// A side of the section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Side {
+    /// The left
+    ///
     /// Towards smaller x.
     Left,
+    /// The right
+    ///
     /// Towards larger x.
     Right,
 }
@@ -365,7 +371,7 @@ impl Recess {
         if self.lower != Some(Side::Right) {
             places.push(("right lip", self.outer.1));
         }
-        places.sort_by(|a, b| a.1.total_cmp(&b.1));
+        sort_by_number(&mut places, |place| place.1);
         let named = |(name, s): (&str, f64)| {
             let p = self.panel.at(s);
             Landmark {

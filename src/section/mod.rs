@@ -9,6 +9,7 @@ mod length;
 mod list;
 mod number;
 mod outline;
+mod pasted;
 mod pocket;
 mod points;
 mod polyline;
@@ -23,12 +24,14 @@ mod taut;
 mod typed;
 mod valley;
 
+use crate::sorted::sort_by_number;
 pub use closing::{Closing, OutOfReach};
 pub use fault::{Fault, SectionError};
 pub use landmarks::{Kind, Landmark, Recess, RecessError, Side, Survey, Zone};
 pub use length::{LengthError, inch_words, read_length};
 pub use list::read_lengths;
 use number::Marks;
+pub use pasted::read_pasted;
 pub use points::{read_comb, read_points};
 pub(crate) use polyline::{ON_VERTEX, cross};
 pub use polyline::{Point, Polyline, Vector};
@@ -40,6 +43,7 @@ pub(crate) use taut::{hull, taut_length};
 pub use taut::{path_length, taut_film};
 
 use crate::survey::Reading;
+use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 /// Longest section that is accepted, mm.
@@ -48,14 +52,18 @@ pub const LONGEST: f64 = 100_000.0;
 pub const MOST_POINTS: usize = 1_000_000;
 
 /// Units of what a person types; inside, and in JSON, all is mm.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Units {
-    /// Millimetres.
+    /// Millimetres
     #[default]
     Mm,
-    /// Centimetres; what is said back is in millimetres.
+    /// Centimetres; what is said back is in millimetres
     Cm,
-    /// Inches of 25.4 mm.
+    /// Inches
+    #[serde(rename = "in")]
+    #[cfg_attr(feature = "cli", value(name = "in"))]
     Inch,
 }
 
@@ -142,7 +150,7 @@ impl Section {
                 reading: None,
             })
         } else {
-            faults.sort_by_key(|f| f.place.unwrap_or(usize::MAX));
+            sort_by_number(&mut faults, |f| f.place.map_or(f64::INFINITY, |k| k as f64));
             Err(SectionError {
                 name: name.to_owned(),
                 faults,

@@ -9,6 +9,7 @@ use super::square::squared;
 use super::turn::{Frame, coarse_tilt, level_flats};
 use super::{Sample, noise::neighbour};
 use crate::section::Point;
+use crate::sorted::sort_by_number;
 use serde::{Deserialize, Serialize};
 
 /// Fewest points noise can be read from; with fewer, each was placed by hand.
@@ -268,7 +269,7 @@ impl<'a> Survey<'a> {
                 });
             }
         }
-        self.slips.sort_by_key(|slip| slip.place);
+        sort_by_number(&mut self.slips, |slip| slip.place as f64);
         let mut stays = goes.iter().map(|goes| !goes);
         self.kept.retain(|_| stays.next().unwrap_or(true));
         self.points = self.kept.iter().map(|&i| self.raw[i]).collect();

@@ -12,6 +12,7 @@
 //! asked for on what the fit has made of the readings.
 
 use crate::section::{Point, Vector, cross};
+use crate::sorted::sort_by_number;
 
 /// Median direction from which it is turned by at once, rad: 2 degrees. Less is left to
 /// the flats alone.
@@ -105,7 +106,7 @@ fn median_direction(points: &[Point]) -> Option<f64> {
         .map(|w| w[1] - w[0])
         .map(|v| (v.y.atan2(v.x), v.norm()))
         .collect();
-    directions.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut directions, |d| d.0);
     let half = 0.5 * directions.iter().map(|d| d.1).sum::<f64>();
     let mut below = 0.0;
     directions
