@@ -44,22 +44,6 @@ pub enum SectionText {
     File(String),
 }
 
-impl SectionText {
-    /// Its key.
-    pub fn key(&self) -> &'static str {
-        match self {
-            Self::Shape(_) => "shape",
-            Self::Tape(_) => "tape",
-            Self::Points(_) => "points",
-            Self::Comb(_) => "comb",
-            Self::Csv(_) => "csv",
-            Self::Text(_) => "text",
-            Self::Demo(_) => "demo",
-            Self::File(_) => "file",
-        }
-    }
-}
-
 /// Order of pressing: a name, or steps of one's own.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
@@ -289,14 +273,16 @@ impl Question {
         let typing = self.typing();
         let units = typing.units.unwrap_or_default();
         let given = self.section.as_ref().ok_or(QuestionError::NoSection)?;
+        let upright = match given {
+            SectionText::Shape(_) => Some("shape"),
+            SectionText::Tape(_) => Some("tape"),
+            SectionText::Demo(_) => Some("demo"),
+            _ => None,
+        };
         let turned = [("depths", typing.depths), ("leftwards", typing.leftwards)];
-        if let (SectionText::Shape(_) | SectionText::Tape(_) | SectionText::Demo(_), Some(turned)) =
-            (given, turned.into_iter().find(|t| t.1))
-        {
-            return Err(QuestionError::Turned {
-                turned: turned.0,
-                section: given.key(),
-            });
+        let turned = turned.into_iter().find(|t| t.1);
+        if let (Some(section), Some((turned, _))) = (upright, turned) {
+            return Err(QuestionError::Turned { turned, section });
         }
         let section = match given {
             SectionText::Shape(text) => read_shape(text, units)?,

@@ -1,10 +1,10 @@
 //! Why a question has no answer. The keys in the sentences are called as they are where the
 //! question was asked: `pad_mm` on the page, `--pad` on the command line.
 
-use super::question::Names;
 use crate::film::{LawError, closest};
 use crate::laydown::{BondError, LayError, Order, StepsError};
 use crate::section::{RecessError, SectionError};
+use std::fmt;
 
 /// Why a question has no answer.
 #[derive(Debug)]
@@ -64,8 +64,6 @@ pub enum QuestionError {
     },
     /// The class's stiffness is not known where it matters.
     Law(LawError),
-    /// The bond lines cannot be.
-    Bond(BondError),
     /// The film cannot be laid.
     Lay(LayError),
     /// The steps cannot be read.
@@ -73,9 +71,9 @@ pub enum QuestionError {
 }
 
 impl QuestionError {
-    /// In words, with a hint where there is one; `names` tells what keys are called.
-    pub fn words(&self, names: &dyn Names) -> String {
-        let key = |key: &str| format!("`{}`", names.key(key));
+    /// In words, with a hint where there is one; `called` tells what a key is called.
+    pub fn words(&self, called: &dyn Fn(&str) -> String) -> String {
+        let key = |key: &str| format!("`{}`", called(key));
         match self {
             Self::NoSection => "no section was given".to_owned(),
             Self::NoFilm => "no film class was given".to_owned(),
@@ -86,8 +84,8 @@ impl QuestionError {
                 let (turned, section) = (key(turned), key(section));
                 format!(
                     "{turned} was found beside {section}, but it turns readings with heights: a file, {} or {}\n\nhint: leave {turned} out, the depth of {section} is positive as it is",
-                    names.key("points"),
-                    names.key("comb")
+                    called("points"),
+                    called("comb")
                 )
             }
             Self::OutOfRange {
@@ -134,12 +132,19 @@ impl QuestionError {
             Self::Section(error) => error.to_string(),
             Self::Recess { name, error } => format!("{name}: {error}"),
             Self::Law(error) => error.to_string(),
-            Self::Bond(error) => error.to_string(),
             Self::Lay(error) => error.to_string(),
             Self::Steps(error) => error.to_string(),
         }
     }
 }
+
+impl fmt::Display for QuestionError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.words(&str::to_owned))
+    }
+}
+
+impl std::error::Error for QuestionError {}
 
 impl From<SectionError> for QuestionError {
     fn from(error: SectionError) -> Self {
@@ -155,7 +160,7 @@ impl From<LawError> for QuestionError {
 
 impl From<BondError> for QuestionError {
     fn from(error: BondError) -> Self {
-        Self::Bond(error)
+        Self::Lay(error.into())
     }
 }
 

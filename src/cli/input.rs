@@ -502,9 +502,9 @@ pub(crate) fn refused(error: QuestionError) -> anyhow::Error {
             "no film class was given, but --film was expected\n\nhint: `tautspan films` lists them, as in `--film wrap-cast`"
         ),
         QuestionError::NoBridge(order) => anyhow!(
-            "no bridge was given, but a {} order needs one\n\nhint: add `--bridge LENGTH`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
+            "no bridge was given, but the order `{}` needs one\n\nhint: add `--bridge LENGTH`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
             order.name()
         ),
-        error => anyhow!("{}", error.words(&Files)),
+        error => anyhow!("{}", error.words(&|key| Files.key(key))),
     }
 }

@@ -87,7 +87,7 @@ impl Failure {
                     names.join(", ")
                 ))
             }
-            error => Self::of(error.words(catalogue)),
+            error => Self::of(error),
         }
     }
 }
