@@ -16,6 +16,7 @@ use crate::film::FilmClass;
 use crate::laydown::{Bed, Order};
 use crate::outcome::Ends;
 use crate::section::{Recess, Side, Survey};
+use crate::sorted::sort_by_number;
 
 /// Clear panel on each side at which it is given up that more would help, mm.
 const MOST_CLEAR: f64 = 3000.0;
@@ -140,7 +141,7 @@ fn classes(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
             why: format!("none of the {tried} other classes looked through has a width here"),
         }];
     }
-    fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut fitting, |option| option.0);
     fitting.into_iter().map(|f| f.1).collect()
 }
 
