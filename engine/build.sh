@@ -19,8 +19,8 @@ sources() {
     {
         find src profiles -type f \
             ! -name '*.md' ! -name '*.png' ! -name '*.txt' ! -name '*.py' \
-            ! -path 'src/main.rs' ! -path 'src/cli/*' ! -path 'src/figure/*' ! -path 'src/page/*'
-        ls src/page/{mod,ask,catalogue,engine,face,laying,pasted,reading}.rs
+            ! -path 'profiles/jobs/*' ! -path 'src/main.rs' ! -path 'src/cli/*' ! -path 'src/figure/*' ! -path 'src/page/*'
+        ls src/page/{mod,ask,catalogue,engine,face,laying,reading}.rs
         ls src/figure/{mod,canvas,inline,metrics,numbers,place,reading,reading_words,residual,sight,view}.rs
     } | LC_ALL=C sort
 }

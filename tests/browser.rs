@@ -464,6 +464,83 @@ fn no_width_and_an_engine_that_cannot_answer_are_said_in_words() {
 }
 
 #[test]
+fn the_page_opens_and_saves_the_job_files_of_the_command_line() {
+    let Some((mut page, _disk)) = open(1280, 900) else {
+        return;
+    };
+    let film = std::fs::read_to_string("profiles/films/wrap-cast.toml").unwrap();
+    let own = film
+        .replace("[[modulus]]", "[[film_class.modulus]]")
+        .replace("[peel]", "[film_class.peel]")
+        .replace("[minutes_per_m]", "[film_class.minutes_per_m]");
+    let mut texts = vec![
+        format!("valley = 1\n[film_class]\n{own}"),
+        "depths = true # of a gauge\n[section]\ncsv = '''\n# it's\nx_mm,y_mm\n0,0\n'''\n[bay]\nranges = [\n {from_mm = 1, to_mm = +2.5e1, warm_c = -5}, # two\n]\n".to_owned(),
+    ];
+    for file in std::fs::read_dir("profiles/jobs").unwrap() {
+        let path = file.unwrap().path();
+        if path.extension().is_some_and(|e| e == "toml") {
+            texts.push(std::fs::read_to_string(path).unwrap());
+        }
+    }
+    assert!(texts.len() >= 4);
+    for text in &texts {
+        // The same file read by the page and by the library, and what the page writes read again.
+        let job = tautspan::read_job("job", text).unwrap();
+        let read = page.eval(&format!("tautspan.job.questionOf({})", json!(text)));
+        let read: tautspan::Question = serde_json::from_value(read).unwrap();
+        assert_eq!(read, job, "{text}");
+        let written = page.eval(&format!(
+            "tautspan.job.tomlOf(tautspan.job.questionOf({}))",
+            json!(text)
+        ));
+        let written = tautspan::read_job("page", written.as_str().unwrap()).unwrap();
+        assert_eq!(written, job, "{text}");
+        // And what the library writes, read by the page.
+        let read = page.eval(&format!(
+            "tautspan.job.questionOf({})",
+            json!(job.to_toml())
+        ));
+        let read: tautspan::Question = serde_json::from_value(read).unwrap();
+        assert_eq!(read, job, "{text}");
+    }
+    let refused = page.eval("(() => { try { tautspan.job.questionOf('film = \"a\"\\nbridge_mm = 1,5'); return ''; } catch (e) { return e.message; } })()");
+    assert!(
+        refused.as_str().unwrap().contains("line 2: found `,5`"),
+        "{refused}"
+    );
+    // What the page shows is what it saves, and what it opens is what it showed.
+    page.eval("(async () => { const s = tautspan.page.state; s.film = 'polymeric'; s.bay.lip = 'thumb'; s.more.clear_left_mm = 180; s.shape.depth = 18; await tautspan.page.changed(true); })()");
+    page.settle();
+    let saved = page.eval("tautspan.job.tomlOf(tautspan.job.requestOf(tautspan.page.state))");
+    let asked = tautspan::read_job("saved", saved.as_str().unwrap()).unwrap();
+    let mut question = serde_json::to_value(&asked).unwrap();
+    question["ask"] = json!("recommend");
+    let catalogue = tautspan::Catalogue::builtin();
+    let answer: Value =
+        serde_json::from_str(&tautspan::answer(&catalogue, &question.to_string())).unwrap();
+    assert!(answer["nominal_bridge_mm"].is_number(), "{answer}");
+    let shown = page.number("tautspan.page.advice.nominal_bridge_mm");
+    assert_eq!(Some(shown), answer["nominal_bridge_mm"].as_f64());
+    let again = format!(
+        "(async () => {{ const [s, left] = await tautspan.job.stateOf(tautspan.job.questionOf({saved}), tautspan.ask); return JSON.stringify(s) === JSON.stringify(tautspan.page.state) && left.length === 0; }})()"
+    );
+    assert_eq!(page.eval(&again), json!(true));
+    // A demo recess and readings in inches are shown as they can be, and what is lost is said.
+    for (name, way, left) in [("sliding-door", "text", 0), ("tail-gate", "drag", 1)] {
+        let text = std::fs::read_to_string(format!("profiles/jobs/{name}.toml")).unwrap();
+        let opened = format!(
+            "(async () => {{ const [s, left] = await tautspan.job.stateOf(tautspan.job.questionOf({}), tautspan.ask); await tautspan.page.take(s); return [s.way, left.length, s.kept.name]; }})()",
+            json!(text)
+        );
+        assert_eq!(page.eval(&opened), json!([way, left, name]));
+        page.settle();
+        assert!(page.number("tautspan.page.advice.nominal_bridge_mm") > 0.0);
+    }
+    page.assert_quiet();
+}
+
+#[test]
 fn axe_finds_no_violation() {
     let Ok(file) = std::env::var("TAUTSPAN_AXE") else {
         eprintln!("SKIPPED: no TAUTSPAN_AXE");

@@ -403,16 +403,15 @@ fn sources() -> Vec<PathBuf> {
         let file = |name| Path::new(folder).join(name).with_extension("rs");
         names.split(' ').map(file).collect::<Vec<PathBuf>>()
     };
-    let page = of(
-        "src/page",
-        "mod ask catalogue engine face laying pasted reading",
-    );
+    let page = of("src/page", "mod ask catalogue engine face laying reading");
     let figure = of(
         "src/figure",
         "mod canvas inline metrics numbers place reading reading_words residual sight view",
     );
     all.retain(|p| {
-        let outside = p.starts_with("src/cli") || p.starts_with("src/main.rs");
+        let outside = p.starts_with("src/cli")
+            || p.starts_with("src/main.rs")
+            || p.starts_with("profiles/jobs");
         let aside = p
             .extension()
             .is_some_and(|e| ["md", "png", "txt", "py"].iter().any(|a| e == *a));

@@ -13,6 +13,7 @@ use super::job::{Job, Limits};
 use super::report::{Alternative, NoWidth};
 use super::width::{Scan, choose, choose_by, out_of_reach};
 use crate::film::FilmClass;
+use crate::geometry::sort_by_number;
 use crate::laydown::{Bed, Order};
 use crate::outcome::Ends;
 use crate::section::{Kind, Recess, Side, Survey};
@@ -145,7 +146,7 @@ fn classes(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
             why: format!("none of the {tried} other classes looked through has a width here"),
         }];
     }
-    fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut fitting, |option| option.0);
     fitting.into_iter().map(|f| f.1).collect()
 }
 

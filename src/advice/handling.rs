@@ -8,18 +8,21 @@
 use crate::film::{FilmClass, LawError, StretchLaw, TensileCurve};
 use crate::laydown::{Conditions, FilmRange, Laying, Warm};
 use crate::outcome::Ends;
+use serde::{Deserialize, Serialize};
 
 /// Temperature of film that nobody warmed, degC.
 pub const AMBIENT: f64 = 20.0;
 
 /// How round the lips are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum LipShape {
-    /// A sharp edge.
+    /// A sharp edge
     Sharp,
-    /// As round as a pencil.
+    /// As round as a pencil
     Pencil,
-    /// As round as a thumb.
+    /// As round as a thumb
     Thumb,
 }
 
@@ -44,13 +47,15 @@ impl LipShape {
 }
 
 /// How the film lies over the flats before it is laid.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum FlatState {
-    /// Held off the panel.
+    /// Held off the panel
     Lifted,
-    /// On its backing.
+    /// On its backing
     Backing,
-    /// Touching with its adhesive.
+    /// Touching with its adhesive
     Touching,
 }
 
@@ -75,7 +80,9 @@ impl FlatState {
 }
 
 /// Which film is warmed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum WarmZone {
     /// The whole bridge.
     #[default]
@@ -98,18 +105,23 @@ impl WarmZone {
 }
 
 /// A range of the flat film and its temperature.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct WarmRange {
     /// Where it begins, mm of flat film from the left bond line.
+    #[serde(rename = "from_mm")]
     pub from: f64,
     /// Where it ends, mm.
+    #[serde(rename = "to_mm")]
     pub to: f64,
     /// Its temperature, degC.
+    #[serde(rename = "warm_c")]
     pub celsius: f64,
 }
 
 /// What was said in the bay; `None` where nothing was.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
 pub struct Bay {
     /// How round the lips are.
     pub lip: Option<LipShape>,
@@ -130,10 +142,12 @@ pub struct Bay {
     /// Laying rule.
     pub laying: Laying,
     /// The user's own tensile curve, in place of the class's table.
+    #[serde(skip)]
     pub curve: Option<TensileCurve>,
     /// Whether the recess runs out at its ends along the vehicle; unsaid open.
     pub ends: Option<Ends>,
     /// What a hand gives at most, N; unsaid [`HAND_FORCE`](crate::HAND_FORCE).
+    #[serde(rename = "hand_force_n")]
     pub hand_force: Option<f64>,
 }
 

@@ -19,6 +19,7 @@
 //! kept), so that a scan of any length costs the same. Cost: k² n³ for n places.
 //! Source: derived for this project; R. Bellman (1957), "Dynamic Programming".
 
+use crate::geometry::sort_by_number;
 use crate::geometry::{Polyline, cross, taut_length};
 use crate::laydown::{Bed, spread};
 
@@ -73,7 +74,7 @@ impl Ground {
                 let part = f64::from(k) / f64::from(cells);
                 marks.push(ends.0 + part * (ends.1 - ends.0));
             }
-            marks.sort_by(f64::total_cmp);
+            sort_by_number(&mut marks, |mark| *mark);
             marks.dedup_by(|b, a| (*b - *a).abs() <= 1e-9);
             let (thin, at) = coarse(line, &marks);
             let find = |s: f64| {

@@ -13,6 +13,7 @@ use super::job::Job;
 use super::order_grid::{Choice, Grid, Ground};
 use super::report::{FilmReport, PROGRAM, SCHEMA, SectionReport, ToolReport};
 use super::width::recommend_width;
+use crate::geometry::sort_by_number;
 use crate::laydown::{
     Bonds, Conditions, Goal, LayError, Order, Patch, Spot, Step, Steps, steps_cost,
 };
@@ -333,7 +334,9 @@ impl Search {
                 done.push((moves.len(), peak, moves));
             }
         }
-        done.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        // Fewest steps first, and of as many the lowest peak.
+        sort_by_number(&mut done, |list| list.1);
+        sort_by_number(&mut done, |list| list.0 as f64);
         let best = done.iter().map(|d| d.1).fold(f64::INFINITY, f64::min);
         let mut by_steps: Vec<StepCount> = Vec::new();
         for (steps, peak, _) in &done {

@@ -11,11 +11,12 @@ use std::fmt::Write;
 /// Size of the paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum PaperSize {
-    /// 210 by 297 mm.
+    /// 210 x 297 mm
     #[default]
     A4,
-    /// 8.5 by 11 inches.
+    /// 8.5 x 11 in
     Letter,
 }
 

@@ -4,38 +4,22 @@ use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
 use super::input::{
-    BridgeArgs, FilmArgs, OrderArg, Readings, SectionArgs, Setting, SideArg, SplitArg, order,
+    BridgeArgs, Files, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, put, refused,
 };
 use super::length::{TypedLength, given};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
-use anyhow::{Result, anyhow, bail};
-use clap::ValueEnum;
+use anyhow::{Result, anyhow};
 use std::path::PathBuf;
-use tautspan::{Asked, Bonds, Card, Check, Ends, Job, Order, PaperSize, Section, TapeFamily};
+use tautspan::{
+    Asked, Card, OrderChoice, OrderName, PaperSize, Question, Readings, Section, Setting, Side,
+    TapeFamily, Units,
+};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan card door.csv --film wrap-cast --length 900 --ends one-open
   tautspan card door.csv --film wrap-cast --length 36in --ends open --units in --paper letter
   tautspan card door.csv --film wrap-cast --bridge 150 --order deepest-first";
-
-/// Size of the paper.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum PaperArg {
-    /// 210 x 297 mm
-    A4,
-    /// 8.5 x 11 in
-    Letter,
-}
-
-impl From<PaperArg> for PaperSize {
-    fn from(paper: PaperArg) -> Self {
-        match paper {
-            PaperArg::A4 => Self::A4,
-            PaperArg::Letter => Self::Letter,
-        }
-    }
-}
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
@@ -50,21 +34,19 @@ pub(crate) struct Args {
     /// Print this order instead of the recommended one; all but middle-push and one-way
     /// need a bridge
     #[arg(long, value_enum)]
-    order: Option<OrderArg>,
-    /// Which side runs loose, for --order one-way
-    #[arg(long, value_enum, default_value = "right")]
-    loose: SideArg,
-    /// Where the bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
-    /// Length of the recess along the panel [default: a blank on the card]
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    length: Option<TypedLength>,
+    order: Option<OrderName>,
+    /// Which side runs loose, for --order one-way [default: right]
+    #[arg(long, value_enum)]
+    loose: Option<Side>,
+    #[command(flatten)]
+    split: SplitArgs,
+    #[command(flatten)]
+    recess: RecessArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
     /// Size of the paper
     #[arg(long, value_enum, default_value = "a4")]
-    paper: PaperArg,
+    paper: PaperSize,
     /// Print what the card says as JSON, and write no file
     #[arg(long)]
     json: bool,
@@ -76,23 +58,46 @@ pub(crate) struct Args {
     force: bool,
 }
 
+/// The recess along the panel.
+#[derive(Debug, clap::Args)]
+struct RecessArgs {
+    /// Length of the recess along the panel [default: a blank on the card]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    length: Option<TypedLength>,
+}
+
+impl Tell for RecessArgs {
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
+        let length = given(self.length.as_ref(), "--length", units)?;
+        put(&mut question.length_mm, length);
+        Ok(())
+    }
+}
+
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let mut handling = args
-        .handling
-        .for_any_width(&setting.film, args.film.folder())?;
-    args.outcome.tell(&mut handling)?;
-    let asked = asked(args, handling.bay.ends)?;
-    setting.handling = Some(handling);
-    let section = match args.section.read()? {
-        Readings::One(section) => section,
-        Readings::Family(family) => needs_most(args, &mut setting, &family)?,
+    let question = question(args)?;
+    let question = question.with_open_width().map_err(refused)?;
+    let mut setting = Setting::new(question, &Files).map_err(refused)?;
+    let asked = Asked {
+        length: question.length().map_err(refused)?,
+        ends: question.bay.as_ref().and_then(|bay| bay.ends),
+        gauge_tolerance: Some(question.survey().gauge_tolerance),
+        units: question.print_units(),
+        paper: args.paper,
     };
-    let recess = setting.recess(&args.section, section)?;
+    let section = match question.read(&Files).map_err(refused)? {
+        Readings::One(section) => section,
+        Readings::Family(family) => needs_most(&mut setting, &family)?,
+    };
+    let recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
-    let fixed = fixed(args, &job)?;
+    let fixed = if question.order.is_some() || question.has_width() {
+        Some(setting.check(&job, &Files, false).map_err(refused)?)
+    } else {
+        None
+    };
     let card = Card::new(&setting.film, &advice, fixed.as_ref(), &asked)
         .ok_or_else(|| anyhow!("no order could be laid on this section at all"))?;
     if args.json {
@@ -130,57 +135,30 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     ))
 }
 
-/// What was asked, checked.
-fn asked(args: &Args, ends: Option<Ends>) -> Result<Asked> {
-    let units = args.section.units();
-    let length = given(args.length.as_ref(), "--length", units)?;
-    if let Some(length) = length
-        && !(length > 0.0 && length <= 100_000.0)
-    {
-        bail!(
-            "`--length` is {length} mm, but a length above 0 and at most 100000 mm was expected\n\nhint: measure the recess along the panel, from end to end"
-        );
-    }
-    Ok(Asked {
-        length,
-        ends,
-        gauge_tolerance: Some(args.section.survey()?.gauge_tolerance),
-        units,
-        paper: args.paper.into(),
-    })
-}
-
-/// The lay-down fixed by `--order` and `--bridge`, if any.
-fn fixed(args: &Args, job: &Job<'_>) -> Result<Option<Check>> {
-    if args.order.is_none() && !args.bridge.is_given() {
-        return Ok(None);
-    }
-    let order = order(args.order.unwrap_or(OrderArg::DeepestFirst), args.loose);
-    let bonds = match args
-        .bridge
-        .bonds(job.bed, job.split, args.section.units())?
-    {
-        Some(_) if order == Order::MiddlePush => bail!(
-            "`--order middle-push` with a bridge was found, but a middle push is bonded at the lips and takes no bridge\n\nhint: leave `--bridge` or the bond lines out, or choose `--order deepest-first`"
-        ),
-        Some(bonds) => bonds,
-        None if order == Order::MiddlePush || order.feeds_in() => {
-            Bonds::with_reach(job.bed.recess(), 0.0, 0.0)
-        }
-        None => bail!(
-            "no bridge was given, but `--order {}` needs one\n\nhint: add `--bridge LENGTH`, or leave `--order` out for the recommended one",
-            order.name()
-        ),
+/// The question that the options ask.
+fn question(args: &Args) -> Result<Question> {
+    let ordered = Ordered {
+        order: args.order.map(OrderChoice::Named),
+        loose: args.loose,
+        bridge: &args.bridge,
     };
-    Ok(Some(job.check(bonds, order, false)?))
+    let parts: [&dyn Tell; 6] = [
+        &args.film,
+        &args.handling,
+        &args.outcome,
+        &ordered,
+        &args.split,
+        &args.recess,
+    ];
+    args.section.question(&parts, args.force)
 }
 
 /// Of the shapes that fit tape readings, the one that needs the widest bridge.
-fn needs_most(args: &Args, setting: &mut Setting, family: &TapeFamily) -> Result<Section> {
+fn needs_most(setting: &mut Setting, family: &TapeFamily) -> Result<Section> {
     let mut most: Option<(f64, Section, String)> = None;
     for member in family.members() {
-        let section = args.section.renamed(member.section.clone());
-        let recess = setting.recess(&args.section, section.clone())?;
+        let section = setting.question.named(member.section.clone());
+        let recess = setting.recess(section.clone()).map_err(refused)?;
         let bed = setting.bed(&recess);
         let width = tautspan::recommend(&setting.job(&bed), &[]).unrounded_bridge_mm;
         let width = width.unwrap_or(f64::INFINITY);

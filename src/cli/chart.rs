@@ -1,15 +1,16 @@
 //! `tautspan chart`: depth against mouth, for the bay wall.
 
-use super::card::PaperArg;
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, UnitsArg};
+use super::input::{Files, FilmArgs, Tell, refused};
 use super::length::{TypedLength, TypedLengths, given_or};
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, bail};
 use std::path::PathBuf;
-use tautspan::{Chart, ChartGrid, ChartSpec, Kind, Units, WarmZone, chart_cell};
+use tautspan::{
+    Chart, ChartGrid, ChartSpec, Kind, PaperSize, Question, Setting, Units, WarmZone, chart_cell,
+};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan chart --film wrap-cast --tool fingertip
@@ -59,10 +60,10 @@ pub(crate) struct Args {
     clear: Option<TypedLength>,
     /// Units of bare numbers and of the printed chart; JSON and CSV are mm
     #[arg(long, value_enum, default_value = "mm")]
-    units: UnitsArg,
+    units: Units,
     /// Size of the paper
     #[arg(long, value_enum, default_value = "a4")]
-    paper: PaperArg,
+    paper: PaperSize,
     /// Print the chart as JSON, and write no file
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -78,25 +79,30 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let units: Units = args.units.into();
+    let units = args.units;
     let sizes = Sizes::new(args, units)?;
     sizes.inspect()?;
-    let (film, tool) = (args.film.film()?, args.film.tool(units)?);
-    let mut handling = args.handling.for_any_width(&film, args.film.folder())?;
-    if handling.bay.warm.is_none() {
-        // A chart has one answer a cell: the whole bridge, and it says so.
-        handling = handling.with_warm(&film, WarmZone::Whole)?;
+    let mut question = Question::default();
+    args.film.tell(&mut question, units)?;
+    args.handling.tell(&mut question, units)?;
+    // A chart has one answer a cell: the whole bridge, and it says so.
+    let bay = question.bay.get_or_insert_default();
+    if bay.ranges.is_empty() {
+        bay.warm = bay.warm.or(Some(WarmZone::Whole));
     }
+    let question = question.with_open_width().map_err(refused)?;
+    let setting = Setting::new(question, &Files).map_err(refused)?;
+    let (film, tool) = (&setting.film, &setting.tool);
     let spec = ChartSpec {
-        film: &film,
-        tool: &tool,
-        handling: Some(&handling),
+        film,
+        tool,
+        handling: setting.handling.as_ref(),
         wall_deg: sizes.wall,
         lip_radius: sizes.lip_radius,
         foot_radius: sizes.foot_radius,
         clear: sizes.clear,
         units,
-        paper: args.paper.into(),
+        paper: args.paper,
     };
     let grids = vec![
         grid(&spec, Kind::Channel, &sizes.depths, &sizes.mouths),

@@ -2,13 +2,12 @@
 
 use super::handling::HandlingArgs;
 use super::input::{
-    BridgeArgs, FilmArgs, OrderChoice, OrderParser, SectionArgs, Setting, SideArg, SplitArg, order,
-    steps,
+    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one, refused,
 };
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};
-use tautspan::{Bonds, Check, Order, Scatter, Units};
+use tautspan::{Check, Order, OrderChoice, Scatter, Side, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
@@ -32,14 +31,14 @@ pub(crate) struct Args {
     bridge: BridgeArgs,
     /// Order of pressing: a name, or steps of your own, inline (`press` and `spread` with x of
     /// the section, in mm whatever --units says) or in a TOML file, as in `--order "press 0, spread left, spread right"`
-    #[arg(long, value_name = "ORDER", value_parser = OrderParser, default_value = "deepest-first")]
-    order: OrderChoice,
-    /// Which side runs loose, for --order one-way
-    #[arg(long, value_enum, default_value = "right")]
-    loose: SideArg,
-    /// Where the bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
+    /// [default: deepest-first]
+    #[arg(long, value_name = "ORDER", value_parser = OrderParser)]
+    order: Option<OrderChoice>,
+    /// Which side runs loose, for --order one-way [default: right]
+    #[arg(long, value_enum)]
+    loose: Option<Side>,
+    #[command(flatten)]
+    split: SplitArgs,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
@@ -51,48 +50,30 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let units = args.section.units();
-    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let mut handling = args
-        .handling
-        .handling(&setting.film, args.film.folder(), units)?;
-    args.outcome.tell(&mut handling)?;
-    setting.handling = Some(handling);
-    let (section, notes) = args.section.read_one()?;
-    setting.assumptions.extend(notes);
-    let recess = setting.recess(&args.section, section)?;
+    let ordered = Ordered {
+        order: args.order.clone(),
+        loose: args.loose,
+        bridge: &args.bridge,
+    };
+    let parts: [&dyn Tell; 5] = [
+        &args.film,
+        &args.handling,
+        &args.outcome,
+        &ordered,
+        &args.split,
+    ];
+    let question = args.section.question(&parts, args.save.force)?;
+    let units = question.print_units();
+    let (setting, section) = one(&question)?;
+    let recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let (order, list) = match &args.order {
-        OrderChoice::Named(name) => (order(*name, args.loose), None),
-        OrderChoice::Steps(text) => {
-            if units == Units::Inch {
-                note(
-                    "the steps of `--order` are in mm, as `tautspan order` prints them, whatever `--units` says",
-                );
-            }
-            (Order::Custom, Some(steps(text)?))
-        }
-    };
-    if order == Order::MiddlePush && args.bridge.is_given() {
-        bail!(
-            "`--order middle-push` with a bridge was found, but a middle push is bonded at the lips and takes no bridge\n\nhint: leave `--bridge` or the bond lines out, or choose `--order deepest-first`"
+    if units == Units::Inch && matches!(question.order, Some(OrderChoice::Steps(_))) {
+        note(
+            "the steps of `--order` are in mm, as `tautspan order` prints them, whatever `--units` says",
         );
     }
-    let bonds = match args.bridge.bonds(&bed, setting.split, units)? {
-        Some(bonds) => bonds,
-        None if order == Order::MiddlePush || order.feeds_in() => {
-            Bonds::with_reach(&recess, 0.0, 0.0)
-        }
-        None => bail!(
-            "no bridge was given, but a {} order needs one\n\nhint: add `--bridge LENGTH`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
-            order.name()
-        ),
-    };
-    let mut check = match &list {
-        Some(list) => job.check_steps(bonds, list, true)?,
-        None => job.check(bonds, order, true)?,
-    };
+    let mut check = setting.check(&job, &Files, true).map_err(refused)?;
     let scatter = Scatter::of(&job, None);
     if let Some(scatter) = &scatter {
         check.warnings.push(if scatter.too_rough {
@@ -121,7 +102,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else if args.json {
         out_json(&check)?;
     } else {
-        out(&text(&check, args.section.units()))?;
+        out(&text(&check, units))?;
     }
     Ok(Outcome::unless_rough(scatter.as_ref(), check.within_limit))
 }

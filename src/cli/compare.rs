@@ -1,13 +1,13 @@
 //! `tautspan compare`: film classes side by side.
 
 use super::handling::HandlingArgs;
-use super::input::{SectionArgs, SplitArg, ToolArgs, film, folder};
+use super::input::{Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put, refused};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{
-    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, PressPlace, Site, Units,
-    Verdict, builtin_films, compare, films_compared,
+    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Paper, PressPlace, Question,
+    QuestionError, Site, Units, Verdict, builtin_films, compare, films_compared,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -38,9 +38,8 @@ pub(crate) struct Args {
     /// film alone]
     #[arg(long, value_name = "MONEY", allow_negative_numbers = true)]
     rate: Option<f64>,
-    /// Where a growing bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
+    #[command(flatten)]
+    split: SplitArgs,
     /// Print the answer as JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -51,27 +50,37 @@ pub(crate) struct Args {
     save: draw::SaveArgs,
     /// Size of the picture: a slide (1600 x 900) or the width of an A4 page
     #[arg(long, value_enum, default_value = "slide")]
-    paper: draw::PaperArg,
+    paper: Paper,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let candidates = candidates(args)?;
-    let tool = args.tool.tool(args.section.units())?;
-    let (section, notes) = args.section.read_one()?;
-    let mut assumptions = args.section.assumptions();
-    assumptions.extend(notes);
-    let recess = args.section.recess(section)?;
+    let films = Films(args.film.as_ref().map(|names| names.join(",")));
+    let parts: [&dyn Tell; 5] = [
+        &films,
+        &args.tool,
+        &args.handling,
+        &args.outcome,
+        &args.split,
+    ];
+    let question = args.section.question(&parts, args.save.force)?;
+    let question = question.with_open_width().map_err(refused)?;
+    let candidates = candidates(question)?;
+    let tool = question.tool(&Files).map_err(refused)?;
+    let (section, note) = question.read_one(&Files).map_err(refused)?;
+    let mut assumptions = question.assumptions(&Files);
+    assumptions.extend(note);
+    let recess = question.recess(section).map_err(refused)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
-        step: args.section.units().into(),
-        press: if args.section.seeks_press() {
+        step: question.print_units().into(),
+        press: if question.seeks_press() {
             PressPlace::Sought
         } else {
             PressPlace::AsGiven
         },
         bed: &bed,
         tool: &tool,
-        split: args.split.into(),
+        split: question.split.unwrap_or_default(),
         assumptions: &assumptions,
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
@@ -81,7 +90,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Err(error) => bail!("{error}\n\nhint: `tautspan compare --help` shows how to call it"),
     };
     if let Some(folder) = &args.save.out {
-        let files = [("compare", films_compared(&answer, args.paper.into())?)];
+        let files = [("compare", films_compared(&answer, args.paper)?)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {
@@ -89,7 +98,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else if args.csv {
         out(&csv(&answer)?)?;
     } else {
-        out(&text(&answer, args.section.units()))?;
+        out(&text(&answer, question.print_units()))?;
     }
     // Too rough for one class and no other does: too rough to say.
     let rough = !answer.acceptable && answer.rows.iter().any(|row| row.too_rough);
@@ -100,10 +109,27 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     })
 }
 
+/// Film classes with commas between.
+struct Films(Option<String>);
+
+impl Tell for Films {
+    fn tell(&self, question: &mut Question, _units: Units) -> Result<()> {
+        if self.0.is_some() {
+            question.film_class = None;
+        }
+        put(&mut question.film, self.0.clone());
+        Ok(())
+    }
+}
+
 /// The classes asked for, each with its own handling.
-fn candidates(args: &Args) -> Result<Vec<Candidate>> {
-    let names: Vec<String> = match &args.film {
-        Some(names) => names.iter().map(|n| n.trim().to_owned()).collect(),
+fn candidates(question: &Question) -> Result<Vec<Candidate>> {
+    if let Some(class) = &question.film_class {
+        question.film(&Files).map_err(refused)?;
+        return Ok(vec![candidate(question, class.clone(), None)?]);
+    }
+    let names: Vec<String> = match &question.film {
+        Some(names) => names.split(',').map(|n| n.trim().to_owned()).collect(),
         None => tautspan::film_names()
             .into_iter()
             .map(str::to_owned)
@@ -125,7 +151,7 @@ fn candidates(args: &Args) -> Result<Vec<Candidate>> {
                 class.name
             );
         }
-        all.push(candidate(args, class, &names[i])?);
+        all.push(candidate(question, class, Some(&names[i]))?);
     }
     if let Some(why) = all.iter().find_map(|c| c.unknown.as_ref())
         && all.iter().all(|c| c.unknown.is_some())
@@ -138,22 +164,19 @@ fn candidates(args: &Args) -> Result<Vec<Candidate>> {
 }
 
 /// A class with its handling; one whose stiffness is not known takes part as not known.
-fn candidate(args: &Args, film: FilmClass, name: &str) -> Result<Candidate> {
-    let (handling, unknown) = match args.handling.for_any_width(&film, folder(name)) {
-        Ok(mut handling) => {
-            args.outcome.tell(&mut handling)?;
-            (Some(handling), None)
+fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result<Candidate> {
+    let (handling, unknown) = match question.handling(&film, name, &Files) {
+        Ok(handling) => (Some(handling), None),
+        Err(QuestionError::Law(
+            law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. }),
+        )) => {
+            let why = law.to_string();
+            (
+                None,
+                Some(why.lines().next().unwrap_or_default().to_owned()),
+            )
         }
-        Err(error) => match error.downcast_ref::<LawError>() {
-            Some(law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. })) => {
-                let why = law.to_string();
-                (
-                    None,
-                    Some(why.lines().next().unwrap_or_default().to_owned()),
-                )
-            }
-            _ => return Err(error),
-        },
+        Err(error) => return Err(refused(error)),
     };
     Ok(Candidate {
         film,

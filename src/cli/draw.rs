@@ -2,11 +2,10 @@
 
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, SectionArgs, Setting, SplitArg};
+use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
-use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 
 use tautspan::{
@@ -42,24 +41,6 @@ pub(crate) struct SaveArgs {
     pub(crate) force: bool,
 }
 
-/// Size of a picture.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum PaperArg {
-    /// 1600 x 900, for a projector
-    Slide,
-    /// The width of an A4 page
-    Print,
-}
-
-impl From<PaperArg> for Paper {
-    fn from(paper: PaperArg) -> Self {
-        match paper {
-            PaperArg::Slide => Self::Slide,
-            PaperArg::Print => Self::Print,
-        }
-    }
-}
-
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
@@ -72,9 +53,8 @@ pub(crate) struct Args {
     outcome: OutcomeArgs,
     #[command(flatten)]
     bridge: BridgeArgs,
-    /// Where the bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
+    #[command(flatten)]
+    split: SplitArgs,
     /// Which picture: film, elongation, width, stages, source, tension, ruler (SVG, true to
     /// scale), reading (points as measured under the section); repeat for several [default:
     /// the first five]
@@ -82,7 +62,7 @@ pub(crate) struct Args {
     figure: Vec<String>,
     /// Size: a slide (1600 x 900) or the width of an A4 page
     #[arg(long, value_enum, default_value = "slide")]
-    paper: PaperArg,
+    paper: Paper,
     /// Folder to write to
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
@@ -98,23 +78,22 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             FIGURES.join(", ")
         );
     }
-    let units = args.section.units();
-    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let mut handling = if args.bridge.is_given() {
-        args.handling
-            .handling(&setting.film, args.film.folder(), units)?
-    } else {
-        args.handling
-            .for_any_width(&setting.film, args.film.folder())?
-    };
-    args.outcome.tell(&mut handling)?;
-    setting.handling = Some(handling);
-    let (section, notes) = args.section.read_one()?;
-    setting.assumptions.extend(notes);
-    let recess = setting.recess(&args.section, section)?;
+    let parts: [&dyn Tell; 5] = [
+        &args.film,
+        &args.handling,
+        &args.outcome,
+        &args.bridge,
+        &args.split,
+    ];
+    let question = args.section.question(&parts, args.force)?;
+    if !question.has_width() {
+        question.with_open_width().map_err(refused)?;
+    }
+    let (setting, section) = one(&question)?;
+    let recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let checks = match args.bridge.bonds(&bed, setting.split, units)? {
+    let checks = match setting.bonds(&bed).map_err(refused)? {
         Some(bonds) => [Order::DeepestFirst, Order::EdgeFirst]
             .into_iter()
             .map(|order| job.check(bonds, order, false))
@@ -122,9 +101,9 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         None => tautspan::recommend_width(&job).orders,
     };
     let names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
-    let mut files = pictures(&job, &checks, &names, args.paper.into())?;
+    let mut files = pictures(&job, &checks, &names, args.paper)?;
     if names.contains(&"reading") {
-        let picture = raw_against_read(&recess, units, args.paper.into())?;
+        let picture = raw_against_read(&recess, question.print_units(), args.paper)?;
         files.push(("reading", picture));
     }
     save(&args.out, recess.section().name(), &files, args.force)?;

@@ -1,33 +1,22 @@
-//! What the commands take in: sections, films, tools, bond lines.
+//! What the commands take in, told to a question; and what its names stand for: the catalogue,
+//! or files.
 
-use super::length::{TypedLength, given, given_or};
-use super::words;
+use super::job::JobArgs;
+use super::length::{TypedLength, given};
 use anyhow::{Context, Result, anyhow, bail};
 use clap::ValueEnum;
 use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use std::io::Read;
 use std::path::Path;
 use tautspan::{
-    Bed, Bonds, FilmClass, Handling, Job, Number, Order, Recess, Section, Side, Split, Steps,
-    Survey, TapeFamily, Tool, Typing, Units, closest,
+    FilmClass, Names, OrderChoice, OrderName, Question, QuestionError, Section, SectionText,
+    Setting, Side, Split, Steps, TensileCurve, Tool, Typing, Units, closest,
 };
 
-/// Units of what is typed and printed.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum UnitsArg {
-    /// Millimetres
-    Mm,
-    /// Inches
-    In,
-}
-
-impl From<UnitsArg> for Units {
-    fn from(units: UnitsArg) -> Self {
-        match units {
-            UnitsArg::Mm => Self::Mm,
-            UnitsArg::In => Self::Inch,
-        }
-    }
+/// Options that say something of a question.
+pub(crate) trait Tell {
+    /// Tells the question; bare lengths are in `units`.
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()>;
 }
 
 /// Where a section comes from, and how it is read.
@@ -65,7 +54,7 @@ pub(crate) struct SectionArgs {
     /// Units of bare numbers (any length may carry its own: 6in, 3 1/8in, 12.5cm, 125mm), of a
     /// file whose header has none, and of the printed text; JSON is always mm [default: mm]
     #[arg(long, value_enum)]
-    units: Option<UnitsArg>,
+    units: Option<Units>,
     /// Heights of the file, --points or --comb are depths, positive into the panel
     #[arg(long)]
     depths: bool,
@@ -90,156 +79,112 @@ pub(crate) struct SectionArgs {
     /// Which recess, counted from the left from 1 [default: the deepest]
     #[arg(long, value_name = "N")]
     valley: Option<usize>,
-}
-
-/// What was read.
-pub(crate) enum Readings {
-    /// One section.
-    One(Section),
-    /// The shapes that fit a tape reading.
-    Family(TapeFamily),
+    #[command(flatten)]
+    job: JobArgs,
 }
 
 impl SectionArgs {
-    /// Units of bare numbers and of the printed text.
-    pub(crate) fn units(&self) -> Units {
-        self.units.map_or(Units::Mm, Into::into)
-    }
-
-    /// How the readings are typed.
-    fn typing(&self) -> Typing {
-        Typing {
-            units: self.units.map(Into::into),
-            depths: self.depths,
-            leftwards: self.leftwards,
-        }
-    }
-
-    /// Refuses to turn round what cannot lie wrongly.
-    fn inspect(&self) -> Result<()> {
-        let turned = [("--depths", self.depths), ("--leftwards", self.leftwards)];
-        let typed = [("--shape", &self.shape), ("--tape", &self.tape)];
-        for (flag, _) in turned.into_iter().filter(|t| t.1) {
-            if let Some((option, _)) = typed.iter().find(|t| t.1.is_some()) {
-                bail!(
-                    "`{flag}` was found beside `{option}`, but it turns readings with heights: a file, --points or --comb\n\nhint: leave `{flag}` out, the depth of `{option}` is positive as it is"
-                );
+    /// The question that all options together ask: of the job file, with what the section's
+    /// options and `parts` say in its place. It is saved if that was asked.
+    pub(crate) fn question(&self, parts: &[&dyn Tell], force: bool) -> Result<Question> {
+        let mut question = self.job.read()?.unwrap_or_default();
+        match self.typed()? {
+            Some(section) => {
+                // What is said of a section's readings goes with them.
+                question = Question {
+                    section: Some(section),
+                    units: self.units,
+                    print: None,
+                    depths: None,
+                    leftwards: None,
+                    name: None,
+                    ..question
+                };
             }
+            // Readings of the job stay in the units they were typed in.
+            None => question.print = self.units.or(question.print),
         }
-        Ok(())
+        let units = question.print_units();
+        self.tell(&mut question, units)?;
+        for part in parts {
+            part.tell(&mut question, units)?;
+        }
+        self.job.save(&question, force)?;
+        Ok(question)
     }
 
-    /// Reads the section, or the family behind tape readings.
-    pub(crate) fn read(&self) -> Result<Readings> {
-        self.inspect()?;
-        let (units, typing) = (self.units(), self.typing());
-        let typed = [&self.points, &self.shape, &self.tape, &self.comb];
-        if self.file.is_some() && typed.iter().any(|t| t.is_some()) {
+    /// The section typed, or its file.
+    fn typed(&self) -> Result<Option<SectionText>> {
+        let typed = self.points.clone().map(SectionText::Points);
+        let typed = typed.or_else(|| self.shape.clone().map(SectionText::Shape));
+        let typed = typed.or_else(|| self.comb.clone().map(SectionText::Comb));
+        let typed = typed.or_else(|| self.tape.clone().map(SectionText::Tape));
+        let Some(file) = &self.file else {
+            return Ok(typed);
+        };
+        if typed.is_some() {
             bail!(
                 "a section file and a typed section were given, but one of them was expected\n\nhint: leave the file out, or --points, --shape, --tape and --comb"
             );
         }
-        let section = if let Some(file) = &self.file {
-            let bytes = read_file(file)?;
-            let stem = file.file_stem().map_or_else(
-                || "section".to_owned(),
-                |s| s.to_string_lossy().into_owned(),
-            );
-            let name = file.display().to_string();
-            tautspan::read_csv_as(&name, &bytes, typing)?.named(&stem)
-        } else if let Some(text) = &self.points {
-            tautspan::read_points("points", text, typing)?
-        } else if let Some(text) = &self.shape {
-            tautspan::read_shape(text, units)?
-        } else if let Some(text) = &self.comb {
-            tautspan::read_comb("comb", text, typing)?
-        } else if let Some(text) = &self.tape {
-            return Ok(Readings::Family(tautspan::read_tape(text, units)?));
-        } else {
-            bail!(
-                "no section was given, but a file, --points, --shape, --tape or --comb was expected\n\nhint: `tautspan demo` writes five recesses to try; then `tautspan recommend fernhill/deep-channel.csv --film wrap-cast`"
-            );
-        };
-        Ok(Readings::One(match &self.name {
-            Some(name) => section.named(name),
-            None => section,
-        }))
+        Ok(Some(SectionText::File(path_text(file)?)))
     }
+}
 
-    /// One section: for tape readings, the even, sharp one of the shapes that fit.
-    pub(crate) fn read_one(&self) -> Result<(Section, Vec<String>)> {
-        Ok(match self.read()? {
-            Readings::One(section) => (section, Vec::new()),
-            Readings::Family(family) => {
-                let member = family.nominal_member();
-                let note = format!(
-                    "{} shapes fit these tape readings; this is for the plainest of them: {}",
-                    family.members().len(),
-                    member.words
-                );
-                (self.renamed(member.section.clone()), vec![note])
+impl Tell for SectionArgs {
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
+        for (said, key) in [
+            (self.depths, &mut question.depths),
+            (self.leftwards, &mut question.leftwards),
+        ] {
+            if said {
+                *key = Some(true);
             }
-        })
-    }
-
-    /// The section under the name asked for.
-    pub(crate) fn renamed(&self, section: Section) -> Section {
-        match &self.name {
-            Some(name) => section.named(name),
-            None => section,
         }
-    }
-
-    /// How the section is to be read.
-    pub(crate) fn survey(&self) -> Result<Survey> {
-        let (usual, units) = (Survey::default(), self.units());
-        let or = |given: &Option<TypedLength>, usual: f64, option: &str| {
-            given_or(given.as_ref(), usual, option, units)
+        put(&mut question.name, self.name.clone());
+        put(&mut question.valley, self.valley);
+        let length = |key: &mut Option<f64>, typed: &Option<TypedLength>, option: &str| {
+            put(key, given(typed.as_ref(), option, units)?);
+            anyhow::Ok(())
         };
-        Ok(Survey {
-            gauge_tolerance: or(
-                &self.gauge_tolerance,
-                usual.gauge_tolerance,
-                "--gauge-tolerance",
-            )?,
-            clear_left: or(&self.clear_left, usual.clear_left, "--clear-left")?,
-            clear_right: or(&self.clear_right, usual.clear_right, "--clear-right")?,
-            press_offset: or(&self.press_offset, usual.press_offset, "--press-offset")?,
-            valley: self.valley,
-        })
+        length(
+            &mut question.gauge_tolerance_mm,
+            &self.gauge_tolerance,
+            "--gauge-tolerance",
+        )?;
+        length(
+            &mut question.clear_left_mm,
+            &self.clear_left,
+            "--clear-left",
+        )?;
+        length(
+            &mut question.clear_right_mm,
+            &self.clear_right,
+            "--clear-right",
+        )?;
+        length(
+            &mut question.press_offset_mm,
+            &self.press_offset,
+            "--press-offset",
+        )
     }
+}
 
-    /// What was assumed because it was not said.
-    pub(crate) fn assumptions(&self) -> Vec<String> {
-        let usual = Survey::default();
-        let units = self.units();
-        match (&self.clear_left, &self.clear_right) {
-            (None, None) => vec![format!(
-                "{} of clear panel beyond each lip (`--clear-left`, `--clear-right`)",
-                words::length(usual.clear_left, units)
-            )],
-            (None, _) => vec![format!(
-                "{} of clear panel to the left (`--clear-left`)",
-                words::length(usual.clear_left, units)
-            )],
-            (_, None) => vec![format!(
-                "{} of clear panel to the right (`--clear-right`)",
-                words::length(usual.clear_right, units)
-            )],
-            _ => Vec::new(),
-        }
+/// Puts what was typed in place of what was said before.
+pub(crate) fn put<T>(key: &mut Option<T>, typed: Option<T>) {
+    if typed.is_some() {
+        *key = typed;
     }
+}
 
-    /// Is the best press to be sought?
-    pub(crate) fn seeks_press(&self) -> bool {
-        self.press_offset.is_none() && self.tape.is_none()
-    }
-
-    /// Finds the recess of a section.
-    pub(crate) fn recess(&self, section: Section) -> Result<Recess> {
-        let name = section.name().to_owned();
-        Recess::find(section, self.survey()?).map_err(|e| anyhow!("{name}: {e}"))
-    }
+/// A path as a question holds it.
+pub(crate) fn path_text(path: &Path) -> Result<String> {
+    path.to_str().map(str::to_owned).ok_or_else(|| {
+        anyhow!(
+            "`{}` is no UTF-8, but such a path was expected\n\nhint: rename the file",
+            path.display()
+        )
+    })
 }
 
 /// Film class and tool.
@@ -247,17 +192,27 @@ impl SectionArgs {
 pub(crate) struct FilmArgs {
     /// Film class: a name of the catalogue (`tautspan films`) or a TOML file of your own
     #[arg(long, value_name = "CLASS")]
-    film: String,
+    film: Option<String>,
     #[command(flatten)]
     tool: ToolArgs,
+}
+
+impl Tell for FilmArgs {
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
+        if self.film.is_some() {
+            question.film_class = None;
+        }
+        put(&mut question.film, self.film.clone());
+        self.tool.tell(question, units)
+    }
 }
 
 /// Tool.
 #[derive(Debug, clap::Args)]
 pub(crate) struct ToolArgs {
-    /// Tool: fingertip, felt-edge, roller, or a TOML file
-    #[arg(long, value_name = "TOOL", default_value = "fingertip")]
-    tool: String,
+    /// Tool: fingertip, felt-edge, roller, or a TOML file [default: fingertip]
+    #[arg(long, value_name = "TOOL")]
+    tool: Option<String>,
     /// Contact width of the tool along the panel in the section, instead of the tool's
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pad: Option<TypedLength>,
@@ -266,46 +221,124 @@ pub(crate) struct ToolArgs {
     tip_radius: Option<TypedLength>,
 }
 
-impl FilmArgs {
-    /// The film class.
-    pub(crate) fn film(&self) -> Result<FilmClass> {
-        film(&self.film)
-    }
-
-    /// The folder of the film's file, against which paths in it count.
-    pub(crate) fn folder(&self) -> &Path {
-        folder(&self.film)
-    }
-
-    /// The tool, with what the options put in place of its numbers.
-    pub(crate) fn tool(&self, units: Units) -> Result<Tool> {
-        self.tool.tool(units)
+impl Tell for ToolArgs {
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
+        if self.tool.is_some() {
+            // Pad and tip belong to the tool they were given with.
+            question.pad_mm = None;
+            question.tip_radius_mm = None;
+        }
+        put(&mut question.tool, self.tool.clone());
+        put(
+            &mut question.pad_mm,
+            given(self.pad.as_ref(), "--pad", units)?,
+        );
+        put(
+            &mut question.tip_radius_mm,
+            given(self.tip_radius.as_ref(), "--tip-radius", units)?,
+        );
+        Ok(())
     }
 }
 
-impl ToolArgs {
-    /// The tool, with what the options put in place of its numbers; bare ones are in `units`.
-    pub(crate) fn tool(&self, units: Units) -> Result<Tool> {
-        let mut tool = tool(&self.tool)?;
-        let number = |option: &str, length: &TypedLength| {
-            let value = length.mm(option, units)?;
-            if !(0.0..=1000.0).contains(&value) {
-                bail!(
-                    "`{option}` is {value} mm, but a length from 0 to 1000 mm was expected\n\nhint: for a fingertip some 10 mm of pad and 6 mm of tip radius are usual"
-                );
-            }
-            Ok(Number {
-                value,
-                source: format!("given by {option}"),
-            })
-        };
-        if let Some(pad) = &self.pad {
-            tool.pad_mm = number("--pad", pad)?;
+/// Where the bridge grows.
+#[derive(Debug, clap::Args)]
+pub(crate) struct SplitArgs {
+    /// Where the bridge grows [default: even]
+    #[arg(long, value_enum)]
+    split: Option<Split>,
+}
+
+impl Tell for SplitArgs {
+    fn tell(&self, question: &mut Question, _units: Units) -> Result<()> {
+        put(&mut question.split, self.split);
+        Ok(())
+    }
+}
+
+/// Width and bond lines.
+#[derive(Debug, clap::Args)]
+pub(crate) struct BridgeArgs {
+    /// Bridge width: taut length of the unbonded film
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, conflicts_with_all = ["bond_left", "bond_right"])]
+    bridge: Option<TypedLength>,
+    /// Left bond line as x of the section, instead of a width
+    #[arg(
+        long,
+        value_name = "X",
+        requires = "bond_right",
+        allow_hyphen_values = true
+    )]
+    bond_left: Option<TypedLength>,
+    /// Right bond line as x of the section
+    #[arg(
+        long,
+        value_name = "X",
+        requires = "bond_left",
+        allow_hyphen_values = true
+    )]
+    bond_right: Option<TypedLength>,
+}
+
+impl Tell for BridgeArgs {
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
+        if self.bridge.is_none() && self.bond_left.is_none() {
+            return Ok(());
         }
-        if let Some(radius) = &self.tip_radius {
-            tool.tip_radius_mm = number("--tip-radius", radius)?;
+        question.bridge_mm = given(self.bridge.as_ref(), "--bridge", units)?;
+        question.bond_left_x_mm = given(self.bond_left.as_ref(), "--bond-left", units)?;
+        question.bond_right_x_mm = given(self.bond_right.as_ref(), "--bond-right", units)?;
+        Ok(())
+    }
+}
+
+/// The order asked for and its loose side, told after the bridge: a middle push takes the place
+/// of a job's width, but not of one typed beside it.
+pub(crate) struct Ordered<'a> {
+    pub(crate) order: Option<OrderChoice>,
+    pub(crate) loose: Option<Side>,
+    pub(crate) bridge: &'a BridgeArgs,
+}
+
+impl Tell for Ordered<'_> {
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
+        if self.order == Some(OrderChoice::Named(OrderName::MiddlePush)) {
+            question.bridge_mm = None;
+            question.bond_left_x_mm = None;
+            question.bond_right_x_mm = None;
         }
-        Ok(tool)
+        put(&mut question.order, self.order.clone());
+        put(&mut question.loose, self.loose);
+        self.bridge.tell(question, units)
+    }
+}
+
+/// Reads `--order`: what ends in `.toml` is a file, what has a space is steps, all else is
+/// a name.
+#[derive(Debug, Clone)]
+pub(crate) struct OrderParser;
+
+impl TypedValueParser for OrderParser {
+    type Value = OrderChoice;
+
+    fn parse_ref(
+        &self,
+        command: &clap::Command,
+        arg: Option<&clap::Arg>,
+        value: &std::ffi::OsStr,
+    ) -> Result<OrderChoice, clap::Error> {
+        let text = value.to_string_lossy();
+        if OrderChoice::is_steps(&text) {
+            return Ok(OrderChoice::Steps(text.into_owned()));
+        }
+        EnumValueParser::<OrderName>::new()
+            .parse_ref(command, arg, value)
+            .map(OrderChoice::Named)
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        let names = OrderName::value_variants().iter();
+        Some(Box::new(names.filter_map(ValueEnum::to_possible_value)))
     }
 }
 
@@ -313,7 +346,7 @@ impl ToolArgs {
 const MOST_BYTES: u64 = 256 << 20;
 
 /// Reads a file, unless it has no end.
-fn read_file(path: &Path) -> Result<Vec<u8>> {
+pub(crate) fn read_file(path: &Path) -> Result<Vec<u8>> {
     let failed = || format!("`{}` could not be read", path.display());
     let mut bytes = Vec::new();
     let file = std::fs::File::open(path).with_context(failed)?;
@@ -330,16 +363,8 @@ fn read_file(path: &Path) -> Result<Vec<u8>> {
 }
 
 /// Is the name meant as a file?
-fn is_file(name: &str) -> bool {
+pub(crate) fn is_file(name: &str) -> bool {
     Path::new(name).exists() || name.contains(['/', '\\']) || name.ends_with(".toml")
-}
-
-/// The folder of a film's file, against which paths in it count.
-pub(crate) fn folder(film: &str) -> &Path {
-    match Path::new(film).parent() {
-        Some(folder) if is_file(film) && tautspan::film_named(film).is_none() => folder,
-        _ => Path::new(""),
-    }
 }
 
 /// A film class by name or file.
@@ -377,210 +402,109 @@ fn unknown(what: &str, name: &str, names: &[&str]) -> anyhow::Error {
     )
 }
 
-/// Order of pressing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum OrderArg {
-    /// Press the deepest part first, then work outwards
-    DeepestFirst,
-    /// Lay the flats, then work down the walls
-    EdgeFirst,
-    /// Deepest first with the film bonded right at the lips
-    MiddlePush,
-    /// Lay from one side to the other, the far side feeding in
-    OneWay,
+/// What names stand for on the command line: the catalogue, or files.
+pub(crate) struct Files;
+
+/// An error of a file, for the question that named it.
+fn told(error: anyhow::Error) -> QuestionError {
+    QuestionError::Told(format!("{error:#}"))
 }
 
-/// An order by name, or the steps of a custom one.
-#[derive(Debug, Clone)]
-pub(crate) enum OrderChoice {
-    /// By name.
-    Named(OrderArg),
-    /// Steps typed inline, or the TOML file that has them.
-    Steps(String),
-}
+impl Names for Files {
+    fn film(&self, name: &str) -> Result<FilmClass, QuestionError> {
+        film(name).map_err(told)
+    }
 
-/// Reads `--order`: what ends in `.toml` is a file, what has a space is steps, all else is
-/// a name.
-#[derive(Debug, Clone)]
-pub(crate) struct OrderParser;
+    fn tool(&self, name: &str) -> Result<Tool, QuestionError> {
+        tool(name).map_err(told)
+    }
 
-impl TypedValueParser for OrderParser {
-    type Value = OrderChoice;
+    fn recess(&self, name: &str) -> Result<String, QuestionError> {
+        let all = tautspan::DEMO_RECESSES;
+        match all.iter().find(|recess| recess.0 == name) {
+            Some(recess) => Ok(recess.1.to_owned()),
+            None => Err(QuestionError::Unknown {
+                what: "recess",
+                name: name.to_owned(),
+                names: all.map(|recess| recess.0.to_owned()).to_vec(),
+            }),
+        }
+    }
 
-    fn parse_ref(
+    fn file(&self, path: &str, typing: Typing) -> Result<Section, QuestionError> {
+        let bytes = read_file(Path::new(path)).map_err(told)?;
+        let stem = Path::new(path).file_stem().map_or_else(
+            || "section".to_owned(),
+            |s| s.to_string_lossy().into_owned(),
+        );
+        Ok(tautspan::read_csv_as(path, &bytes, typing)?.named(&stem))
+    }
+
+    /// The curve's path counts from the folder of the class's file.
+    fn curve(
         &self,
-        command: &clap::Command,
-        arg: Option<&clap::Arg>,
-        value: &std::ffi::OsStr,
-    ) -> Result<OrderChoice, clap::Error> {
-        let text = value.to_string_lossy();
-        if is_toml(&text) || text.trim().contains(char::is_whitespace) {
-            return Ok(OrderChoice::Steps(text.into_owned()));
+        film: &FilmClass,
+        name: Option<&str>,
+    ) -> Result<Option<TensileCurve>, QuestionError> {
+        let Some(csv) = &film.tensile_csv else {
+            return Ok(None);
+        };
+        let own = |name: &&str| is_file(name) && tautspan::film_named(name).is_none();
+        let folder = name.filter(own).and_then(|name| Path::new(name).parent());
+        let path = folder.unwrap_or(Path::new("")).join(csv);
+        let text = std::fs::read_to_string(&path)
+            .with_context(|| format!("`{}` could not be read", path.display()))
+            .map_err(told)?;
+        let file = path.display().to_string();
+        let curve = TensileCurve::read(&file, &text, film.thickness());
+        Ok(Some(curve.map_err(|e| told(e.into()))?))
+    }
+
+    fn steps(&self, text: &str) -> Result<Steps, QuestionError> {
+        if OrderChoice::is_file(text) {
+            let bytes = read_file(Path::new(text)).map_err(told)?;
+            let content = String::from_utf8_lossy(&bytes).into_owned();
+            return Ok(tautspan::read_steps_toml(text, &content)?);
         }
-        EnumValueParser::<OrderArg>::new()
-            .parse_ref(command, arg, value)
-            .map(OrderChoice::Named)
+        Ok(tautspan::read_steps("--order", text)?)
     }
 
-    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
-        let names = OrderArg::value_variants().iter();
-        Some(Box::new(names.filter_map(ValueEnum::to_possible_value)))
-    }
-}
-
-fn is_toml(name: &str) -> bool {
-    Path::new(name)
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
-}
-
-/// The steps typed inline, or in a file.
-pub(crate) fn steps(text: &str) -> Result<Steps> {
-    if is_toml(text) {
-        let content = String::from_utf8_lossy(&read_file(Path::new(text))?).into_owned();
-        return Ok(tautspan::read_steps_toml(text, &content)?);
-    }
-    Ok(tautspan::read_steps("--order", text)?)
-}
-
-/// A side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum SideArg {
-    /// The left
-    Left,
-    /// The right
-    Right,
-}
-
-/// Where the bridge grows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum SplitArg {
-    /// On both sides alike until one is full (a step: on its lower flat)
-    Even,
-    /// To the left first
-    Left,
-    /// To the right first
-    Right,
-}
-
-/// Width and bond lines.
-#[derive(Debug, clap::Args)]
-pub(crate) struct BridgeArgs {
-    /// Bridge width: taut length of the unbonded film
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, conflicts_with_all = ["bond_left", "bond_right"])]
-    bridge: Option<TypedLength>,
-    /// Left bond line as x of the section, instead of a width
-    #[arg(
-        long,
-        value_name = "X",
-        requires = "bond_right",
-        allow_hyphen_values = true
-    )]
-    bond_left: Option<TypedLength>,
-    /// Right bond line as x of the section
-    #[arg(
-        long,
-        value_name = "X",
-        requires = "bond_left",
-        allow_hyphen_values = true
-    )]
-    bond_right: Option<TypedLength>,
-}
-
-impl BridgeArgs {
-    /// Was a width, or were bond lines given?
-    pub(crate) fn is_given(&self) -> bool {
-        self.bridge.is_some() || self.bond_left.is_some()
+    fn key(&self, key: &str) -> String {
+        let bare = ["_x_mm", "_mm", "_kpa", "_n"]
+            .iter()
+            .find_map(|unit| key.strip_suffix(unit))
+            .unwrap_or(key);
+        format!("--{}", bare.replace('_', "-"))
     }
 
-    /// Bond lines for an order, bare numbers in `units`; `None` where no width was given.
-    pub(crate) fn bonds(&self, bed: &Bed<'_>, split: Split, units: Units) -> Result<Option<Bonds>> {
-        let left = given(self.bond_left.as_ref(), "--bond-left", units)?;
-        let right = given(self.bond_right.as_ref(), "--bond-right", units)?;
-        if let (Some(left), Some(right)) = (left, right) {
-            return Ok(Some(Bonds::at_x(bed.recess(), left, right)?));
-        }
-        given(self.bridge.as_ref(), "--bridge", units)?
-            .map(|b| bed.bonds_for_bridge(b, split))
-            .transpose()
-            .map_err(Into::into)
+    fn aside(&self, keys: &[&str]) -> String {
+        let keys: Vec<String> = keys.iter().map(|k| format!("`{}`", self.key(k))).collect();
+        format!(" ({})", keys.join(", "))
     }
 }
 
-impl From<SplitArg> for Split {
-    fn from(split: SplitArg) -> Self {
-        match split {
-            SplitArg::Even => Self::Even,
-            SplitArg::Left => Self::Left,
-            SplitArg::Right => Self::Right,
-        }
-    }
+/// A question with its names resolved, and its one section.
+pub(crate) fn one(question: &Question) -> Result<(Setting, Section)> {
+    let mut setting = Setting::new(question, &Files).map_err(refused)?;
+    let (section, note) = question.read_one(&Files).map_err(refused)?;
+    setting.assumptions.extend(note);
+    Ok((setting, section))
 }
 
-/// The order meant by the options.
-pub(crate) fn order(order: OrderArg, loose: SideArg) -> Order {
-    match order {
-        OrderArg::DeepestFirst => Order::DeepestFirst,
-        OrderArg::EdgeFirst => Order::EdgeFirst,
-        OrderArg::MiddlePush => Order::MiddlePush,
-        OrderArg::OneWay => Order::OneWay {
-            loose: if loose == SideArg::Left {
-                Side::Left
-            } else {
-                Side::Right
-            },
-        },
-    }
-}
-
-/// Everything a command with a film needs, for one section after another.
-pub(crate) struct Setting {
-    pub(crate) film: FilmClass,
-    pub(crate) tool: Tool,
-    pub(crate) split: Split,
-    pub(crate) step: tautspan::TapeStep,
-    pub(crate) assumptions: Vec<String>,
-    pub(crate) handling: Option<Handling>,
-}
-
-impl Setting {
-    pub(crate) fn new(section: &SectionArgs, film: &FilmArgs, split: SplitArg) -> Result<Self> {
-        Ok(Self {
-            film: film.film()?,
-            tool: film.tool(section.units())?,
-            split: split.into(),
-            step: section.units().into(),
-            assumptions: section.assumptions(),
-            handling: None,
-        })
-    }
-
-    /// Prepares the bed of a recess for the tool.
-    pub(crate) fn bed<'a>(&self, recess: &'a Recess) -> Bed<'a> {
-        Bed::new(recess, self.tool.pad(), self.tool.tip_radius())
-    }
-
-    /// The recess of a section, pressed at the best place unless it was said where. The shapes
-    /// behind tape readings are pressed in the middle: which wall is steeper is not known.
-    pub(crate) fn recess(&self, args: &SectionArgs, section: Section) -> Result<Recess> {
-        let recess = args.recess(section)?;
-        if !args.seeks_press() {
-            return Ok(recess);
-        }
-        let best = tautspan::pressed_best(&self.job(&self.bed(&recess)));
-        Ok(best.unwrap_or(recess))
-    }
-
-    /// The job on a bed.
-    pub(crate) fn job<'a>(&'a self, bed: &'a Bed<'a>) -> Job<'a> {
-        Job {
-            step: self.step,
-            bed,
-            film: &self.film,
-            tool: &self.tool,
-            split: self.split,
-            assumptions: &self.assumptions,
-            handling: self.handling.as_ref(),
-        }
+/// Why a question has no answer, with the options that mend it.
+pub(crate) fn refused(error: QuestionError) -> anyhow::Error {
+    match error {
+        QuestionError::Section(error) => error.into(),
+        QuestionError::NoSection => anyhow!(
+            "no section was given, but a file, --points, --shape, --tape or --comb was expected\n\nhint: `tautspan demo` writes five recesses to try; then `tautspan recommend fernhill/deep-channel.csv --film wrap-cast`"
+        ),
+        QuestionError::NoFilm => anyhow!(
+            "no film class was given, but --film was expected\n\nhint: `tautspan films` lists them, as in `--film wrap-cast`"
+        ),
+        QuestionError::NoBridge(order) => anyhow!(
+            "no bridge was given, but the order `{}` needs one\n\nhint: add `--bridge LENGTH`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
+            order.name()
+        ),
+        error => anyhow!("{}", error.words(&|key| Files.key(key))),
     }
 }

@@ -1,14 +1,13 @@
 //! `tautspan lesson`: the lesson sheet.
 
-use super::card::PaperArg;
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, Setting, SplitArg};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::PathBuf;
-use tautspan::LessonSpec;
+use tautspan::{LessonSpec, PaperSize};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan lesson door.csv --film wrap-cast
@@ -25,15 +24,14 @@ pub(crate) struct Args {
     film: FilmArgs,
     #[command(flatten)]
     handling: HandlingArgs,
-    /// Where a growing bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
+    #[command(flatten)]
+    split: SplitArgs,
     /// Pictures of the lay-down, step by step, as a PNG series for slides; 0 for none
     #[arg(long, value_name = "N", default_value_t = 8)]
     frames: usize,
     /// Size of the paper
     #[arg(long, value_enum, default_value = "a4")]
-    paper: PaperArg,
+    paper: PaperSize,
     /// Folder to write to
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
@@ -49,17 +47,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             args.frames
         );
     }
-    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let handling = args
-        .handling
-        .for_any_width(&setting.film, args.film.folder())?;
-    setting.handling = Some(handling);
-    let (section, notes) = args.section.read_one()?;
-    setting.assumptions.extend(notes);
-    let recess = setting.recess(&args.section, section)?;
+    let parts: [&dyn Tell; 3] = [&args.film, &args.handling, &args.split];
+    let question = args.section.question(&parts, args.force)?;
+    let (setting, section) = one(question.with_open_width().map_err(refused)?)?;
+    let recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
     let spec = LessonSpec {
-        paper: args.paper.into(),
+        paper: args.paper,
         frames: args.frames,
     };
     let lesson = tautspan::lesson(&setting.job(&bed), &spec)?;

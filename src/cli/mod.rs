@@ -11,6 +11,7 @@ mod files;
 mod films;
 mod handling;
 mod input;
+mod job;
 mod length;
 mod lesson;
 mod options;

@@ -1,7 +1,7 @@
 //! `tautspan order`: the order of pressing with the lowest peak.
 
 use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, SectionArgs, Setting, SplitArg};
+use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{Bonds, Job, LONGEST_SEARCH, MOST_STEPS, Order, OrderSearch, Units, search_order};
@@ -21,9 +21,8 @@ pub(crate) struct Args {
     handling: HandlingArgs,
     #[command(flatten)]
     bridge: BridgeArgs,
-    /// Where the bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
+    #[command(flatten)]
+    split: SplitArgs,
     /// Steps of the order at most, from 3 to 12
     #[arg(long, value_name = "N", default_value_t = MOST_STEPS)]
     most_steps: usize,
@@ -41,20 +40,16 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             args.most_steps
         );
     }
-    let units = args.section.units();
-    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let folder = args.film.folder();
-    setting.handling = Some(if args.bridge.is_given() {
-        args.handling.handling(&setting.film, folder, units)?
-    } else {
-        args.handling.for_any_width(&setting.film, folder)?
-    });
-    let (section, notes) = args.section.read_one()?;
-    setting.assumptions.extend(notes);
-    let recess = setting.recess(&args.section, section)?;
+    let parts: [&dyn Tell; 4] = [&args.film, &args.handling, &args.bridge, &args.split];
+    let question = args.section.question(&parts, args.save.force)?;
+    if !question.has_width() {
+        question.with_open_width().map_err(refused)?;
+    }
+    let (setting, section) = one(&question)?;
+    let recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let bonds = args.bridge.bonds(&bed, setting.split, units)?;
+    let bonds = setting.bonds(&bed).map_err(refused)?;
     let search = search_order(&job, bonds, args.most_steps)?;
     if let Some(folder) = &args.save.out {
         let plain = Job {
@@ -75,7 +70,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if args.json {
         out_json(&search)?;
     } else {
-        out(&text(&search, args.section.units()))?;
+        out(&text(&search, question.print_units()))?;
     }
     let scatter = tautspan::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), search.within_limit))

@@ -1,48 +1,27 @@
 //! What follows from a lay-down, as asked for and as printed: air, force, source.
 
+use super::input::{Tell, put};
 use super::words;
-use anyhow::{Result, bail};
-use clap::ValueEnum;
-use tautspan::{Air, Ends, Force, Handling, Source, Stage, Units, WayOut};
-
-/// Ends of the recess along the vehicle.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum EndsArg {
-    /// Both run out
-    Open,
-    /// One runs out
-    OneOpen,
-    /// Neither runs out
-    Closed,
-}
+use anyhow::Result;
+use tautspan::{Air, Bay, Ends, Force, Question, Source, Stage, Units, WayOut};
 
 /// What is asked for air and force.
 #[derive(Debug, clap::Args)]
 pub(crate) struct OutcomeArgs {
     /// Whether the recess runs out at its ends, for the air [default: open]
     #[arg(long, value_enum)]
-    ends: Option<EndsArg>,
+    ends: Option<Ends>,
     /// What a hand gives at most, N [default: 40, invented]
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     hand_force: Option<f64>,
 }
 
-impl OutcomeArgs {
-    /// Adds what was said to the conditions of the laying.
-    pub(crate) fn tell(&self, handling: &mut Handling) -> Result<()> {
-        if let Some(n) = self.hand_force
-            && !(n > 0.0 && n <= 1000.0)
-        {
-            bail!(
-                "`--hand-force` is {n}, but a force above 0 and at most 1000 N was expected\n\nhint: press on a kitchen scale: 10 N show as 1 kg"
-            );
-        }
-        handling.bay.hand_force = self.hand_force;
-        handling.bay.ends = self.ends.map(|e| match e {
-            EndsArg::Open => Ends::Open,
-            EndsArg::OneOpen => Ends::OneOpen,
-            EndsArg::Closed => Ends::Closed,
-        });
+impl Tell for OutcomeArgs {
+    fn tell(&self, question: &mut Question, _units: Units) -> Result<()> {
+        let mut bay = question.bay.take().unwrap_or_default();
+        put(&mut bay.ends, self.ends);
+        put(&mut bay.hand_force, self.hand_force);
+        question.bay = Some(bay).filter(|bay| *bay != Bay::default());
         Ok(())
     }
 }

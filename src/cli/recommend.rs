@@ -1,11 +1,14 @@
 //! `tautspan recommend`: the main job.
 
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, Readings, SectionArgs, Setting, SplitArg};
+use super::input::{Files, FilmArgs, SectionArgs, SplitArgs, Tell, refused};
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
-use tautspan::{Check, FamilyReport, Recess, Recommendation, Scatter, Section, TapeFamily, Units};
+use tautspan::{
+    Check, FamilyReport, Readings, Recess, Recommendation, Scatter, Section, Setting, TapeFamily,
+    Units,
+};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan recommend door.csv --film wrap-cast
@@ -23,9 +26,8 @@ pub(crate) struct Args {
     handling: HandlingArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
-    /// Where a growing bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
+    #[command(flatten)]
+    split: SplitArgs,
     /// Also say what else would do where a width works: far side loose, another class, a
     /// relief cut, an inlay
     #[arg(long)]
@@ -38,13 +40,11 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let mut handling = args
-        .handling
-        .for_any_width(&setting.film, args.film.folder())?;
-    args.outcome.tell(&mut handling)?;
-    setting.handling = Some(handling);
-    let (section, answer) = match args.section.read()? {
+    let parts: [&dyn Tell; 4] = [&args.film, &args.handling, &args.outcome, &args.split];
+    let question = args.section.question(&parts, args.save.force)?;
+    let question = question.with_open_width().map_err(refused)?;
+    let setting = Setting::new(question, &Files).map_err(refused)?;
+    let (section, answer) = match question.read(&Files).map_err(refused)? {
         Readings::One(section) => {
             let answer = recommend(args, &setting, section.clone(), true)?;
             (section, answer)
@@ -52,7 +52,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
     };
     if let Some(folder) = &args.save.out {
-        let recess = setting.recess(&args.section, section)?;
+        let recess = setting.recess(section).map_err(refused)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
         let files = draw::pictures(&job, &answer.orders, &[], tautspan::Paper::Slide)?;
@@ -61,7 +61,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if args.json {
         out_json(&answer)?;
     } else {
-        out(&text(&answer, args.section.units()))?;
+        out(&text(&answer, question.print_units()))?;
     }
     let acceptable = answer.recommended.is_some();
     Ok(Outcome::unless_rough(answer.scatter.as_ref(), acceptable))
@@ -75,7 +75,7 @@ fn recommend(
     section: Section,
     known: bool,
 ) -> Result<Recommendation> {
-    let recess: Recess = setting.recess(&args.section, section)?;
+    let recess: Recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
     let (job, others) = (setting.job(&bed), tautspan::builtin_films());
     let mut answer = tautspan::recommend(&job, &others);
@@ -96,14 +96,14 @@ fn recommend_family(
     family: &TapeFamily,
 ) -> Result<(Section, Recommendation)> {
     let (worst, answer) = tautspan::recommend_family(family, |section| {
-        recommend(args, setting, args.section.renamed(section), false)
+        recommend(args, setting, setting.question.named(section), false)
     })?;
     note(&format!(
         "{} shapes fit these readings; the answer is for the one that needs most",
         family.members().len()
     ));
     let section = family.members()[worst].section.clone();
-    Ok((args.section.renamed(section), answer))
+    Ok((setting.question.named(section), answer))
 }
 
 /// The answer as people read it.

@@ -1,9 +1,11 @@
 //! `tautspan section`: what the program sees in a section.
 
-use super::input::{Readings, SectionArgs};
+use super::input::{Files, SectionArgs, refused};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
-use tautspan::{Paper, Recess, Section, SectionError, SectionSeen, raw_against_read, write_csv};
+use tautspan::{
+    Paper, QuestionError, Recess, Section, SectionSeen, Units, raw_against_read, write_csv,
+};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan section door.csv
@@ -29,39 +31,39 @@ pub(crate) struct Args {
 const TILT_SAID: f64 = 0.05;
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let (section, notes) = match args.section.read() {
-        Ok(Readings::One(section)) => (section, Vec::new()),
-        Ok(Readings::Family(_)) => args.section.read_one()?,
+    let question = args.section.question(&[], args.save.force)?;
+    let units = question.print_units();
+    let (section, note) = match question.read_one(&Files) {
+        Ok(read) => read,
         Err(error) => {
-            if let (true, Some(faults)) = (args.json, error.downcast_ref::<SectionError>()) {
+            if let (true, QuestionError::Section(faults)) = (args.json, &error) {
                 out_json(&SectionSeen::refused(faults))?;
             }
-            return Err(error);
+            return Err(refused(error));
         }
     };
     if args.csv && args.save.out.is_none() {
         return out(&write_csv(&section));
     }
-    let recess = args.section.recess(section)?;
+    let recess = question.recess(section).map_err(refused)?;
     if let Some(folder) = &args.save.out {
-        let picture = raw_against_read(&recess, args.section.units(), Paper::Slide)?;
+        let picture = raw_against_read(&recess, units, Paper::Slide)?;
         let files = [("reading", picture)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.csv {
         return out(&write_csv(recess.section()));
     }
-    let mut assumptions = notes;
-    assumptions.extend(args.section.assumptions());
+    let mut assumptions: Vec<String> = note.into_iter().collect();
+    assumptions.extend(question.assumptions(&Files));
     assumptions.extend(recess.assumptions().iter().cloned());
     if args.json {
         return out_json(&SectionSeen::of(&recess, assumptions));
     }
-    out(&text(args, &recess, &assumptions))
+    out(&text(units, &recess, &assumptions))
 }
 
-fn text(args: &Args, recess: &Recess, assumptions: &[String]) -> String {
-    let units = args.section.units();
+fn text(units: Units, recess: &Recess, assumptions: &[String]) -> String {
     let length = |mm: f64| words::length(mm, units);
     let kind = format!("{:?}", recess.kind()).to_lowercase();
     let mut text = format!(

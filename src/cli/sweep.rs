@@ -1,7 +1,7 @@
 //! `tautspan sweep`: peak against bridge width.
 
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, Setting, SplitArg};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
 use tautspan::Sweep;
@@ -18,9 +18,8 @@ pub(crate) struct Args {
     film: FilmArgs,
     #[command(flatten)]
     handling: HandlingArgs,
-    /// Where a growing bridge grows
-    #[arg(long, value_enum, default_value = "even")]
-    split: SplitArg,
+    #[command(flatten)]
+    split: SplitArgs,
     /// Print the rows as JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -32,14 +31,10 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let mut setting = Setting::new(&args.section, &args.film, args.split)?;
-    let handling = args
-        .handling
-        .for_any_width(&setting.film, args.film.folder())?;
-    setting.handling = Some(handling);
-    let (section, notes) = args.section.read_one()?;
-    setting.assumptions.extend(notes);
-    let recess = setting.recess(&args.section, section)?;
+    let parts: [&dyn Tell; 3] = [&args.film, &args.handling, &args.split];
+    let question = args.section.question(&parts, args.save.force)?;
+    let (setting, section) = one(question.with_open_width().map_err(refused)?)?;
+    let recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let sweep = tautspan::sweep(&job);
@@ -52,7 +47,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else if args.csv {
         out(&csv(&sweep))?;
     } else {
-        out(&table(&sweep, args.section.units()))?;
+        out(&table(&sweep, question.print_units()))?;
     }
     let scatter = tautspan::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), true))

@@ -22,10 +22,15 @@ pub struct Picture {
 /// What a picture is for. The drawing is the same; print is laid out narrower, so that its
 /// smallest text has 9 pt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Paper {
-    /// A slide of 1600 by 900 pixels; smallest text 25 pixels.
+    /// 1600 x 900, for a projector
+    ///
+    /// Pixels; smallest text 25 pixels.
     Slide,
-    /// 180 mm wide, for A4 with margins of 15 mm; PNG at 300 dots an inch.
+    /// The width of an A4 page
+    ///
+    /// 180 mm, for margins of 15 mm; PNG at 300 dots an inch.
     Print,
 }
 

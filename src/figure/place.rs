@@ -190,7 +190,7 @@ impl Placer {
     ) -> Option<Box2> {
         let mut ranked: Vec<(f64, Box2)> =
             candidates.into_iter().filter(|c| c.0.is_finite()).collect();
-        ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
+        crate::geometry::sort_by_number(&mut ranked, |candidate| candidate.0);
         let found = ranked
             .into_iter()
             .map(|(_, extent)| extent)

@@ -117,13 +117,13 @@ fn listed(file: &str, faults: &[ProfileFault]) -> String {
 }
 
 /// A fault that stopped the reading, and what might mend it.
-pub(super) struct Stop {
-    pub(super) fault: ProfileFault,
-    pub(super) hint: Option<String>,
+pub(crate) struct Stop {
+    pub(crate) fault: ProfileFault,
+    pub(crate) hint: Option<String>,
 }
 
 /// Reads TOML into a profile; a fault says line, key, what was found and expected.
-pub(super) fn read_toml<T: DeserializeOwned>(text: &str) -> Result<T, Stop> {
+pub(crate) fn read_toml<T: DeserializeOwned>(text: &str) -> Result<T, Stop> {
     // A file saved with a byte order mark is as good as one without.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     toml::from_str(text).map_err(|e| stop(text, &e))

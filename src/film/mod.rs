@@ -21,6 +21,7 @@ pub use catalogue::{
 pub use class::{FilmClass, Layer, ModulusRow, Peel};
 pub use closest::closest;
 pub use fault::{FilmError, ProfileFault, ToolError};
+pub(crate) use fault::{Stop, read_toml};
 pub use law::{LawError, StretchLaw, TensileCurve};
 pub use number::Number;
 pub use tool::Tool;

@@ -8,6 +8,7 @@ mod hull;
 mod outline;
 mod polyline;
 mod root;
+mod sorted;
 pub(crate) mod thin;
 
 pub use closing::{Closing, OutOfReach};
@@ -18,3 +19,4 @@ pub(crate) use outline::{Corner, Outline, Rounding, arc, facets, tidied};
 pub(crate) use polyline::{ON_VERTEX, cross};
 pub use polyline::{Point, Polyline, Vector};
 pub(crate) use root::bracketed;
+pub(crate) use sorted::sort_by_number;

@@ -4,15 +4,21 @@ use super::bed::Bed;
 use crate::geometry::ON_VERTEX;
 use crate::geometry::bracketed;
 use crate::section::{Recess, Side, Zone};
+use serde::{Deserialize, Serialize};
 
 /// Where a growing bridge grows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Split {
-    /// Equal reach on both sides until one side is full, then the other alone.
+    /// On both sides alike until one is full (a step: on its lower flat)
+    ///
+    /// Equal reach on both sides, then the other alone.
+    #[default]
     Even,
-    /// To the left first.
+    /// To the left first
     Left,
-    /// To the right first.
+    /// To the right first
     Right,
 }
 

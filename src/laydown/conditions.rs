@@ -2,15 +2,22 @@
 
 use super::BondError;
 use crate::film::StretchLaw;
+use serde::{Deserialize, Serialize};
 
 /// How film goes down at the front.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Laying {
-    /// Rolled: at the tension it has in the free span.
+    /// Rolled down
+    ///
+    /// At the tension it has in the free span.
     #[default]
     Rolled,
-    /// Dabbed square to the panel and free to slide until it is down: at that tension
-    /// times the cosine of the angle between free film and panel.
+    /// Dabbed down square to the panel
+    ///
+    /// Free to slide until it is down: at that tension times the cosine of the angle between
+    /// free film and panel.
     Dabbed,
 }
 

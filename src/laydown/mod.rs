@@ -31,13 +31,13 @@ pub use bed::Bed;
 pub use bonds::{BondError, Bonds, Split};
 pub use conditions::{Conditions, FilmRange, LayError, Laying, MarchReport, MarchWorth, Warm};
 pub use moment::{Moment, Span};
-pub use order::Order;
+pub use order::{Order, OrderName};
 pub use reading::Laws;
 pub use steps::{Goal, Patch, Spot, Step, StepFault, Steps, StepsError, read_steps};
 pub use steps_toml::read_steps_toml;
 
 use crate::film::StretchLaw;
-use crate::geometry::{Point, hull};
+use crate::geometry::{Point, hull, sort_by_number};
 use crate::section::{Side, Zone};
 use close::{Window, close};
 use march::March;
@@ -292,7 +292,7 @@ impl Bed<'_> {
         run.finish()?;
         laid.march = run.march.map(|m| m.report);
         laid.pieces = run.pieces.take().unwrap_or_default();
-        laid.pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
+        sort_by_number(&mut laid.pieces, |piece| piece.from);
         laid.program = Some(Box::new(Program {
             steps: steps.clone(),
             stages,

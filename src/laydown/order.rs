@@ -1,6 +1,7 @@
 //! The order of pressing.
 
 use crate::section::Side;
+use serde::{Deserialize, Serialize};
 
 /// In which order the film is pressed on to the recess.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,6 +20,47 @@ pub enum Order {
     /// A list of steps, see [`Steps`](super::Steps): laid by
     /// [`Bed::lay_steps`](super::Bed::lay_steps).
     Custom,
+}
+
+/// An order that has a name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
+pub enum OrderName {
+    /// Press the deepest part first, then work outwards
+    #[default]
+    DeepestFirst,
+    /// Lay the flats, then work down the walls
+    EdgeFirst,
+    /// Deepest first with the film bonded right at the lips
+    MiddlePush,
+    /// Lay from one side to the other, the far side feeding in
+    OneWay,
+}
+
+impl OrderName {
+    /// All of them.
+    pub const ALL: [Self; 4] = [
+        Self::DeepestFirst,
+        Self::EdgeFirst,
+        Self::MiddlePush,
+        Self::OneWay,
+    ];
+
+    /// The name used on the command line and in JSON.
+    pub fn name(self) -> &'static str {
+        self.order(Side::Right).name()
+    }
+
+    /// The order; `loose` is the side that runs loose, if one does.
+    pub fn order(self, loose: Side) -> Order {
+        match self {
+            Self::DeepestFirst => Order::DeepestFirst,
+            Self::EdgeFirst => Order::EdgeFirst,
+            Self::MiddlePush => Order::MiddlePush,
+            Self::OneWay => Order::OneWay { loose },
+        }
+    }
 }
 
 impl Order {

@@ -22,13 +22,14 @@ const SPECK: f64 = 1e-6;
 /// Whether the recess is open at its ends along the vehicle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Ends {
-    /// Both run out.
+    /// Both run out
     #[default]
     Open,
-    /// One runs out.
+    /// One runs out
     OneOpen,
-    /// Neither runs out.
+    /// Neither runs out
     Closed,
 }
 

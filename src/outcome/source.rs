@@ -8,6 +8,7 @@
 //! drawn apart. Ink on film that is stretched by lambda covers 1/lambda of what it covered
 //! (plane strain: nothing is lost along the channel), so it looks lighter by that.
 
+use crate::geometry::sort_by_number;
 use crate::laydown::{Bed, Laydown};
 use serde::{Deserialize, Serialize};
 
@@ -75,7 +76,7 @@ pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
         film += TICK;
     }
     let mut named: Vec<(f64, String)> = landmarks(laid, bed);
-    named.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut named, |place| place.0);
     for (s, name) in named {
         let film = laid.film(s)?;
         match places
@@ -87,7 +88,7 @@ pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
             None => places.push((film, s, Some(name))),
         }
     }
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut places, |place| place.0);
     let rows = places
         .into_iter()
         .map(|(film, s, mark)| row(laid, bed, film, s, mark))

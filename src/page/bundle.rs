@@ -20,9 +20,10 @@ const SEMIBOLD: &[u8] = include_bytes!("../figure/font/semibold.ttf");
 const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
 
 /// The script's parts, in the order they build on each other.
-const SCRIPT: [&str; 8] = [
+const SCRIPT: [&str; 9] = [
     include_str!("script/engine.js"),
     include_str!("script/state.js"),
+    include_str!("script/job.js"),
     include_str!("script/words.js"),
     include_str!("script/picture.js"),
     include_str!("script/charts.js"),

@@ -1,6 +1,7 @@
 //! What the page can choose from. The page's engine is furnished with it when it starts, so
 //! that it need not read TOML itself: that would double its size.
 
+use crate::advice::{Names, QuestionError};
 use crate::film::{FilmClass, Tool, builtin_films, builtin_tools};
 use serde::{Deserialize, Serialize};
 
@@ -43,4 +44,34 @@ impl Catalogue {
             recesses: crate::DEMO_RECESSES.map(recess).to_vec(),
         }
     }
+}
+
+impl Names for Catalogue {
+    fn film(&self, name: &str) -> Result<FilmClass, QuestionError> {
+        pick("film class", name, &self.films, |f| &f.name).cloned()
+    }
+
+    fn tool(&self, name: &str) -> Result<Tool, QuestionError> {
+        pick("tool", name, &self.tools, |t| &t.name).cloned()
+    }
+
+    fn recess(&self, name: &str) -> Result<String, QuestionError> {
+        pick("recess", name, &self.recesses, |r| &r.name).map(|r| r.csv.clone())
+    }
+}
+
+/// The one of a name.
+fn pick<'a, T>(
+    what: &'static str,
+    name: &str,
+    all: &'a [T],
+    named: impl Fn(&T) -> &String,
+) -> Result<&'a T, QuestionError> {
+    all.iter()
+        .find(|one| named(one) == name)
+        .ok_or_else(|| QuestionError::Unknown {
+            what,
+            name: name.to_owned(),
+            names: all.iter().map(|one| named(one).clone()).collect(),
+        })
 }

@@ -10,18 +10,15 @@
 //! The page must answer while a finger waits, and a server must not be kept busy, so
 //! sections are smaller here than on the command line: see the constants.
 
-use super::ask::{Ask, Request, SectionText};
+use super::ask::{Ask, Request};
 use super::catalogue::Catalogue;
 use super::laying::{card, moments, orders, warmth};
-use super::pasted::read_pasted;
 use super::reading::readings;
 use crate::advice::{
-    Handling, Job, SectionFault, SectionSeen, faults, pressed_best, recommend, sweep, three_steps,
+    Handling, Question, QuestionError, Readings, SectionFault, SectionSeen, Setting, faults,
+    recommend, recommend_family, sweep, three_steps,
 };
-use crate::film::{FilmClass, Number, Tool, closest};
-use crate::laydown::{Bed, Bonds, Order};
 use crate::section::{Recess, Section, SectionError, TapeFamily};
-use crate::section::{read_comb, read_csv, read_csv_as, read_points, read_shape, read_tape};
 use serde::Serialize;
 use std::fmt::Display;
 
@@ -34,8 +31,6 @@ const MOST_MARCHED: usize = 2_000;
 const LONGEST: f64 = 10_000.0;
 /// Most clear panel on a side, mm.
 const MOST_CLEAR: f64 = 3_000.0;
-/// Largest pad and tip radius, mm.
-const LARGEST_TOOL: f64 = 1_000.0;
 
 /// Why there is no answer.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -72,6 +67,27 @@ impl From<SectionError> for Failure {
         Self {
             faults: faults(&error),
             ..Self::of(error)
+        }
+    }
+}
+
+impl Failure {
+    /// Why a question has no answer; a catalogue names what there is.
+    pub(super) fn why(error: QuestionError, catalogue: &Catalogue) -> Self {
+        match error {
+            QuestionError::Section(error) => error.into(),
+            QuestionError::Recess { error, .. } => Self::of(error),
+            QuestionError::NoSection => Self::of(
+                "no section was given\n\nhint: give `section`, for example {\"shape\": \"channel:mouth=80,floor=40,depth=25\"}",
+            ),
+            QuestionError::NoFilm => {
+                let names: Vec<&str> = catalogue.films.iter().map(|f| f.name.as_str()).collect();
+                Self::of(format!(
+                    "no film class was given\n\nhint: give `film`, one of: {}",
+                    names.join(", ")
+                ))
+            }
+            error => Self::of(error),
         }
     }
 }
@@ -138,23 +154,21 @@ fn json(answer: &impl Serialize) -> String {
     })
 }
 
-/// The answer to a question that could be read.
+/// The answer to a request that could be read.
 fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     if request.ask == Ask::Catalogue {
         return Ok(json(catalogue));
     }
-    let section = match section(catalogue, request)? {
-        Given::One(section) => section,
-        Given::Family(family) if request.ask == Ask::Recommend => {
-            return Setting::new(catalogue, request)?.family(&family);
+    let question = &request.question;
+    let why = |error: QuestionError| Failure::why(error, catalogue);
+    let (section, note) = match question.read(catalogue).map_err(why)? {
+        Readings::Family(family) if request.ask == Ask::Recommend => {
+            return family_answer(catalogue, question, &family);
         }
-        Given::Family(family) => family.nominal_member().section.clone(),
+        readings => readings.one(),
     };
-    let section = match &request.name {
-        Some(name) => section.named(name),
-        None => section,
-    };
-    let recess = find(section, request)?;
+    let section = question.named(small(section)?);
+    let recess = find(catalogue, section, question)?;
     if request.ask == Ask::Section {
         return Ok(json(&SectionSeen::of(
             &recess,
@@ -164,8 +178,13 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     if request.ask == Ask::Reading {
         return Ok(json(&readings(&recess, request)?));
     }
+    if request.ask != Ask::Check {
+        question.with_open_width().map_err(why)?;
+    }
+    let mut setting = Setting::new(question, catalogue).map_err(why)?;
+    setting.assumptions.extend(note);
     let points = recess.panel().points().len();
-    let setting = Setting::new(catalogue, request)?.bounded(points)?;
+    bound(&mut setting, points, request.ask)?;
     let recess = setting.pressed(recess);
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
@@ -176,73 +195,38 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
             json(&answer)
         }
         Ask::Sweep => json(&sweep(&job)),
-        Ask::Orders => json(&orders(&job, request)?),
-        Ask::Moments => json(&moments(&job, request)?),
-        Ask::Warmth => json(&warmth(&job, request)?),
-        Ask::Card => json(&card(&job, &setting.film, request)?),
+        Ask::Orders => json(&orders(&setting, &job).map_err(why)?),
+        Ask::Moments => json(&moments(&setting, &job, request.frames).map_err(why)?),
+        Ask::Warmth => json(&warmth(&setting, &job, catalogue).map_err(why)?),
+        Ask::Card => json(&card(&setting, &job).map_err(why)?),
         Ask::Check | Ask::Section | Ask::Reading | Ask::Catalogue => {
-            let (bonds, order) = check_bonds(&job, request)?;
-            json(&job.check(bonds, order, true).map_err(Failure::of)?)
+            json(&setting.check(&job, catalogue, true).map_err(why)?)
         }
     })
 }
 
-/// What was given as a section.
-enum Given {
-    One(Section),
-    Family(TapeFamily),
-}
-
-/// Reads the section.
-fn section(catalogue: &Catalogue, request: &Request) -> Result<Given, Failure> {
-    let typing = request.typing();
-    let units = typing.units.unwrap_or_default();
-    let turned = typing.depths || typing.leftwards;
-    let read = match &request.section {
-        Some(SectionText::Shape(_) | SectionText::Tape(_) | SectionText::Demo(_)) if turned => {
-            return Err(Failure::of(
-                "`depths` or `leftwards` was found beside a shape, tape readings or a demo recess, but they turn typed heights\n\nhint: leave them out",
-            ));
-        }
-        None => {
-            return Err(Failure::of(
-                "no section was given\n\nhint: give `section`, for example {\"shape\": \"channel:mouth=80,floor=40,depth=25\"}",
-            ));
-        }
-        Some(SectionText::Tape(text)) => return Ok(Given::Family(read_tape(text, units)?)),
-        Some(SectionText::Shape(text)) => read_shape(text, units),
-        Some(SectionText::Points(text)) => read_points("points", text, typing),
-        Some(SectionText::Comb(text)) => read_comb("comb", text, typing),
-        Some(SectionText::Csv(text)) => read_csv_as("section", text.as_bytes(), typing),
-        Some(SectionText::Text(text)) => read_pasted(text, typing),
-        Some(SectionText::Demo(name)) => {
-            let Some(recess) = catalogue.recesses.iter().find(|r| r.name == *name) else {
-                let names = catalogue.recesses.iter().map(|r| r.name.as_str());
-                return Err(unknown("recess", name, names));
-            };
-            read_csv(name, recess.csv.as_bytes()).map(|s| s.named(name))
-        }
-    };
-    let section = read?;
+/// A section, unless it is more than the page takes.
+fn small(section: Section) -> Result<Section, Failure> {
     let (points, length) = (section.line().points().len(), section.line().end());
     if points > MOST_POINTS || length > LONGEST {
         return Err(Failure::of(format!(
             "a section of {points} points and {length:.0} mm was found, but the page takes at most {MOST_POINTS} points and {LONGEST:.0} mm\n\nhint: the command line takes a million points"
         )));
     }
-    Ok(Given::One(section))
+    Ok(section)
 }
 
 /// Finds the recess, within the bounds of the page.
-fn find(section: Section, request: &Request) -> Result<Recess, Failure> {
-    let survey = request.survey();
+fn find(catalogue: &Catalogue, section: Section, question: &Question) -> Result<Recess, Failure> {
+    let survey = question.survey();
     for (key, value) in [
         ("clear_left_mm", survey.clear_left),
         ("clear_right_mm", survey.clear_right),
     ] {
         bounded(key, value, MOST_CLEAR)?;
     }
-    Recess::find(section, survey).map_err(Failure::of)
+    let recess = question.recess(section);
+    recess.map_err(|e| Failure::why(e, catalogue))
 }
 
 /// A number from 0 to `most`.
@@ -255,206 +239,36 @@ pub(super) fn bounded(key: &str, value: f64, most: f64) -> Result<f64, Failure> 
     )))
 }
 
-fn unknown<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>) -> Failure {
-    let names: Vec<&str> = names.collect();
-    let hint = closest(name, names.iter().copied())
-        .map_or_else(String::new, |n| format!("\n\nhint: did you mean `{n}`?"));
-    Failure::of(format!(
-        "{what} `{name}` is not in the catalogue, which has: {}{hint}",
-        names.join(", ")
-    ))
-}
-
-/// Everything but the recess.
-struct Setting<'a> {
-    request: &'a Request,
-    others: &'a [FilmClass],
-    film: FilmClass,
-    tool: Tool,
-    assumptions: Vec<String>,
-    handling: Option<Handling>,
-}
-
-impl<'a> Setting<'a> {
-    fn new(catalogue: &'a Catalogue, request: &'a Request) -> Result<Self, Failure> {
-        let film = film(catalogue, request)?;
-        let said = request.bay.clone().unwrap_or_default();
-        if let Some(mu) = said.lip_friction {
-            bounded("lip_friction", mu, 100.0)?;
-        }
-        if let Some(kpa) = said.drag_kpa {
-            bounded("drag_kpa", kpa, 1e6)?;
-        }
-        if let Some(newton) = said.hand_force_n {
-            bounded("hand_force_n", newton, 1e4)?;
-        }
-        let handling = Some(Handling::new(&film, &said.bay()).map_err(Failure::of)?);
-        Ok(Self {
-            request,
-            others: &catalogue.films,
-            tool: tool(catalogue, request)?,
-            film,
-            assumptions: assumptions(request),
-            handling,
-        })
+/// Refuses what would keep the page waiting; a long scan is answered without the rows of
+/// other warmth, which need the general march.
+fn bound(setting: &mut Setting, points: usize, ask: Ask) -> Result<(), Failure> {
+    if points <= MOST_MARCHED {
+        return Ok(());
     }
-
-    fn bed<'b>(&self, recess: &'b Recess) -> Bed<'b> {
-        Bed::new(recess, self.tool.pad(), self.tool.tip_radius())
-    }
-
-    /// The recess pressed at the best place, unless it was said where.
-    fn pressed(&self, recess: Recess) -> Recess {
-        let tape = matches!(self.request.section, Some(SectionText::Tape(_)));
-        if self.request.press_offset_mm.is_some() || tape {
-            return recess;
-        }
-        let best = pressed_best(&self.job(&self.bed(&recess)));
-        best.unwrap_or(recess)
-    }
-
-    fn job<'b>(&'b self, bed: &'b Bed<'b>) -> Job<'b> {
-        Job {
-            step: self.request.typing().units.unwrap_or_default().into(),
-            bed,
-            film: &self.film,
-            tool: &self.tool,
-            split: self.request.split(),
-            assumptions: &self.assumptions,
-            handling: self.handling.as_ref(),
-        }
-    }
-
-    /// Refuses what would keep the page waiting; a long scan is answered without the rows of
-    /// other warmth, which need the general march.
-    fn bounded(mut self, points: usize) -> Result<Self, Failure> {
-        if points <= MOST_MARCHED {
-            return Ok(self);
-        }
-        let plain = |h: &Handling| h.conditions.is_plain();
-        if self.request.ask == Ask::Warmth || !self.handling.as_ref().is_none_or(plain) {
-            return Err(Failure::of(format!(
-                "a section of {points} points was found, but with warm zones, friction or drag the page takes at most {MOST_MARCHED}\n\nhint: thin the scan out, or use the command line"
-            )));
-        }
-        self.handling = None;
-        Ok(self)
-    }
-
-    /// The answer for the shape of a family that needs most, with the family's range.
-    fn family(&self, family: &TapeFamily) -> Result<String, Failure> {
-        let (_, answer) = crate::advice::recommend_family(family, |section| {
-            let section = match &self.request.name {
-                Some(name) => section.named(name),
-                None => section,
-            };
-            let recess = find(section, self.request)?;
-            let bed = self.bed(&recess);
-            Ok::<_, Failure>(recommend(&self.job(&bed), self.others))
-        })?;
-        Ok(json(&answer))
-    }
-}
-
-/// The film class.
-fn film(catalogue: &Catalogue, request: &Request) -> Result<FilmClass, Failure> {
-    if let Some(class) = &request.film_class {
-        if let Some(fault) = class.faults().first() {
-            return Err(Failure::of(fault));
-        }
-        return Ok(class.clone());
-    }
-    let names = || catalogue.films.iter().map(|f| f.name.as_str());
-    let Some(name) = &request.film else {
+    let plain = |h: &Handling| h.conditions.is_plain();
+    if ask == Ask::Warmth || !setting.handling.as_ref().is_none_or(plain) {
         return Err(Failure::of(format!(
-            "no film class was given\n\nhint: give `film`, one of: {}",
-            names().collect::<Vec<_>>().join(", ")
+            "a section of {points} points was found, but with warm zones, friction or drag the page takes at most {MOST_MARCHED}\n\nhint: thin the scan out, or use the command line"
         )));
-    };
-    let class = catalogue.films.iter().find(|f| f.name == *name);
-    class
-        .cloned()
-        .ok_or_else(|| unknown("film class", name, names()))
+    }
+    setting.handling = None;
+    Ok(())
 }
 
-/// The tool, with what was put in place of its numbers.
-fn tool(catalogue: &Catalogue, request: &Request) -> Result<Tool, Failure> {
-    let names = || catalogue.tools.iter().map(|t| t.name.as_str());
-    let name = request.tool.as_deref().unwrap_or("fingertip");
-    let found = catalogue.tools.iter().find(|t| t.name == name);
-    let mut tool = found
-        .cloned()
-        .ok_or_else(|| unknown("tool", name, names()))?;
-    let given = |key: &str, value: f64| {
-        let value = bounded(key, value, LARGEST_TOOL)?;
-        let source = format!("given by {key}");
-        Ok::<_, Failure>(Number { value, source })
-    };
-    if let Some(pad) = request.pad_mm {
-        tool.pad_mm = given("pad_mm", pad)?;
-    }
-    if let Some(radius) = request.tip_radius_mm {
-        tool.tip_radius_mm = given("tip_radius_mm", radius)?;
-    }
-    Ok(tool)
-}
-
-/// What was assumed because it was not said.
-fn assumptions(request: &Request) -> Vec<String> {
-    let usual = request.survey();
-    match (request.clear_left_mm, request.clear_right_mm) {
-        (None, None) => vec![format!(
-            "{:.0} mm of clear panel beyond each lip",
-            usual.clear_left
-        )],
-        (None, _) => vec![format!(
-            "{:.0} mm of clear panel to the left",
-            usual.clear_left
-        )],
-        (_, None) => vec![format!(
-            "{:.0} mm of clear panel to the right",
-            usual.clear_right
-        )],
-        _ => Vec::new(),
-    }
-}
-
-/// Bond lines that were given, by place or by width.
-pub(super) fn bonds(job: &Job<'_>, request: &Request) -> Result<Option<Bonds>, Failure> {
-    match (
-        request.bond_left_x_mm,
-        request.bond_right_x_mm,
-        request.bridge_mm,
-    ) {
-        (Some(left), Some(right), None) => Bonds::at_x(job.bed.recess(), left, right)
-            .map(Some)
-            .map_err(Failure::of),
-        (None, None, Some(bridge)) => job
-            .bed
-            .bonds_for_bridge(bridge, job.split)
-            .map(Some)
-            .map_err(Failure::of),
-        (None, None, None) => Ok(None),
-        _ => Err(Failure::of(
-            "a bond line without its fellow, or beside `bridge_mm`, was found\n\nhint: give `bridge_mm`, or both `bond_left_x_mm` and `bond_right_x_mm`",
-        )),
-    }
-}
-
-/// Bond lines and order of a single lay-down, as `tautspan check` takes them.
-fn check_bonds(job: &Job<'_>, request: &Request) -> Result<(Bonds, Order), Failure> {
-    let order = request.order();
-    match (bonds(job, request)?, order) {
-        (Some(_), Order::MiddlePush) => Err(Failure::of(
-            "a middle push with a bridge was found, but a middle push is bonded at the lips and takes no bridge\n\nhint: leave `bridge_mm` out, or choose the order `deepest-first`",
-        )),
-        (Some(bonds), _) => Ok((bonds, order)),
-        (None, Order::MiddlePush | Order::OneWay { .. }) => {
-            Ok((Bonds::with_reach(job.bed.recess(), 0.0, 0.0), order))
-        }
-        (None, _) => Err(Failure::of(format!(
-            "no bridge was given, but the order `{}` needs one\n\nhint: give `bridge_mm`; the question `recommend` finds the width",
-            order.name()
-        ))),
-    }
+/// The answer for the shape of a family that needs most, with the family's range.
+fn family_answer(
+    catalogue: &Catalogue,
+    question: &Question,
+    family: &TapeFamily,
+) -> Result<String, Failure> {
+    let setting = question
+        .with_open_width()
+        .and_then(|question| Setting::new(question, catalogue))
+        .map_err(|e| Failure::why(e, catalogue))?;
+    let (_, answer) = recommend_family(family, |section| {
+        let recess = find(catalogue, question.named(section), question)?;
+        let bed = setting.bed(&recess);
+        Ok::<_, Failure>(recommend(&setting.job(&bed), &catalogue.films))
+    })?;
+    Ok(json(&answer))
 }

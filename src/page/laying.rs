@@ -1,11 +1,12 @@
 //! The orders side by side at one width, the moments of their laying, and the same width
 //! under other warmth: what the page draws.
 
-use super::ask::Request;
-use super::engine::{Failure, bonds};
-use crate::advice::{Bay, Check, Handling, Job, WarmZone, recommend, recommend_width};
+use super::catalogue::Catalogue;
+use super::engine::Failure;
+use crate::advice::{
+    Bay, Check, Handling, Job, QuestionError, Setting, WarmZone, recommend, recommend_width,
+};
 use crate::card::{Asked, Card};
-use crate::film::FilmClass;
 use crate::laydown::{Bonds, Order};
 use serde::Serialize;
 
@@ -93,29 +94,28 @@ pub(super) struct Warmth {
 /// The bond lines asked for; else those of the recommended width, or of the widest. A
 /// width beyond what there is becomes the nearest that can be: a slider may be ahead of the
 /// section it belongs to.
-fn shown_bonds(job: &Job<'_>, request: &Request) -> Result<Bonds, Failure> {
-    if request.bond_left_x_mm.is_some() || request.bond_right_x_mm.is_some() {
-        return bonds(job, request)?
-            .ok_or_else(|| Failure::of("a bond line without its fellow was found"));
+fn shown_bonds(setting: &Setting, job: &Job<'_>) -> Result<Bonds, QuestionError> {
+    let question = &setting.question;
+    if question.bond_left_x_mm.is_some() || question.bond_right_x_mm.is_some() {
+        return setting.bonds(job.bed)?.ok_or(QuestionError::LoneBond);
     }
     let least = job.bed.bridge_for_reach(0.0, job.split);
     let widest = job
         .bed
         .bridge_for_reach(job.bed.most_reach(job.split), job.split);
-    let asked = request
+    let asked = question
         .bridge_mm
         .or_else(|| recommend_width(job).recommended.map(|r| r.bridge_mm));
-    job.bed
-        .bonds_for_bridge(asked.unwrap_or(widest).clamp(least, widest), job.split)
-        .map_err(Failure::of)
+    let bridge = asked.unwrap_or(widest).clamp(least, widest);
+    Ok(job.bed.bonds_for_bridge(bridge, job.split)?)
 }
 
 /// Lays the film in every order at one width.
-pub(super) fn orders(job: &Job<'_>, request: &Request) -> Result<Orders, Failure> {
-    let bonds = shown_bonds(job, request)?;
+pub(super) fn orders(setting: &Setting, job: &Job<'_>) -> Result<Orders, QuestionError> {
+    let bonds = shown_bonds(setting, job)?;
     let mut checks = Vec::with_capacity(SIDE_BY_SIDE.len());
     for order in SIDE_BY_SIDE {
-        checks.push(job.check(bonds, order, true).map_err(Failure::of)?);
+        checks.push(job.check(bonds, order, true)?);
     }
     let most = job.bed.most_reach(job.split);
     Ok(Orders {
@@ -128,13 +128,17 @@ pub(super) fn orders(job: &Job<'_>, request: &Request) -> Result<Orders, Failure
 }
 
 /// Replays the laying of every order.
-pub(super) fn moments(job: &Job<'_>, request: &Request) -> Result<Moments, Failure> {
-    let bonds = shown_bonds(job, request)?;
-    let frames = request.frames.unwrap_or(FRAMES).clamp(2, MOST_FRAMES);
+pub(super) fn moments(
+    setting: &Setting,
+    job: &Job<'_>,
+    frames: Option<u16>,
+) -> Result<Moments, QuestionError> {
+    let bonds = shown_bonds(setting, job)?;
+    let frames = frames.unwrap_or(FRAMES).clamp(2, MOST_FRAMES);
     let mut orders = Vec::with_capacity(SIDE_BY_SIDE.len());
     let mut bridge_mm = 0.0;
     for order in SIDE_BY_SIDE {
-        let laid = job.lay(bonds, order).map_err(Failure::of)?;
+        let laid = job.lay(bonds, order)?;
         bridge_mm = laid.bridge();
         let frame = |i: u16| {
             let progress = f64::from(i) / f64::from(frames - 1);
@@ -158,33 +162,33 @@ pub(super) fn moments(job: &Job<'_>, request: &Request) -> Result<Moments, Failu
 }
 
 /// The card of the recommended lay-down, or of deepest first at the width asked for.
-pub(super) fn card(
-    job: &Job<'_>,
-    film: &FilmClass,
-    request: &Request,
-) -> Result<CardPage, Failure> {
-    let fixed = match request.bridge_mm {
-        Some(_) => Some(
-            job.check(shown_bonds(job, request)?, Order::DeepestFirst, true)
-                .map_err(Failure::of)?,
-        ),
+pub(super) fn card(setting: &Setting, job: &Job<'_>) -> Result<CardPage, QuestionError> {
+    let question = &setting.question;
+    let fixed = match question.bridge_mm {
+        Some(_) => Some(job.check(shown_bonds(setting, job)?, Order::DeepestFirst, true)?),
         None => None,
     };
     let asked = Asked {
-        length: request.length_mm.filter(|l| *l > 0.0),
-        ends: request.bay.as_ref().and_then(|b| b.ends),
-        gauge_tolerance: request.gauge_tolerance_mm,
+        length: question.length()?,
+        ends: question.bay.as_ref().and_then(|b| b.ends),
+        gauge_tolerance: question.gauge_tolerance_mm,
         ..Asked::default()
     };
-    Card::new(film, &recommend(job, &[]), fixed.as_ref(), &asked)
+    Card::new(&setting.film, &recommend(job, &[]), fixed.as_ref(), &asked)
         .map(|card| CardPage { html: card.html() })
-        .ok_or_else(|| Failure::of("no order could be laid on this section at all"))
+        .ok_or_else(|| {
+            QuestionError::Told("no order could be laid on this section at all".to_owned())
+        })
 }
 
 /// Lays the film with the whole bridge, the mouth only and the flats only warmed.
-pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure> {
-    let bonds = shown_bonds(job, request)?;
-    let said = request.bay.clone().unwrap_or_default().bay();
+pub(super) fn warmth(
+    setting: &Setting,
+    job: &Job<'_>,
+    catalogue: &Catalogue,
+) -> Result<Warmth, QuestionError> {
+    let bonds = shown_bonds(setting, job)?;
+    let said = setting.question.bay.clone().unwrap_or_default();
     let mut zones = Vec::with_capacity(3);
     let mut bridge_mm = 0.0;
     for zone in [WarmZone::Whole, WarmZone::Mouth, WarmZone::Flats] {
@@ -193,7 +197,7 @@ pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure
             ..said.clone()
         };
         let warmed = Handling::new(job.film, &bay)
-            .map_err(Failure::of)
+            .map_err(QuestionError::Law)
             .and_then(|handling| {
                 let job = Job {
                     handling: Some(&handling),
@@ -201,7 +205,7 @@ pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure
                 };
                 let checks = SIDE_BY_SIDE
                     .iter()
-                    .map(|&order| job.check(bonds, order, false).map_err(Failure::of))
+                    .map(|&order| job.check(bonds, order, false))
                     .collect::<Result<Vec<_>, _>>()?;
                 let sought = handling.conditions.drag <= 0.0;
                 let width = sought.then(|| recommend_width(&job).nominal_bridge_mm);
@@ -209,7 +213,7 @@ pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure
             });
         let (width, checks, error) = match warmed {
             Ok((width, checks)) => (width, checks, None),
-            Err(error) => (None, Vec::new(), Some(error)),
+            Err(error) => (None, Vec::new(), Some(Failure::why(error, catalogue))),
         };
         if let Some(check) = checks.first() {
             bridge_mm = check.bridge_mm;

@@ -13,7 +13,6 @@ mod engine;
 #[cfg(target_arch = "wasm32")]
 mod face;
 mod laying;
-mod pasted;
 mod reading;
 #[cfg(feature = "serve")]
 mod server;

@@ -43,9 +43,14 @@ pub enum Kind {
 /// A side of the section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Side {
+    /// The left
+    ///
     /// Towards smaller x.
     Left,
+    /// The right
+    ///
     /// Towards larger x.
     Right,
 }

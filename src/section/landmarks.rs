@@ -20,8 +20,7 @@ use super::pocket::{Pocket, below, pockets};
 use super::prolong::prolong;
 use super::rule::Corner;
 use super::valley::{Seen, Valley, see};
-use crate::geometry::taut_length;
-use crate::geometry::{Point, Polyline, Vector};
+use crate::geometry::{Point, Polyline, Vector, sort_by_number, taut_length};
 use serde::{Deserialize, Serialize};
 
 /// Length of flat beyond the lips within which a channel's extra is taken, in gauge
@@ -244,7 +243,7 @@ impl Recess {
         if self.lower != Some(Side::Right) {
             places.push(("right lip", self.outer.1));
         }
-        places.sort_by(|a, b| a.1.total_cmp(&b.1));
+        sort_by_number(&mut places, |place| place.1);
         let named = |(name, s): (&str, f64)| {
             let p = self.panel.at(s);
             Landmark {

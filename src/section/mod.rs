@@ -8,6 +8,7 @@ mod length;
 mod lines;
 mod list;
 mod number;
+mod pasted;
 mod pocket;
 mod points;
 mod prolong;
@@ -26,14 +27,16 @@ pub use landmarks::{Landmark, Recess};
 pub use length::{LengthError, inch_words, read_length};
 pub use list::read_lengths;
 use number::Marks;
+pub use pasted::read_pasted;
 pub use points::{read_comb, read_points};
 pub use raw::Typing;
 pub use read::{read_csv, read_csv_as, write_csv};
 pub use shape::read_shape;
 pub use tape::{Member, TapeFamily, read_tape};
 
-use crate::geometry::{Point, Polyline, first_crossing};
+use crate::geometry::{Point, Polyline, first_crossing, sort_by_number};
 use crate::survey::Reading;
+use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 /// Longest section that is accepted, mm.
@@ -42,14 +45,18 @@ pub const LONGEST: f64 = 100_000.0;
 pub const MOST_POINTS: usize = 1_000_000;
 
 /// Units of what a person types; inside, and in JSON, all is mm.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Units {
-    /// Millimetres.
+    /// Millimetres
     #[default]
     Mm,
-    /// Centimetres; what is said back is in millimetres.
+    /// Centimetres; what is said back is in millimetres
     Cm,
-    /// Inches of 25.4 mm.
+    /// Inches
+    #[serde(rename = "in")]
+    #[cfg_attr(feature = "cli", value(name = "in"))]
     Inch,
 }
 
@@ -136,7 +143,7 @@ impl Section {
                 reading: None,
             })
         } else {
-            faults.sort_by_key(|f| f.place.unwrap_or(usize::MAX));
+            sort_by_number(&mut faults, |f| f.place.map_or(f64::INFINITY, |k| k as f64));
             Err(SectionError {
                 name: name.to_owned(),
                 faults,

@@ -21,7 +21,7 @@
 //! Not found: a groove 80 mm wide and 2 mm deep between flats that both slope by 3 degrees;
 //! walls under 7 degrees beside steep ones count as flats.
 
-use crate::geometry::{ON_VERTEX, Point, hull};
+use crate::geometry::{ON_VERTEX, Point, hull, sort_by_number};
 
 /// Tilt of the rule that tells a wall from a flat, rad: 6.5 degrees, the geometric mean of a
 /// flat's 3 degrees with a crown on it and a wall's 10. Lower: sloped flats are walls; higher:
@@ -126,7 +126,7 @@ impl Level<'_> {
         let last = self.points.len() - 1;
         let mut all = self.scan(tilt, 0, last, true);
         all.extend(self.scan(tilt, 0, last, false));
-        all.sort_by_key(|w| w.from);
+        sort_by_number(&mut all, |w| w.from as f64);
         let mut kept = Vec::with_capacity(all.len());
         for &wall in &all {
             if wall.from == 0 || wall.to == last {

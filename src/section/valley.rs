@@ -8,8 +8,7 @@
 use super::kind::{Kind, Side};
 use super::pocket::below;
 use super::rule::{Edge, Level};
-use crate::geometry::hull;
-use crate::geometry::{ON_VERTEX, Point, Polyline, Vector};
+use crate::geometry::{ON_VERTEX, Point, Polyline, Vector, hull, sort_by_number};
 
 /// Part of the larger rise that the smaller one of a channel has at least. No case pins it.
 const CHANNEL_PART: f64 = 0.2;
@@ -322,7 +321,7 @@ fn median_direction(line: &Polyline) -> f64 {
             (d.y.atan2(d.x), d.norm())
         })
         .collect();
-    facets.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut facets, |f| f.0);
     let half = 0.5 * facets.iter().map(|f| f.1).sum::<f64>();
     let mut sum = 0.0;
     for (direction, length) in facets {

@@ -8,7 +8,7 @@ use super::slips::{Run, dense, distance, slips};
 use super::square::squared;
 use super::turn::{Frame, coarse_tilt, level_flats};
 use super::{Sample, noise::neighbour};
-use crate::geometry::Point;
+use crate::geometry::{Point, sort_by_number};
 use serde::{Deserialize, Serialize};
 
 /// Fewest points noise can be read from; with fewer, each was placed by hand.
@@ -268,7 +268,7 @@ impl<'a> Survey<'a> {
                 });
             }
         }
-        self.slips.sort_by_key(|slip| slip.place);
+        sort_by_number(&mut self.slips, |slip| slip.place as f64);
         let mut stays = goes.iter().map(|goes| !goes);
         self.kept.retain(|_| stays.next().unwrap_or(true));
         self.points = self.kept.iter().map(|&i| self.raw[i]).collect();

@@ -11,7 +11,7 @@
 //! Slips, noise and fit are the same in every frame, so the slope of the flats can be
 //! asked for on what the fit has made of the readings.
 
-use crate::geometry::{Point, Vector, cross};
+use crate::geometry::{Point, Vector, cross, sort_by_number};
 
 /// Median direction from which it is turned by at once, rad: 2 degrees. Less is left to
 /// the flats alone.
@@ -105,7 +105,7 @@ fn median_direction(points: &[Point]) -> Option<f64> {
         .map(|w| w[1] - w[0])
         .map(|v| (v.y.atan2(v.x), v.norm()))
         .collect();
-    directions.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut directions, |d| d.0);
     let half = 0.5 * directions.iter().map(|d| d.1).sum::<f64>();
     let mut below = 0.0;
     directions

@@ -194,18 +194,20 @@ function wireKeeping(page) {
   });
   byId("save").addEventListener("click", () => {
     const a = document.createElement("a");
-    a.href = URL.createObjectURL(new Blob([JSON.stringify(page.state, null, 1)], { type: "application/json" }));
-    a.download = "tautspan-recess.json";
+    const question = requestOf(page.state);
+    if (page.state.bridge !== null) question.bridge_mm = page.state.bridge;
+    a.href = URL.createObjectURL(new Blob([tomlOf(question)], { type: "application/toml" }));
+    a.download = "tautspan-job.toml";
     a.click();
     setTimeout(() => URL.revokeObjectURL(a.href), 1000);
-    said("Saved as tautspan-recess.json, where this browser puts its downloads.");
+    said("Saved as tautspan-job.toml, where this browser puts its downloads; `tautspan recommend --job` opens it too.");
   });
-  const restore = (make, from) => {
+  const restore = async (make, from) => {
     try {
-      const state = make();
+      const [state, left] = await make();
       page.history.note(state);
       page.take(state);
-      said(`Taken over from the ${from}.`);
+      said(`Taken over from the ${from}${left.length > 0 ? `, but for what the page has no place for: ${left.join(", ")}` : ""}.`);
     } catch (error) {
       said(`The ${from} could not be read: ${error.message}`);
     }
@@ -215,9 +217,10 @@ function wireKeeping(page) {
     if (!file) return;
     const text = await file.text();
     byId("open").value = "";
-    restore(() => readState(JSON.parse(text)), "file");
+    // Files of earlier pages are states.
+    restore(() => (text.startsWith("{") ? [readState(JSON.parse(text)), []] : stateOf(questionOf(text), page.ask)), "file");
   });
-  const fromLink = () => { if (location.hash.startsWith("#s=")) restore(() => unpackState(location.hash.slice(3)), "link"); };
+  const fromLink = () => { if (location.hash.startsWith("#s=")) restore(() => [unpackState(location.hash.slice(3)), []], "link"); };
   window.addEventListener("hashchange", fromLink);
   return fromLink;
 }
@@ -245,7 +248,7 @@ async function startPage() {
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
-  window.tautspan = { ask, page, engineFrom, sayHere };
+  window.tautspan = { ask, page, engineFrom, sayHere, job: { questionOf, requestOf, stateOf, tomlOf } };
   document.documentElement.dataset.ready = "1";
   if (document.documentElement.dataset.engine === "beside" && "serviceWorker" in navigator) {
     navigator.serviceWorker.register("worker.js").catch(() => {});

@@ -56,7 +56,7 @@ function firstState() {
   return {
     v: 1, way: "shape", kind: "channel", shape: firstShape("channel"),
     tape: Object.fromEntries(READINGS.map(([key, , value]) => [key, value])),
-    text: "", typed: {}, points: [], film: "wrap-cast", tool: "fingertip", bridge: null, bay: {}, more: {},
+    text: "", typed: {}, points: [], film: "wrap-cast", tool: "fingertip", bridge: null, bay: {}, more: {}, kept: {},
   };
 }
 
@@ -85,6 +85,7 @@ function readState(given) {
   if (["mm", "cm", "in"].includes(typed.units)) state.typed.units = typed.units;
   for (const key of ["depths", "leftwards"]) if (typed[key] === true) state.typed[key] = true;
   if (isNumber(given.bridge)) state.bridge = given.bridge;
+  for (const key of KEPT_KEYS) if (given.kept && typeof given.kept[key] === "string") state.kept[key] = given.kept[key];
   numbers(state.more, given.more, MORE.map((m) => m[0]));
   numbers(state.bay, given.bay, MORE_BAY.map((m) => m[0]));
   for (const [key, values] of Object.entries(BAY_WORDS)) {
@@ -105,7 +106,7 @@ function sectionOf(state) {
 
 /** What every question carries. */
 function requestOf(state) {
-  const request = { section: sectionOf(state), ...(state.way === "text" ? state.typed : {}), film: state.film, tool: state.tool, ...state.more };
+  const request = { section: sectionOf(state), ...(state.way === "text" ? state.typed : {}), film: state.film, tool: state.tool, ...state.more, ...state.kept };
   if (Object.keys(state.bay).length > 0) request.bay = state.bay;
   return request;
 }

@@ -1,0 +1,137 @@
+//! A question with its names resolved: film, tool and handling, for one section after another.
+
+use super::handling::Handling;
+use super::job::Job;
+use super::press::pressed_best;
+use super::question::{Names, OrderChoice, Question};
+use super::question_error::QuestionError;
+use super::report::Check;
+use crate::film::{FilmClass, Tool};
+use crate::laydown::{Bed, Bonds, Order, Steps};
+use crate::section::{Recess, Section, Side};
+
+/// Everything but the section.
+#[derive(Debug, Clone)]
+pub struct Setting {
+    /// What was asked.
+    pub question: Question,
+    /// The film class.
+    pub film: FilmClass,
+    /// The tool.
+    pub tool: Tool,
+    /// What was assumed because it was not said.
+    pub assumptions: Vec<String>,
+    /// How film, lips and flats are.
+    pub handling: Option<Handling>,
+}
+
+impl Setting {
+    /// Resolves the names in a question.
+    ///
+    /// # Errors
+    /// A name is not known, or a number is out of range.
+    pub fn new(question: &Question, names: &dyn Names) -> Result<Self, QuestionError> {
+        let film = question.film(names)?;
+        let tool = question.tool(names)?;
+        let handling = question.handling(&film, question.film.as_deref(), names)?;
+        Ok(Self {
+            question: question.clone(),
+            film,
+            tool,
+            assumptions: question.assumptions(names),
+            handling: Some(handling),
+        })
+    }
+
+    /// The bed of a recess for the tool.
+    pub fn bed<'a>(&self, recess: &'a Recess) -> Bed<'a> {
+        Bed::new(recess, self.tool.pad(), self.tool.tip_radius())
+    }
+
+    /// The job on a bed.
+    pub fn job<'a>(&'a self, bed: &'a Bed<'a>) -> Job<'a> {
+        Job {
+            step: self.question.print_units().into(),
+            bed,
+            film: &self.film,
+            tool: &self.tool,
+            split: self.question.split.unwrap_or_default(),
+            assumptions: &self.assumptions,
+            handling: self.handling.as_ref(),
+        }
+    }
+
+    /// The recess of a section, pressed at the best place unless it was said where.
+    ///
+    /// # Errors
+    /// As [`Question::recess`].
+    pub fn recess(&self, section: Section) -> Result<Recess, QuestionError> {
+        Ok(self.pressed(self.question.recess(section)?))
+    }
+
+    /// A recess pressed at the best place unless it was said where.
+    pub fn pressed(&self, recess: Recess) -> Recess {
+        if !self.question.seeks_press() {
+            return recess;
+        }
+        let best = pressed_best(&self.job(&self.bed(&recess)));
+        best.unwrap_or(recess)
+    }
+
+    /// Bond lines that were given, by place or by width.
+    ///
+    /// # Errors
+    /// One without its fellow or beside a width, or bond lines that cannot be.
+    pub fn bonds(&self, bed: &Bed<'_>) -> Result<Option<Bonds>, QuestionError> {
+        let asked = &self.question;
+        let split = asked.split.unwrap_or_default();
+        Ok(
+            match (asked.bond_left_x_mm, asked.bond_right_x_mm, asked.bridge_mm) {
+                (Some(left), Some(right), None) => Some(Bonds::at_x(bed.recess(), left, right)?),
+                (None, None, Some(bridge)) => Some(bed.bonds_for_bridge(bridge, split)?),
+                (None, None, None) => None,
+                _ => return Err(QuestionError::LoneBond),
+            },
+        )
+    }
+
+    /// The order asked for, and its steps if it is a list of them.
+    ///
+    /// # Errors
+    /// The steps cannot be read.
+    pub fn order(&self, names: &dyn Names) -> Result<(Order, Option<Steps>), QuestionError> {
+        let loose = self.question.loose.unwrap_or(Side::Right);
+        Ok(match &self.question.order {
+            None => (Order::DeepestFirst, None),
+            Some(OrderChoice::Named(name)) => (name.order(loose), None),
+            Some(OrderChoice::Steps(text)) => (Order::Custom, Some(names.steps(text)?)),
+        })
+    }
+
+    /// Lays the film once, by the order and at the bond lines asked for.
+    ///
+    /// # Errors
+    /// A middle push with a bridge, another order without one, or film that cannot be laid.
+    pub fn check(
+        &self,
+        job: &Job<'_>,
+        names: &dyn Names,
+        with_profile: bool,
+    ) -> Result<Check, QuestionError> {
+        let (order, steps) = self.order(names)?;
+        if order == Order::MiddlePush && self.question.has_width() {
+            return Err(QuestionError::PushWithBridge);
+        }
+        let bonds = match self.bonds(job.bed)? {
+            Some(bonds) => bonds,
+            None if order == Order::MiddlePush || order.feeds_in() => {
+                Bonds::with_reach(job.bed.recess(), 0.0, 0.0)
+            }
+            None => return Err(QuestionError::NoBridge(order)),
+        };
+        Ok(match &steps {
+            Some(steps) => job.check_steps(bonds, steps, with_profile)?,
+            None => job.check(bonds, order, with_profile)?,
+        })
+    }
+}
