@@ -182,7 +182,11 @@ fn needs_most(args: &Args, setting: &mut Setting, family: &TapeFamily) -> Result
         let section = args.section.renamed(member.section.clone());
         let recess = setting.recess(&args.section, section.clone())?;
         let bed = setting.bed(&recess);
-        let width = tautspan::recommend(&setting.job(&bed), &[]).unrounded_bridge_mm;
+        let job = Job {
+            assurance: None,
+            ..setting.job(&bed)
+        };
+        let width = tautspan::recommend_width(&job).unrounded_bridge_mm;
         let width = width.unwrap_or(f64::INFINITY);
         if most.as_ref().is_none_or(|m| width > m.0) {
             most = Some((width, section, member.words.clone()));

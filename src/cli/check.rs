@@ -8,7 +8,7 @@ use super::input::{
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};
-use tautspan::{Bonds, Check, Order, Scatter, Units};
+use tautspan::{Bonds, Check, Order, Scatter, Units, held_pct};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
@@ -93,6 +93,9 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Some(list) => job.check_steps(bonds, list, true)?,
         None => job.check(bonds, order, true)?,
     };
+    if list.is_none() {
+        check.held_pct = held_pct(&job, bonds, order);
+    }
     let scatter = Scatter::of(&job, None);
     if let Some(scatter) = &scatter {
         check.warnings.push(if scatter.too_rough {
@@ -165,6 +168,11 @@ fn text(c: &Check, units: Units) -> String {
             } else {
                 "not acceptable"
             }
+        ));
+    }
+    if let Some(held) = c.held_pct {
+        text.push_str(&format!(
+            "  Held      limit kept in {held:.0} % of what the readings allow; the verdict is for the section as read\n"
         ));
     }
     text.push_str(&format!("  Mean      {:.1} %", c.mean_pct));

@@ -1,7 +1,7 @@
 //! `tautspan compare`: film classes side by side.
 
 use super::handling::HandlingArgs;
-use super::input::{SectionArgs, SplitArg, ToolArgs, film, folder};
+use super::input::{AssureArgs, SectionArgs, SplitArg, ToolArgs, film, folder};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
@@ -30,6 +30,8 @@ pub(crate) struct Args {
     film: Option<Vec<String>>,
     #[command(flatten)]
     tool: ToolArgs,
+    #[command(flatten)]
+    assure: AssureArgs,
     #[command(flatten)]
     handling: HandlingArgs,
     #[command(flatten)]
@@ -73,6 +75,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         tool: &tool,
         split: args.split.into(),
         assumptions: &assumptions,
+        assurance: Some(args.assure.assurance(&args.section)?),
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();

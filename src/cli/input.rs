@@ -8,8 +8,8 @@ use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use std::io::Read;
 use std::path::Path;
 use tautspan::{
-    Bed, Bonds, FilmClass, Handling, Job, Number, Order, Recess, Section, Side, Split, Steps,
-    Survey, TapeFamily, Tool, Typing, Units, closest,
+    Assurance, Bed, Bonds, FilmClass, Handling, Job, Number, Order, Recess, Section, Side, Split,
+    Steps, Survey, TapeFamily, Tool, Typing, Units, closest,
 };
 
 /// Units of what is typed and printed.
@@ -250,6 +250,40 @@ pub(crate) struct FilmArgs {
     film: String,
     #[command(flatten)]
     tool: ToolArgs,
+    #[command(flatten)]
+    assure: AssureArgs,
+}
+
+/// How sure the width is to be.
+#[derive(Debug, clap::Args)]
+pub(crate) struct AssureArgs {
+    /// Share of what the readings allow in which the limit is to be kept, 50 to 99 [default: 95]
+    #[arg(long, value_name = "PCT", allow_negative_numbers = true)]
+    assure: Option<f64>,
+}
+
+impl AssureArgs {
+    /// What the width of a section is to be assured against: a shape is what was typed, unless
+    /// a tolerance was said.
+    pub(crate) fn assurance(&self, section: &SectionArgs) -> Result<Assurance> {
+        let usual = Assurance::default();
+        let percent = self.assure.unwrap_or(100.0 * usual.share);
+        if !(50.0..=99.0).contains(&percent) {
+            bail!(
+                "`--assure` is {percent}, but a share from 50 to 99 % was expected\n\nhint: 95 is usual; 50 gives about the width for the section as read"
+            );
+        }
+        let itself = section.shape.is_some() && section.gauge_tolerance.is_none();
+        Ok(Assurance {
+            share: percent / 100.0,
+            tolerance: if itself {
+                0.0
+            } else {
+                section.survey()?.gauge_tolerance
+            },
+            ..usual
+        })
+    }
 }
 
 /// Tool.
@@ -541,6 +575,7 @@ pub(crate) struct Setting {
     pub(crate) step: tautspan::TapeStep,
     pub(crate) assumptions: Vec<String>,
     pub(crate) handling: Option<Handling>,
+    pub(crate) assurance: Assurance,
 }
 
 impl Setting {
@@ -552,6 +587,7 @@ impl Setting {
             step: section.units().into(),
             assumptions: section.assumptions(),
             handling: None,
+            assurance: film.assure.assurance(section)?,
         })
     }
 
@@ -581,6 +617,7 @@ impl Setting {
             split: self.split,
             assumptions: &self.assumptions,
             handling: self.handling.as_ref(),
+            assurance: Some(self.assurance),
         }
     }
 }

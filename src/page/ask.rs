@@ -1,6 +1,6 @@
 //! What the page may ask: one shape of request for all questions.
 
-use crate::advice::{Bay, FlatState, LipShape, WarmZone};
+use crate::advice::{Assurance, Bay, FlatState, LipShape, WarmZone};
 use crate::film::FilmClass;
 use crate::laydown::{Laying, Order, Split};
 use crate::outcome::Ends;
@@ -213,6 +213,8 @@ pub(super) struct Request {
     pub(super) pad_mm: Option<f64>,
     pub(super) tip_radius_mm: Option<f64>,
     pub(super) gauge_tolerance_mm: Option<f64>,
+    /// Share of what the readings allow in which the limit is to be kept, percent, 50 to 99; 95.
+    pub(super) assure_pct: Option<f64>,
     pub(super) clear_left_mm: Option<f64>,
     pub(super) clear_right_mm: Option<f64>,
     pub(super) press_offset_mm: Option<f64>,
@@ -245,6 +247,25 @@ impl Request {
             }),
             depths: self.depths.unwrap_or(false),
             leftwards: self.leftwards.unwrap_or(false),
+        }
+    }
+
+    /// What the width is to be assured against: a shape is what was typed, unless a tolerance
+    /// was said.
+    pub(super) fn assurance(&self) -> Assurance {
+        let usual = Assurance::default();
+        let itself = matches!(self.section, Some(SectionText::Shape(_)))
+            && self.gauge_tolerance_mm.is_none();
+        Assurance {
+            share: self
+                .assure_pct
+                .map_or(usual.share, |percent| percent / 100.0),
+            tolerance: if itself {
+                0.0
+            } else {
+                self.survey().gauge_tolerance
+            },
+            ..usual
         }
     }
 

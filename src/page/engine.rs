@@ -16,7 +16,8 @@ use super::laying::{card, moments, orders, warmth};
 use super::pasted::read_pasted;
 use super::reading::readings;
 use crate::advice::{
-    Handling, Job, SectionFault, SectionSeen, faults, pressed_best, recommend, sweep, three_steps,
+    Handling, Job, SectionFault, SectionSeen, faults, held_pct, pressed_best, recommend, sweep,
+    three_steps,
 };
 use crate::film::{FilmClass, Number, Tool, closest};
 use crate::laydown::{Bed, Bonds, Order};
@@ -182,7 +183,9 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         Ask::Card => json(&card(&job, &setting.film, request)?),
         Ask::Check | Ask::Section | Ask::Reading | Ask::Catalogue => {
             let (bonds, order) = check_bonds(&job, request)?;
-            json(&job.check(bonds, order, true).map_err(Failure::of)?)
+            let mut check = job.check(bonds, order, true).map_err(Failure::of)?;
+            check.held_pct = held_pct(&job, bonds, order);
+            json(&check)
         }
     })
 }
@@ -288,6 +291,11 @@ impl<'a> Setting<'a> {
         if let Some(newton) = said.hand_force_n {
             bounded("hand_force_n", newton, 1e4)?;
         }
+        if let Some(percent) = request.assure_pct.filter(|p| !(50.0..=99.0).contains(p)) {
+            return Err(Failure::of(format!(
+                "`assure_pct` is {percent}, but a share from 50 to 99 % was expected"
+            )));
+        }
         let handling = Some(Handling::new(&film, &said.bay()).map_err(Failure::of)?);
         Ok(Self {
             request,
@@ -322,6 +330,7 @@ impl<'a> Setting<'a> {
             split: self.request.split(),
             assumptions: &self.assumptions,
             handling: self.handling.as_ref(),
+            assurance: Some(self.request.assurance()),
         }
     }
 
@@ -343,14 +352,18 @@ impl<'a> Setting<'a> {
 
     /// The answer for the shape of a family that needs most, with the family's range.
     fn family(&self, family: &TapeFamily) -> Result<String, Failure> {
-        let (_, answer) = crate::advice::recommend_family(family, |section| {
+        let (_, answer) = crate::advice::recommend_family(family, |section, assured| {
             let section = match &self.request.name {
                 Some(name) => section.named(name),
                 None => section,
             };
             let recess = find(section, self.request)?;
             let bed = self.bed(&recess);
-            Ok::<_, Failure>(recommend(&self.job(&bed), self.others))
+            let mut job = self.job(&bed);
+            if !assured {
+                job.assurance = None;
+            }
+            Ok::<_, Failure>(recommend(&job, self.others))
         })?;
         Ok(json(&answer))
     }

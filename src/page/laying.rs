@@ -204,7 +204,11 @@ pub(super) fn warmth(job: &Job<'_>, request: &Request) -> Result<Warmth, Failure
                     .map(|&order| job.check(bonds, order, false).map_err(Failure::of))
                     .collect::<Result<Vec<_>, _>>()?;
                 let sought = handling.conditions.drag <= 0.0;
-                let width = sought.then(|| recommend(&job, &[]).nominal_bridge_mm);
+                let nominal = Job {
+                    assurance: None,
+                    ..job
+                };
+                let width = sought.then(|| recommend(&nominal, &[]).nominal_bridge_mm);
                 Ok((width, checks))
             });
         let (width, checks, error) = match warmed {
