@@ -94,6 +94,7 @@ fn width(c: &mut Criterion) {
             split: Split::Even,
             assumptions: &[],
             handling: None,
+            assurance: None,
         };
         group.bench_function(name, |b| b.iter(|| recommend(black_box(&job), &[])));
         let bay = Bay {

@@ -21,7 +21,7 @@ pub use demo::*;
 pub use figure::{
     FigureError, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
     films_compared, font_css, frame, laying_stages, peak_against_width, raw_against_read,
-    stretched_ruler, tension_along,
+    reading_costs, stretched_ruler, tension_along,
 };
 pub use film::*;
 pub use geometry::{Closing, OutOfReach, Point, Polyline, Vector, path_length, taut_film};

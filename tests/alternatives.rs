@@ -31,6 +31,7 @@ fn with_job<T>(
         split: Split::Even,
         assumptions: &[],
         handling,
+        assurance: None,
     })
 }
 

@@ -28,6 +28,7 @@ fn case(section: Section, film: &FilmClass, survey: Survey, fix: Option<(f64, Or
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     };
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
     let fixed = fix.map(|(bridge, order)| {

@@ -42,6 +42,7 @@ fn compared(recess: &Recess, tool: &Tool, films: &[FilmClass], rate: Option<f64>
         tool,
         split: Split::Even,
         assumptions: &[],
+        assurance: None,
     };
     compare(&site, &candidates(films), rate, &builtin_films()).unwrap()
 }
@@ -220,6 +221,7 @@ fn rows_of_the_demo_recesses_agree_with_recommend_and_check() {
                 split: Split::Even,
                 assumptions: &[],
                 handling: None,
+                assurance: None,
             };
             let own: Vec<&ComparisonRow> = answer
                 .rows
@@ -276,6 +278,7 @@ fn classes_that_cannot_be_judged_have_one_row_that_says_why() {
         tool: &tool,
         split: Split::Even,
         assumptions: &[],
+        assurance: None,
     };
     let mut list = candidates(&[barred, film("a", 20.0, Some(30.0)), film("c", 20.0, None)]);
     list[2].unknown = Some("no table".to_owned());
@@ -373,6 +376,7 @@ fn lists_and_rates_that_cannot_be_are_refused() {
         tool: &tool,
         split: Split::Even,
         assumptions: &[],
+        assurance: None,
     };
     let twice = candidates(&[film("a", 20.0, None), film("a", 30.0, None)]);
     assert_eq!(compare(&site, &[], None, &[]), Err(CompareError::NoFilm));
@@ -463,6 +467,7 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
         tool: &tool,
         split: Split::Even,
         assumptions: &[],
+        assurance: None,
     };
     for (ends, air, loose) in [
         (Ends::Open, "to an open end", Verdict::OnCondition),
@@ -485,6 +490,7 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
             split: Split::Even,
             assumptions: &[],
             handling: Some(&handling),
+            assurance: None,
         };
         let bonds = bed.bonds_for_bridge(80.0, Split::Even).unwrap();
         let check = job.check(bonds, Order::MiddlePush, false).unwrap();

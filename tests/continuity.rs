@@ -127,6 +127,7 @@ fn noise_on_the_floor_moves_the_width_by_less_than_a_tape_step() {
             split: Split::Even,
             assumptions: &[],
             handling: None,
+            assurance: None,
         };
         recommend(&job, &[]).unrounded_bridge_mm.unwrap()
     };

@@ -30,6 +30,7 @@ fn laid() -> Vec<Check> {
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     };
     let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
     [Order::DeepestFirst, Order::EdgeFirst]

@@ -542,6 +542,7 @@ fn a_peak_where_resting_film_loses_its_tension_is_no_verdict() {
         split: Split::Even,
         assumptions: &[],
         handling: Some(&handling),
+        assurance: None,
     };
     let bonds = Bonds::at_x(&recess, -140.0, 140.0).unwrap();
     let check = job.check(bonds, Order::DeepestFirst, false).unwrap();
@@ -679,6 +680,7 @@ fn recommended(bay: Option<&tautspan::Bay>) -> tautspan::Recommendation {
         split: Split::Even,
         assumptions: &[],
         handling: handling.as_ref(),
+        assurance: None,
     };
     tautspan::recommend(&job, &[])
 }

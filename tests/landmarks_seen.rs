@@ -44,6 +44,7 @@ fn width(recess: &Recess) -> f64 {
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     };
     recommend(&job, &[]).unrounded_bridge_mm.unwrap()
 }

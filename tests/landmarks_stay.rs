@@ -248,6 +248,7 @@ fn width(points: &[Point], clear: (f64, f64)) -> Option<f64> {
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     };
     recommend(&job, &[]).unrounded_bridge_mm
 }

@@ -63,6 +63,7 @@ fn a_cell_is_the_main_job_on_its_shape() {
             split: Split::Even,
             assumptions: &[],
             handling: None,
+            assurance: None,
         };
         let answer = tautspan::recommend(&job, &[]);
         assert_eq!(cell.bridge_mm, answer.nominal_bridge_mm);
@@ -137,6 +138,7 @@ fn taught(section: Section, film: &str, paper: PaperSize, frames: usize) -> Less
         split: Split::Even,
         assumptions: &[],
         handling: Some(&handling),
+        assurance: None,
     };
     lesson(&job, &LessonSpec { paper, frames }).expect("a lesson")
 }

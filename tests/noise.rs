@@ -55,6 +55,7 @@ fn with_job<T>(recess: &Recess, f: impl FnOnce(&Job<'_>) -> T) -> T {
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     })
 }
 

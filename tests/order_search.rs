@@ -45,6 +45,7 @@ fn search(bed: &Bed<'_>, bonds: Option<Bonds>, most: usize, bay: Option<&Bay>) -
         split: Split::Even,
         assumptions: &[],
         handling: handling.as_ref(),
+        assurance: None,
     };
     search_order(&job, bonds, most).unwrap()
 }

@@ -77,6 +77,7 @@ fn check(points: &[(f64, f64)], bay: Bay, film: &FilmClass, reach: f64, order: O
         split: Split::Even,
         assumptions: &[],
         handling: Some(&handling),
+        assurance: None,
     };
     let bonds = Bonds::with_reach(&recess, reach, reach);
     job.check(bonds, order, true).unwrap()
@@ -443,6 +444,7 @@ fn without_a_table_or_a_contact_length_the_force_is_not_computed_and_says_why() 
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     };
     let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
     let check = job.check(bonds, Order::DeepestFirst, true).unwrap();

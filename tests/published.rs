@@ -156,6 +156,7 @@ fn the_smallest_reach_for_a_limit_is_the_closed_form() {
             split: Split::Even,
             assumptions: &[],
             handling: None,
+            assurance: None,
         };
         let width = recommend(&job, &[]).unrounded_bridge_mm.unwrap();
         let reach = 0.5 * width - half;

@@ -31,7 +31,7 @@ fn the_main_command_prints_what_the_readme_shows() {
     assert_eq!(output.status.code(), Some(0));
     assert_eq!(
         fs::read_dir(folder.path()).unwrap().count(),
-        10,
-        "five pictures, SVG and PNG"
+        12,
+        "six pictures, SVG and PNG"
     );
 }

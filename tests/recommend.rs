@@ -57,6 +57,7 @@ impl Bench {
             step: self.step,
             assumptions: &[],
             handling: self.handling.as_ref(),
+            assurance: None,
         })
     }
 

@@ -23,6 +23,7 @@ fn advice(section: Section, film: &str, pad: f64, tip: f64) -> Recommendation {
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     };
     recommend(&job, &builtin_films())
 }

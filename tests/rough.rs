@@ -26,6 +26,7 @@ fn with_job<T>(section: Section, f: impl FnOnce(&Job<'_>) -> T) -> T {
         split: Split::Even,
         assumptions: &[],
         handling: None,
+        assurance: None,
     })
 }
 
@@ -154,7 +155,8 @@ fn a_scan_that_is_good_enough_gets_its_range() {
     let (code, said) = run(folder.path(), &["recommend", file, "--film", "wrap-cast"]);
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("the scan errs by 0.1"), "{said}");
-    assert!(said.contains("so between"), "{said}");
+    assert!(said.contains("so nominal between"), "{said}");
+    assert!(said.contains("limit kept in"), "{said}");
     let args = ["check", file, "--film", "wrap-cast", "--bridge", "200"];
     let (code, said) = run(folder.path(), &args);
     assert_eq!(code, 0, "{said}");

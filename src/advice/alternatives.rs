@@ -11,7 +11,7 @@
 use super::inlay::Pieces;
 use super::job::{Job, Limits};
 use super::report::{Alternative, NoWidth};
-use super::width::{Scan, choose, choose_by, out_of_reach};
+use super::width::{Scan, decide, decide_by, out_of_reach};
 use crate::film::FilmClass;
 use crate::geometry::sort_by_number;
 use crate::laydown::{Bed, Order};
@@ -27,7 +27,7 @@ const MOST_CLEAR: f64 = 3000.0;
 /// * `job`: recess, film class, tool.
 /// * `others`: classes to look through for another that would do.
 pub fn alternatives(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
-    instead_of(job, others, choose(job).choice.is_some())
+    instead_of(job, others, decide(job).choice.is_some())
 }
 
 /// The same where it is known whether a width does.
@@ -159,7 +159,7 @@ fn class(job: &Job<'_>, film: &FilmClass) -> Option<Alternative> {
         handling: handling.as_ref(),
         ..*job
     };
-    let choice = choose(&other).choice?;
+    let choice = decide(&other).choice?;
     let bonds = other.bonds_for(choice.rounded, choice.order);
     let check = other.check(bonds, choice.order, false).ok()?;
     Some(Alternative::FilmClass {
@@ -189,7 +189,7 @@ fn more_clear(job: &Job<'_>) -> Option<Alternative> {
         Kind::Channel => Scan::Widening,
         Kind::Step => Scan::Even,
     };
-    let found = choose_by(&wider, scan).choice;
+    let found = decide_by(&wider, scan).choice;
     let Some(choice) = found.filter(|c| c.order == Order::DeepestFirst) else {
         let widest = bed.bridge_for_reach(bed.most_reach(job.split), job.split);
         return Some(Alternative::RuledOut {
@@ -202,9 +202,15 @@ fn more_clear(job: &Job<'_>) -> Option<Alternative> {
     let (left, right) = bed
         .bonds_for_reach(choice.rounded, job.split)
         .reach(&recess);
+    // A tape can be off to the outside only where there is panel for it: twice the half width
+    // is further off than any draw.
+    let off = |reach: f64| match job.assurance {
+        Some(assurance) if reach > 0.0 => reach + 2.0 * assurance.tapes_off,
+        _ => reach,
+    };
     Some(Alternative::MoreClear {
-        clear_left_mm: left,
-        clear_right_mm: right,
+        clear_left_mm: off(left),
+        clear_right_mm: off(right),
         bridge_mm: bed.bridge_for_reach(choice.rounded, job.split),
     })
 }

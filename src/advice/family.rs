@@ -8,17 +8,18 @@ use crate::section::{Section, TapeFamily};
 ///
 /// # Arguments
 /// * `family`: the shapes that fit the readings.
-/// * `answer`: the main job for one of them.
+/// * `answer`: the main job for one of them: as it is, and, where `true`, with its width
+///   assured; that is asked for the one that needs most.
 ///
 /// # Errors
 /// The first error of `answer`.
 pub fn recommend_family<E>(
     family: &TapeFamily,
-    mut answer: impl FnMut(Section) -> Result<Recommendation, E>,
+    mut answer: impl FnMut(Section, bool) -> Result<Recommendation, E>,
 ) -> Result<(usize, Recommendation), E> {
     let mut answers = Vec::with_capacity(family.members().len());
     for member in family.members() {
-        answers.push(answer(member.section.clone())?);
+        answers.push(answer(member.section.clone(), false)?);
     }
     let unrounded: Vec<Option<f64>> = answers.iter().map(|a| a.unrounded_bridge_mm).collect();
     let need = |i: usize| unrounded[i].unwrap_or(f64::INFINITY);
@@ -30,7 +31,7 @@ pub fn recommend_family<E>(
         let least = w.iter().copied().fold(f64::INFINITY, f64::min);
         (least, w.iter().copied().fold(0.0, f64::max))
     });
-    let mut chosen = answers.swap_remove(worst);
+    let mut chosen = answer(family.members()[worst].section.clone(), true)?;
     chosen.family = Some(FamilyReport {
         from_mm: range.map(|r| r.0),
         to_mm: range.map(|r| r.1),

@@ -1,5 +1,6 @@
 //! What an answer is asked for: a bed, a film class, a tool.
 
+use super::assured::Assurance;
 use super::follows::tensions;
 use super::handling::Handling;
 use super::plain::plain_rule;
@@ -43,6 +44,9 @@ pub struct Job<'a> {
     pub assumptions: &'a [String],
     /// How film, lips and flats are; `None`: one temperature, nothing dragging, rolled.
     pub handling: Option<&'a Handling>,
+    /// What the width is to be assured against; `None`: the section is what it is, and pressed
+    /// and taped exactly.
+    pub assurance: Option<Assurance>,
 }
 
 impl Job<'_> {
@@ -283,6 +287,7 @@ impl Job<'_> {
                     .march()
                     .is_none_or(|r| r.worth() == MarchWorth::Verdict),
             margin_pct,
+            held_pct: None,
             order_penalty: penalty,
             out_of_reach: OutOfReachReport {
                 area_mm2: away.area,

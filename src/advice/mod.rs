@@ -1,7 +1,10 @@
 //! From a lay-down to a decision: the plain rule, the width, what else would do.
 
 mod alternatives;
+mod assured;
 mod compare;
+mod costs;
+mod draws;
 mod family;
 mod follows;
 mod handling;
@@ -26,7 +29,9 @@ mod three_steps;
 pub(crate) mod width;
 
 pub use alternatives::alternatives;
+pub use assured::{Assurance, WidthRange, held_pct};
 pub use compare::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verdict, compare};
+pub use costs::{Cost, Costs, Measure};
 pub use family::recommend_family;
 pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmRange, WarmZone};
 pub use inlay::{OVERLAP, STRETCHED_END_PCT};

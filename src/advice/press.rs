@@ -35,7 +35,7 @@ use std::cell::Cell;
 
 /// How far off a hand presses, mm: invented. Smaller: a place is taken that only a jig could
 /// hit; larger: the middle of a floor wins where its foot is better.
-const SLIP: f64 = 3.0;
+pub(super) const SLIP: f64 = 3.0;
 /// Least spacing of the grid of places, mm: peaks bend only at corners and within a pad.
 const SPACING: f64 = 6.0;
 /// Most places of the grid on either side of the middle.
@@ -440,6 +440,7 @@ mod tests {
             step: TapeStep::FiveMm,
             assumptions: &[],
             handling: None,
+            assurance: None,
         };
         let search = Search::new(&job).unwrap();
         let (place, reach) = search.settle(search.least(search.middle)).unwrap();

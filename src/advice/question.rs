@@ -1,6 +1,7 @@
 //! What is asked: all that an answer rests on, as the command line parses it, the page posts it
 //! and a job file holds it. What is left out is said once, here and in [`Setting`](super::Setting).
 
+use super::assured::Assurance;
 use super::handling::{Bay, Handling};
 use super::question_error::QuestionError;
 use crate::film::{FilmClass, Number, TensileCurve, Tool};
@@ -118,6 +119,8 @@ pub struct Question {
     pub tip_radius_mm: Option<f64>,
     /// Reading tolerance of the gauge; 0.5.
     pub gauge_tolerance_mm: Option<f64>,
+    /// Share of what the readings allow in which the limit is to be kept, percent, 50 to 99; 95.
+    pub assure_pct: Option<f64>,
     /// Clear panel beyond the left lip or foot; 300.
     pub clear_left_mm: Option<f64>,
     /// Clear panel beyond the right lip or foot; 300.
@@ -263,6 +266,35 @@ impl Question {
             press_offset: self.press_offset_mm.unwrap_or(usual.press_offset),
             valley: self.valley,
         }
+    }
+
+    /// What the width is to be assured against: a shape is what was typed, unless a tolerance
+    /// was said.
+    ///
+    /// # Errors
+    /// [`QuestionError::OutOfRange`]: a share below 50 or above 99 %.
+    pub fn assurance(&self) -> Result<Assurance, QuestionError> {
+        let usual = Assurance::default();
+        let percent = self.assure_pct.unwrap_or(100.0 * usual.share);
+        if !(50.0..=99.0).contains(&percent) {
+            return Err(QuestionError::OutOfRange {
+                key: "assure_pct",
+                found: format!("{percent}"),
+                expected: "a share from 50 to 99 %",
+                hint: "95 is usual; 50 gives about the width for the section as read",
+            });
+        }
+        let shape = matches!(self.section, Some(SectionText::Shape(_)));
+        let itself = shape && self.gauge_tolerance_mm.is_none();
+        Ok(Assurance {
+            share: percent / 100.0,
+            tolerance: if itself {
+                0.0
+            } else {
+                self.survey().gauge_tolerance
+            },
+            ..usual
+        })
     }
 
     /// Reads the section, or the family behind tape readings.

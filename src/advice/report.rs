@@ -3,6 +3,7 @@
 //! Lengths are mm, elongations percent, thicknesses µm; every key carries its unit.
 //! [`SCHEMA`] rises when a key changes its meaning, not when one is added.
 
+use super::assured::WidthRange;
 pub use super::inlay::{FilmPiece, Seam};
 use super::press::PressReport;
 use super::scatter::Scatter;
@@ -175,6 +176,10 @@ pub struct Check {
     pub within_limit: bool,
     /// Limit less peak, percentage points (the smaller of both limits' margins).
     pub margin_pct: Option<f64>,
+    /// Share of the shapes that fit the readings in which the limit is kept, percent; where
+    /// readings were taken and it was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub held_pct: Option<f64>,
     /// Peak over mean; `None` if either is not there or the mean is 0.
     pub order_penalty: Option<f64>,
     /// What the tool's tip leaves out of reach.
@@ -274,6 +279,7 @@ pub struct NoWidth {
     /// What stands in the way: `class` (not meant for recesses), `tool` (cannot get in),
     /// `plain-rule` (even the mean is over the limit at the widest bridge), `recess-limit`,
     /// `mouth-only` (a width does, but with the mouth alone warm it is beyond three mouths),
+    /// `not-assured` (one does for the section as read, but in too few of the shapes that fit),
     /// `limit` or `unsolved` (the widest bridge could not be laid).
     pub cause: String,
     /// Least bridge by the plain rule, mm.
@@ -470,12 +476,16 @@ pub struct Recommendation {
     pub film: FilmReport,
     /// The plain rule.
     pub plain_rule: PlainRule,
-    /// Recommended width rounded up to a step of a tape, mm.
+    /// Width for the section as read, rounded up to a step of a tape, mm.
     pub nominal_bridge_mm: Option<f64>,
-    /// The width itself, mm.
+    /// That width itself, mm.
     pub unrounded_bridge_mm: Option<f64>,
-    /// The width that keeps the limit in 95 % of draws; not computed yet.
+    /// Width that keeps the limit in the share of the shapes asked for, rounded up, mm: what is
+    /// recommended; `None` where there is none, or nothing was to be assured.
     pub assured_bridge_mm: Option<f64>,
+    /// The width over all the shapes that fit the readings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub range: Option<WidthRange>,
     /// Intervals of width within the limits, deepest first, mm.
     pub feasible: Vec<[f64; 2]>,
     /// What to do, or nothing.
@@ -542,8 +552,11 @@ pub struct Sweep {
     pub film: FilmReport,
     /// The plain rule.
     pub plain_rule: PlainRule,
-    /// Recommended width, mm, if any.
+    /// Width for the section as read, rounded up, mm, if any.
     pub nominal_bridge_mm: Option<f64>,
+    /// Width that is recommended, mm, if any: the assured one where readings leave doubt.
+    #[serde(default)]
+    pub recommended_bridge_mm: Option<f64>,
     /// Intervals of width within the limits, deepest first, mm.
     pub feasible: Vec<[f64; 2]>,
     /// One row a width and order, widths ascending.

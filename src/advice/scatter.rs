@@ -14,12 +14,15 @@
 //! Guaranteed: the same readings give the same range on every machine to rounding. Not in
 //! it: what the fit cannot see, such as smooth waviness or a tool's play.
 
-use super::job::{Job, Limits};
+use super::assured::press_in;
+use super::costs::plain_width;
+use super::draws::same_recess;
+use super::job::Job;
 use super::report::Recommendation;
-use super::width::{WIDTH_STEP, feasible_reaches, least_reach};
+use super::width::WIDTH_STEP;
 use crate::geometry::Point;
-use crate::laydown::{Bed, Order};
-use crate::section::{Recess, Section};
+use crate::laydown::Bed;
+use crate::section::Recess;
 use crate::survey::Reading;
 use serde::{Deserialize, Serialize};
 
@@ -180,15 +183,10 @@ impl Scatter {
 impl Drawn {
     /// Lips and the width of the plain job on its bed.
     fn of(job: &Job<'_>, recess: &Recess) -> Self {
-        let plain = Job {
+        let width = plain_width(&Job {
             handling: None,
             ..*job
-        };
-        let limits = Limits::of(plain.film);
-        let order = Order::DeepestFirst;
-        let intervals = feasible_reaches(&plain, limits, order, &mut Vec::new());
-        let width = least_reach(&plain, order, &intervals)
-            .map(|(reach, _)| plain.bed.bridge_for_reach(reach, plain.split));
+        });
         let (left, right) = recess.outer();
         Self {
             lips: (recess.panel().at(left).x, recess.panel().at(right).x),
@@ -200,12 +198,12 @@ impl Drawn {
 /// A draw with the same survey, film and tool; `None` if it is of another kind.
 fn drawn(job: &Job<'_>, points: &[Point]) -> Option<Drawn> {
     let known = job.bed.recess();
-    let section = Section::new(known.section().name(), points).ok()?;
-    let recess = Recess::find(section, *known.survey()).ok()?;
-    if recess.kind() != known.kind() || recess.lower() != known.lower() {
-        return None;
+    let recess = same_recess(known, points)?;
+    let mut bed = Bed::new(&recess, job.bed.pad(), job.tool.tip_radius());
+    if known.survey().press_offset != 0.0 {
+        let at = press_in(job.bed, &recess);
+        bed = bed.pressed_at(at);
     }
-    let bed = Bed::new(&recess, job.bed.pad(), job.tool.tip_radius());
     Some(Drawn::of(&Job { bed: &bed, ..*job }, &recess))
 }
 
@@ -217,6 +215,8 @@ pub(super) fn scattered(job: &Job<'_>, mut answer: Recommendation) -> Recommenda
     if scatter.too_rough {
         answer.nominal_bridge_mm = None;
         answer.unrounded_bridge_mm = None;
+        answer.assured_bridge_mm = None;
+        answer.range = None;
         answer.recommended = None;
         answer.no_width = None;
         answer.feasible.clear();

@@ -1,5 +1,6 @@
 //! A question with its names resolved: film, tool and handling, for one section after another.
 
+use super::assured::{Assurance, held_pct};
 use super::handling::Handling;
 use super::job::Job;
 use super::press::pressed_best;
@@ -23,6 +24,8 @@ pub struct Setting {
     pub assumptions: Vec<String>,
     /// How film, lips and flats are.
     pub handling: Option<Handling>,
+    /// What the width is to be assured against.
+    pub assurance: Assurance,
 }
 
 impl Setting {
@@ -40,6 +43,7 @@ impl Setting {
             tool,
             assumptions: question.assumptions(names),
             handling: Some(handling),
+            assurance: question.assurance()?,
         })
     }
 
@@ -58,6 +62,7 @@ impl Setting {
             split: self.question.split.unwrap_or_default(),
             assumptions: &self.assumptions,
             handling: self.handling.as_ref(),
+            assurance: Some(self.assurance),
         }
     }
 
@@ -129,9 +134,11 @@ impl Setting {
             }
             None => return Err(QuestionError::NoBridge(order)),
         };
-        Ok(match &steps {
-            Some(steps) => job.check_steps(bonds, steps, with_profile)?,
-            None => job.check(bonds, order, with_profile)?,
-        })
+        let Some(steps) = &steps else {
+            let mut check = job.check(bonds, order, with_profile)?;
+            check.held_pct = held_pct(job, bonds, order);
+            return Ok(check);
+        };
+        Ok(job.check_steps(bonds, steps, with_profile)?)
     }
 }

@@ -149,6 +149,7 @@ mod tests {
                 step: TapeStep::FiveMm,
                 assumptions: &[],
                 handling: Some(&handling),
+                assurance: None,
             };
             let most = bed.most_reach(split);
             let order = Order::DeepestFirst;

@@ -70,6 +70,10 @@ pub fn sweep(job: &Job<'_>) -> Sweep {
         film: advice.film,
         plain_rule: advice.plain_rule,
         nominal_bridge_mm: advice.nominal_bridge_mm,
+        recommended_bridge_mm: match &advice.range {
+            Some(_) => advice.assured_bridge_mm,
+            None => advice.nominal_bridge_mm,
+        },
         feasible: advice.feasible,
         rows,
         invented: advice.invented,

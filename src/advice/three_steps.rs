@@ -12,8 +12,8 @@ const WORTH: f64 = 10.0;
 /// Most widths that are tried; each is a search.
 const MOST_WIDTHS: usize = 6;
 
-/// Looks for a list of three steps that needs a bridge narrower than the one recommended by
-/// more than 10 mm. Even film with nothing dragging only: under other conditions a search
+/// Looks for a list of three steps that needs a bridge narrower by more than 10 mm, both for
+/// the section as read. Even film with nothing dragging only: under other conditions a search
 /// takes too long for a remark.
 pub fn three_steps(job: &Job<'_>, answer: &Recommendation) -> Option<ThreeSteps> {
     let chosen = answer.recommended.as_ref()?;
@@ -21,7 +21,8 @@ pub fn three_steps(job: &Job<'_>, answer: &Recommendation) -> Option<ThreeSteps>
         return None;
     }
     let step = job.step.mm();
-    let mut width = chosen.bridge_mm - ((WORTH / step).floor() + 1.0) * step;
+    let as_read = answer.nominal_bridge_mm.unwrap_or(chosen.bridge_mm);
+    let mut width = as_read - ((WORTH / step).floor() + 1.0) * step;
     let mut found = None;
     for _ in 0..MOST_WIDTHS {
         let Ok(bonds) = job.bed.bonds_for_bridge(width, job.split) else {

@@ -15,6 +15,7 @@
 //! All of it is from the press of the job: [`pressed_best`](super::pressed_best) moves it.
 
 use super::alternatives::{far_side_loose, instead_of, no_width};
+use super::assured::{Assured, assure};
 use super::handling::{Handling, WarmZone};
 use super::job::{Job, Limits};
 use super::press::{PressReport, press_report, pressed};
@@ -182,16 +183,8 @@ fn scanned(
             f64::INFINITY
         })
     };
-    let level = job.bed.recess().level_from();
-    let falls_from = match level {
-        // Both sides must be out on their flats.
-        Some(reach)
-            if order == Order::DeepestFirst
-                && job.split == Split::Even
-                && falls_with_reach(job) =>
-        {
-            2.0 * reach
-        }
+    let falls_from = match falls_from(job) {
+        Some(reach) if order == Order::DeepestFirst => reach,
         _ if order == Order::DeepestFirst => settled_from(job).unwrap_or(f64::INFINITY),
         _ => f64::INFINITY,
     };
@@ -204,6 +197,14 @@ fn scanned(
         ));
     }
     intervals
+}
+
+/// The total reach, mm, from which on more of it never raises the deepest-first peak; `None`
+/// where that is not known.
+pub(super) fn falls_from(job: &Job<'_>) -> Option<f64> {
+    let reach = job.bed.recess().level_from()?;
+    // Both sides must be out on their flats.
+    (job.split == Split::Even && falls_with_reach(job)).then_some(2.0 * reach)
 }
 
 /// Does more reach on level flats never raise the deepest-first peak? So it is for even
@@ -315,6 +316,7 @@ pub(super) fn choose(job: &Job<'_>) -> Found {
 }
 
 /// The same with a scan of one's choice.
+#[inline(never)]
 pub(super) fn choose_by(job: &Job<'_>, scan: Scan) -> Found {
     let limits = Limits::of(job.film);
     let mut unsolved = Vec::new();
@@ -331,6 +333,50 @@ pub(super) fn choose_by(job: &Job<'_>, scan: Scan) -> Found {
         intervals,
         choice,
         unsolved,
+    }
+}
+
+/// What is recommended: what was found for the section as read, widened until it is assured.
+pub(super) struct Decision {
+    pub(super) found: Found,
+    /// The width, where there is one that is assured (or nothing is to be).
+    pub(super) choice: Option<Choice>,
+    /// The width over the shapes that fit, where there is one for the section as read.
+    pub(super) assured: Option<Assured>,
+}
+
+impl Decision {
+    /// The highest share, percent, of an order that has a width for the section as read, but
+    /// none that is assured.
+    pub(super) fn missed(&self, order: Order) -> Option<f64> {
+        let missed = self.assured.as_ref().filter(|a| !a.reached)?;
+        let as_read = self.found.choice.is_some_and(|c| c.order == order);
+        (as_read || missed.choice.order == order).then_some(missed.range.share_pct)
+    }
+}
+
+/// Finds a width and assures it.
+pub(super) fn decide(job: &Job<'_>) -> Decision {
+    decide_by(job, Scan::Even)
+}
+
+/// The same with a scan of one's choice.
+#[inline(never)]
+pub(super) fn decide_by(job: &Job<'_>, scan: Scan) -> Decision {
+    let mut found = choose_by(job, scan);
+    let assured = assure(job, &found);
+    let choice = match &assured {
+        Some(assured) if assured.reached => Some(assured.choice),
+        Some(_) => None,
+        None => found.choice,
+    };
+    if let Some(mm) = choice.and_then(|c| impractical(job, c)) {
+        found.impractical = Some(mm);
+    }
+    Decision {
+        choice: choice.filter(|_| found.impractical.is_none()),
+        found,
+        assured,
     }
 }
 
@@ -423,15 +469,22 @@ pub fn recommend_width(job: &Job<'_>) -> Recommendation {
 
 /// `others`: classes to look through; `None` where nothing beside the width is asked for.
 fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
+    let Decision {
+        found,
+        choice,
+        assured,
+    } = decide(job);
     let Found {
         intervals,
-        choice,
+        choice: as_read,
         unsolved,
         impractical,
-    } = choose(job);
+    } = found;
     let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
     let most = job.bed.most_reach(job.split);
-    let shown = choice.map_or(most, |c| c.rounded);
+    let missed = assured.as_ref().filter(|a| !a.reached);
+    let shown = choice.or(missed.map(|a| a.choice));
+    let shown = shown.map_or(most, |c| c.rounded);
     let mut orders = Vec::new();
     let mut warnings = unsolved;
     let step = job.bed.recess().kind() == Kind::Step;
@@ -462,25 +515,37 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
         ));
     }
     let taken = choice.and_then(|c| orders.iter().find(|o| o.order.name == c.order.name()));
-    let invented = taken.map_or_else(|| job.invented(), |o| o.invented.clone());
-    let unrounded = choice.map(|c| width(c.reach));
-    let nominal = choice.map(|c| {
+    let mut invented = taken.map_or_else(|| job.invented(), |o| o.invented.clone());
+    invented.extend(assured.iter().flat_map(|a| a.range.invented()));
+    let named = |c: Choice| {
         if c.reach <= 0.0 {
             job.step.up(width(0.0))
         } else {
             width(c.rounded)
         }
-    });
-    let decided = decided_by(job, choice, &intervals);
+    };
+    let wider = |c: Choice| as_read.is_some_and(|r| c.rounded > r.rounded);
+    let decided = decided_by(job, choice, &intervals, choice.is_some_and(wider));
+    let reason = match (impractical, missed) {
+        (Some(mm), _) => format!(
+            "no practical width: with the mouth alone warm {mm:.0} mm would be needed, more than {MOST_MOUTHS:.0} mouths; warm the flats too"
+        ),
+        (None, Some(missed)) => missed.range.missed(width(missed.choice.rounded)),
+        (None, None) => {
+            let share = assured.as_ref().map(|a| a.range.asked_pct);
+            reason(job, choice, width(most), decided == "mouth", share)
+        }
+    };
     let answer = Recommendation {
         schema: SCHEMA,
         program: PROGRAM.to_owned(),
         section: job.section_report(),
         film: job.film_report(),
         plain_rule: job.plain_rule(),
-        nominal_bridge_mm: nominal,
-        unrounded_bridge_mm: unrounded,
-        assured_bridge_mm: None,
+        nominal_bridge_mm: as_read.map(named),
+        unrounded_bridge_mm: as_read.map(|c| width(c.reach)),
+        assured_bridge_mm: choice.filter(|_| assured.is_some()).map(named),
+        range: assured.as_ref().map(|a| a.range.clone()),
         feasible: intervals.iter().map(|i| [width(i.0), width(i.1)]).collect(),
         width_step_mm: job.step.mm(),
         press: Some(press(job)),
@@ -489,12 +554,7 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
         three_steps: None,
         impractical_bridge_mm: impractical,
         decided_by: decided.to_owned(),
-        reason: match impractical {
-            Some(mm) => format!(
-                "no practical width: with the mouth alone warm {mm:.0} mm would be needed, more than {MOST_MOUTHS:.0} mouths; warm the flats too"
-            ),
-            None => reason(job, choice, width(most), decided == "mouth"),
-        },
+        reason,
         alternatives: match others {
             Some(others) if choice.is_none() => instead_of(job, others, false),
             _ => Vec::new(),
@@ -503,6 +563,8 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
             let mut none = no_width(job);
             if impractical.is_some() {
                 "mouth-only".clone_into(&mut none.cause);
+            } else if missed.is_some() {
+                "not-assured".clone_into(&mut none.cause);
             }
             none
         }),
@@ -621,12 +683,19 @@ fn recommended(job: &Job<'_>, choice: Choice) -> Option<Recommended> {
 }
 
 /// Which number decided.
-fn decided_by(job: &Job<'_>, choice: Option<Choice>, intervals: &[(f64, f64)]) -> &'static str {
+///
+/// `wider`: the width is more than the section as read needs.
+fn decided_by(
+    job: &Job<'_>,
+    choice: Option<Choice>,
+    intervals: &[(f64, f64)],
+    wider: bool,
+) -> &'static str {
     let Some(c) = choice else { return "none" };
     // A step's least bridge is no root: the limit allowed less.
     let floor =
         job.bed.recess().kind() == Kind::Step && intervals.last().is_some_and(|i| i.0 < c.reach);
-    if floor || c.reach <= 0.0 {
+    if (floor && !wider) || c.reach <= 0.0 {
         return "mouth";
     }
     match job.peaks(job.bonds_for(c.reach, c.order), c.order) {
@@ -636,7 +705,15 @@ fn decided_by(job: &Job<'_>, choice: Option<Choice>, intervals: &[(f64, f64)]) -
 }
 
 /// Why this width, or why none, in one sentence.
-fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64, floor: bool) -> String {
+///
+/// `share`: what was assured, percent of what the readings allow.
+fn reason(
+    job: &Job<'_>,
+    choice: Option<Choice>,
+    widest: f64,
+    floor: bool,
+    share: Option<f64>,
+) -> String {
     let alone = 100.0 * job.film.limit();
     let limit = match job.film.recess_limit() {
         Some(recess) => format!(
@@ -646,6 +723,9 @@ fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64, floor: bool) -> St
         None => format!("{alone:.0} %"),
     };
     let plain = job.plain_rule().least_bridge_mm.unwrap_or(0.0);
+    let assured = share.map_or_else(String::new, |share| {
+        format!(", in {share:.0} % of what the readings allow")
+    });
     let Some(c) = choice else {
         if let Some(gap) = out_of_reach(job) {
             return format!(
@@ -668,19 +748,21 @@ fn reason(job: &Job<'_>, choice: Option<Choice>, widest: f64, floor: bool) -> St
     };
     match c.order {
         Order::MiddlePush if job.film.air_channels == Some(false) => format!(
-            "film without air channels is pushed in along the middle, bonded at the lips, and that stays within the limit of {limit}"
+            "film without air channels is pushed in along the middle, bonded at the lips, and that stays within the limit of {limit}{assured}"
         ),
         Order::MiddlePush => {
-            format!("bonded right at the lips, the peak is within the limit of {limit} already")
+            format!(
+                "bonded right at the lips, the peak is within the limit of {limit} already{assured}"
+            )
         }
         Order::EdgeFirst => format!(
-            "edge first stays within the limit of {limit}; deepest first does at no width here"
+            "edge first stays within the limit of {limit}{assured}; deepest first does at no width here"
         ),
         _ if floor => format!(
-            "the least bridge there is, one step of a tape beyond the foot: the peak is within the limit of {limit} at any width"
+            "the least bridge there is, one step of a tape beyond the foot: the peak is within the limit of {limit} at any width{assured}"
         ),
         _ => format!(
-            "the smallest width, in steps of {}, from which deepest first stays within the limit of {limit}",
+            "the smallest width, in steps of {}, from which deepest first stays within the limit of {limit}{assured}",
             job.step.words()
         ),
     }

@@ -192,6 +192,7 @@ impl<'a> ChartSpec<'a> {
             split: Split::Even,
             assumptions: &[],
             handling: self.handling,
+            assurance: None,
         }
     }
 }

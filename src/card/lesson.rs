@@ -87,8 +87,16 @@ impl Author<'_> {
         let said = chosen.map_or_else(
             || format!("No width: {}.", advice.reason),
             |r| {
+                let nominal = match (&advice.range, advice.nominal_bridge_mm) {
+                    (Some(range), Some(mm)) => format!(
+                        " (nominal {} mm; kept in {:.0} % of what the readings allow)",
+                        trimmed(mm, 1),
+                        range.share_pct
+                    ),
+                    _ => String::new(),
+                };
                 format!(
-                    "Recommended: {} mm, {}.",
+                    "Recommended: {} mm{nominal}, {}.",
                     trimmed(r.bridge_mm, 1),
                     order(&r.order)
                 )

@@ -83,7 +83,16 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             && let Some(bare) = source.advice.unrounded_bridge_mm
             && (bare - case.bridge_mm).abs() >= 0.05
         {
-            rows.push(row("before rounding up", source.length(bare)));
+            let label = if source.advice.range.is_some() {
+                "nominal, as read"
+            } else {
+                "before rounding up"
+            };
+            rows.push(row(label, source.length(bare)));
+        }
+        if let Some(range) = source.advice.range.as_ref().filter(|_| !source.fixed) {
+            let share = format!("{:.0}\u{a0}% of what the readings allow", range.share_pct);
+            rows.push(row("limit kept in", share));
         }
         rows.push(row("Highest elongation", peak));
         rows.push(row("Limit of the film", limit));

@@ -12,8 +12,8 @@ use super::{Outcome, note, out, out_json};
 use anyhow::{Result, anyhow};
 use std::path::PathBuf;
 use tautspan::{
-    Asked, Card, OrderChoice, OrderName, PaperSize, Question, Readings, Section, Setting, Side,
-    TapeFamily, Units,
+    Asked, Card, Job, OrderChoice, OrderName, PaperSize, Question, Readings, Section, Setting,
+    Side, TapeFamily, Units,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -160,7 +160,11 @@ fn needs_most(setting: &mut Setting, family: &TapeFamily) -> Result<Section> {
         let section = setting.question.named(member.section.clone());
         let recess = setting.recess(section.clone()).map_err(refused)?;
         let bed = setting.bed(&recess);
-        let width = tautspan::recommend(&setting.job(&bed), &[]).unrounded_bridge_mm;
+        let job = Job {
+            assurance: None,
+            ..setting.job(&bed)
+        };
+        let width = tautspan::recommend_width(&job).unrounded_bridge_mm;
         let width = width.unwrap_or(f64::INFINITY);
         if most.as_ref().is_none_or(|m| width > m.0) {
             most = Some((width, section, member.words.clone()));

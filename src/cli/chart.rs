@@ -3,7 +3,7 @@
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{Files, FilmArgs, Tell, refused};
+use super::input::{ClassArgs, Files, Tell, refused};
 use super::length::{TypedLength, TypedLengths, given_or};
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, bail};
@@ -24,7 +24,7 @@ const MOST: usize = 12;
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    film: FilmArgs,
+    film: ClassArgs,
     #[command(flatten)]
     handling: HandlingArgs,
     /// Depths of the channels [default: eight from 5mm to 50mm, or from 1/4in to 2in]

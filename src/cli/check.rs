@@ -148,6 +148,11 @@ fn text(c: &Check, units: Units) -> String {
             }
         ));
     }
+    if let Some(held) = c.held_pct {
+        text.push_str(&format!(
+            "  Held      limit kept in {held:.0} % of what the readings allow; the verdict is for the section as read\n"
+        ));
+    }
     text.push_str(&format!("  Mean      {:.1} %", c.mean_pct));
     text.push_str(&c.order_penalty.map_or_else(
         || "\n".to_owned(),

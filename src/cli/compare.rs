@@ -1,7 +1,7 @@
 //! `tautspan compare`: film classes side by side.
 
 use super::handling::HandlingArgs;
-use super::input::{Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put, refused};
+use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put, refused};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
@@ -31,6 +31,8 @@ pub(crate) struct Args {
     #[command(flatten)]
     tool: ToolArgs,
     #[command(flatten)]
+    assure: AssureArgs,
+    #[command(flatten)]
     handling: HandlingArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
@@ -55,9 +57,10 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let films = Films(args.film.as_ref().map(|names| names.join(",")));
-    let parts: [&dyn Tell; 5] = [
+    let parts: [&dyn Tell; 6] = [
         &films,
         &args.tool,
+        &args.assure,
         &args.handling,
         &args.outcome,
         &args.split,
@@ -82,6 +85,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         tool: &tool,
         split: question.split.unwrap_or_default(),
         assumptions: &assumptions,
+        assurance: Some(question.assurance().map_err(refused)?),
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();

@@ -10,7 +10,8 @@ use std::path::{Path, PathBuf};
 
 use tautspan::{
     Bonds, Check, Job, Order, Paper, Picture, elongation_along, film_on_panel, film_source_bars,
-    laying_stages, peak_against_width, raw_against_read, stretched_ruler, tension_along,
+    laying_stages, peak_against_width, raw_against_read, reading_costs, stretched_ruler,
+    tension_along,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -19,7 +20,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film print-cast --figure ruler     where panel millimetres come from, 1:1";
 
 /// Names of the pictures, as in the file names.
-const FIGURES: [&str; 8] = [
+const FIGURES: [&str; 9] = [
     "film",
     "elongation",
     "width",
@@ -28,6 +29,7 @@ const FIGURES: [&str; 8] = [
     "tension",
     "ruler",
     "reading",
+    "costs",
 ];
 
 /// Where the pictures of a command go, if it is to draw any.
@@ -56,7 +58,8 @@ pub(crate) struct Args {
     #[command(flatten)]
     split: SplitArgs,
     /// Which picture: film, elongation, width, stages, source, tension, ruler (SVG, true to
-    /// scale), reading (points as measured under the section); repeat for several [default:
+    /// scale), reading (points as measured under the section), costs (how much wider for 1 mm of
+    /// each reading); repeat for several [default:
     /// the first five]
     #[arg(long, value_name = "NAME")]
     figure: Vec<String>,
@@ -105,6 +108,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if names.contains(&"reading") {
         let picture = raw_against_read(&recess, question.print_units(), args.paper)?;
         files.push(("reading", picture));
+    }
+    if names.contains(&"costs") {
+        let picture = reading_costs(&tautspan::recommend_width(&job), args.paper.into())?;
+        files.push(("costs", picture));
     }
     save(&args.out, recess.section().name(), &files, args.force)?;
     Ok(Outcome::Acceptable)

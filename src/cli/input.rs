@@ -189,7 +189,7 @@ pub(crate) fn path_text(path: &Path) -> Result<String> {
 
 /// Film class and tool.
 #[derive(Debug, clap::Args)]
-pub(crate) struct FilmArgs {
+pub(crate) struct ClassArgs {
     /// Film class: a name of the catalogue (`tautspan films`) or a TOML file of your own
     #[arg(long, value_name = "CLASS")]
     film: Option<String>,
@@ -197,13 +197,44 @@ pub(crate) struct FilmArgs {
     tool: ToolArgs,
 }
 
-impl Tell for FilmArgs {
+/// Film class, tool, and how sure the width is to be.
+#[derive(Debug, clap::Args)]
+pub(crate) struct FilmArgs {
+    #[command(flatten)]
+    class: ClassArgs,
+    #[command(flatten)]
+    assure: AssureArgs,
+}
+
+/// How sure the width is to be.
+#[derive(Debug, clap::Args)]
+pub(crate) struct AssureArgs {
+    /// Share of what the readings allow in which the limit is to be kept, 50 to 99 [default: 95]
+    #[arg(long, value_name = "PCT", allow_negative_numbers = true)]
+    assure: Option<f64>,
+}
+
+impl Tell for ClassArgs {
     fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
         if self.film.is_some() {
             question.film_class = None;
         }
         put(&mut question.film, self.film.clone());
         self.tool.tell(question, units)
+    }
+}
+
+impl Tell for FilmArgs {
+    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
+        self.class.tell(question, units)?;
+        self.assure.tell(question, units)
+    }
+}
+
+impl Tell for AssureArgs {
+    fn tell(&self, question: &mut Question, _units: Units) -> Result<()> {
+        put(&mut question.assure_pct, self.assure);
+        Ok(())
     }
 }
 
@@ -470,7 +501,7 @@ impl Names for Files {
     }
 
     fn key(&self, key: &str) -> String {
-        let bare = ["_x_mm", "_mm", "_kpa", "_n"]
+        let bare = ["_x_mm", "_mm", "_kpa", "_n", "_pct"]
             .iter()
             .find_map(|unit| key.strip_suffix(unit))
             .unwrap_or(key);

@@ -46,7 +46,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let setting = Setting::new(question, &Files).map_err(refused)?;
     let (section, answer) = match question.read(&Files).map_err(refused)? {
         Readings::One(section) => {
-            let answer = recommend(args, &setting, section.clone(), true)?;
+            let answer = recommend(args, &setting, section.clone(), Asked::Alone)?;
             (section, answer)
         }
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
@@ -55,7 +55,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let recess = setting.recess(section).map_err(refused)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
-        let files = draw::pictures(&job, &answer.orders, &[], tautspan::Paper::Slide)?;
+        let paper = tautspan::Paper::Slide;
+        let mut files = draw::pictures(&job, &answer.orders, &[], paper)?;
+        if answer.range.is_some() {
+            files.push(("costs", tautspan::reading_costs(&answer, paper)?));
+        }
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {
@@ -67,20 +71,33 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     Ok(Outcome::unless_rough(answer.scatter.as_ref(), acceptable))
 }
 
-/// The answer for one section; `known`: it is the one there is and no member of a family, so
-/// that a list of steps can be made for it.
+/// What is asked of a section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Asked {
+    /// Everything: it is the one there is, so that a list of steps can be made for it.
+    Alone,
+    /// The width as it is, of a member of a family.
+    Member,
+    /// The width assured, of the member that needs most.
+    NeedsMost,
+}
+
+/// The answer for one section.
 fn recommend(
     args: &Args,
     setting: &Setting,
     section: Section,
-    known: bool,
+    asked: Asked,
 ) -> Result<Recommendation> {
     let recess: Recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
-    let (job, others) = (setting.job(&bed), tautspan::builtin_films());
+    let (mut job, others) = (setting.job(&bed), tautspan::builtin_films());
+    if asked == Asked::Member {
+        job.assurance = None;
+    }
     let mut answer = tautspan::recommend(&job, &others);
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
-    if known {
+    if asked == Asked::Alone {
         answer.three_steps = tautspan::three_steps(&job, &answer);
     }
     if args.options && !rough && answer.alternatives.is_empty() {
@@ -95,8 +112,13 @@ fn recommend_family(
     setting: &Setting,
     family: &TapeFamily,
 ) -> Result<(Section, Recommendation)> {
-    let (worst, answer) = tautspan::recommend_family(family, |section| {
-        recommend(args, setting, setting.question.named(section), false)
+    let (worst, answer) = tautspan::recommend_family(family, |section, assured| {
+        let asked = if assured {
+            Asked::NeedsMost
+        } else {
+            Asked::Member
+        };
+        recommend(args, setting, setting.question.named(section), asked)
     })?;
     note(&format!(
         "{} shapes fit these readings; the answer is for the one that needs most",
@@ -163,8 +185,9 @@ fn text(answer: &Recommendation, units: Units) -> String {
     }
     text.push_str(&format!("  Why         {}\n", answer.reason));
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
+    text.push_str(&range(answer, units));
     if let Some(scatter) = answer.scatter.as_ref().filter(|_| !rough) {
-        text.push_str(&range(scatter, answer, units));
+        text.push_str(&scattered(scatter, units));
     }
     text.push_str(&remarks(answer, units));
     if let Some(none) = &answer.no_width {
@@ -216,7 +239,7 @@ fn remarks(answer: &Recommendation, units: Units) -> String {
     }
     if let Some(list) = &answer.three_steps {
         text.push_str(&format!(
-            "  Or          three steps at {}, peak {:.1} %: `check --order \"{}\"`\n",
+            "  Or          three steps, nominal {}, peak {:.1} %: `check --order \"{}\"`\n",
             words::length(list.bridge_mm, units),
             list.peak_pct,
             list.order
@@ -232,14 +255,50 @@ fn remarks(answer: &Recommendation, units: Units) -> String {
     text
 }
 
-/// The width with what the noise of the readings leaves open.
-fn range(scatter: &Scatter, answer: &Recommendation, units: Units) -> String {
-    let width = answer.unrounded_bridge_mm.map(|w| words::length(w, units));
-    let Some((width, (from, to))) = width.zip(scatter.from_mm.zip(scatter.to_mm)) else {
+/// The width with what the readings and the hand leave open.
+fn range(answer: &Recommendation, units: Units) -> String {
+    let (Some(range), Some(chosen)) = (&answer.range, &answer.recommended) else {
+        return String::new();
+    };
+    let length = |mm: f64| words::length(mm, units);
+    let nominal = answer
+        .nominal_bridge_mm
+        .map_or_else(String::new, |mm| format!("; nominal {}", length(mm)));
+    let mut text = format!(
+        "  Range       {}{nominal}; limit kept in {:.0} % of what the readings allow{}",
+        length(chosen.bridge_mm),
+        range.share_pct,
+        words::allowed(range, units)
+    );
+    if let Some(cost) = words::dearest(&range.per_mm, units) {
+        text.push_str(&format!("; {cost}"));
+    }
+    text.push('\n');
+    if range.draws > 0 && range.doubt_pct >= 4.0 {
+        text.push_str(&format!(
+            "              {} draws: the share is known to {:.0} points\n",
+            range.draws, range.doubt_pct
+        ));
+    }
+    if let Some(measure) = range
+        .narrow_by
+        .filter(|_| answer.family.is_none() && answer.assured_bridge_mm > answer.nominal_bridge_mm)
+    {
+        text.push_str(&format!(
+            "              the {} read more closely would narrow it most\n",
+            measure.words()
+        ));
+    }
+    text
+}
+
+/// What the noise of the readings alone leaves open.
+fn scattered(scatter: &Scatter, units: Units) -> String {
+    let Some((from, to)) = scatter.from_mm.zip(scatter.to_mm) else {
         return String::new();
     };
     format!(
-        "  Range       {width}; {}, so between {} and {}; lips to +-{}\n",
+        "  Scan        {}, so nominal between {} and {}; lips to +-{}\n",
         scatter.errs(),
         words::length(from, units),
         words::length(to, units),
@@ -338,7 +397,7 @@ fn warmth(answer: &Recommendation, units: Units) -> String {
     }
     if !text.is_empty() {
         text.push_str(
-            "              where the film is warm decides more than anything else: cold film beyond the lips\n              hardly gives. The answer here is for the whole bridge; say yours with `--warm`\n",
+            "              where the film is warm decides more than anything else: cold film beyond the lips\n              hardly gives. Nominal widths; the answer here is for the whole bridge; say yours with `--warm`\n",
         );
     }
     text
@@ -351,7 +410,7 @@ fn family_words(family: &FamilyReport, units: Units) -> String {
         _ => "no width for some or all".to_owned(),
     };
     let mut text = format!(
-        "  Range       {range} of the {} shapes that fit the readings; the answer is for {}\n",
+        "  Shapes      nominal {range} for the {} that fit the readings; the answer is for {}\n",
         family.members, family.answered_for
     );
     if let Some(narrow) = &family.narrow_by {

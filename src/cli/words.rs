@@ -1,6 +1,6 @@
 //! Numbers and lists as people read them.
 
-use tautspan::{Check, PeakAt, Units, inch_words};
+use tautspan::{Check, Cost, Costs, Measure, PeakAt, Units, WidthRange, inch_words};
 
 /// A length, with its unit.
 pub(crate) fn length(mm: f64, units: Units) -> String {
@@ -8,6 +8,68 @@ pub(crate) fn length(mm: f64, units: Units) -> String {
         Units::Mm | Units::Cm => format!("{} mm", trimmed(mm, 1)),
         Units::Inch => format!("{} in", inch_words(mm)),
     }
+}
+
+/// How far off readings and hand are taken to be, in brackets after a share.
+pub(crate) fn allowed(range: &WidthRange, units: Units) -> String {
+    let all: Vec<String> = [
+        ("+-", range.tolerance_mm, ""),
+        ("press ", range.press_off_mm, " off"),
+        ("tapes ", range.tapes_off_mm, " off"),
+    ]
+    .iter()
+    .filter(|part| part.1 > 0.0)
+    .map(|(what, mm, off)| format!("{what}{}{off}", fine(*mm, units)))
+    .collect();
+    if all.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", all.join(", "))
+    }
+}
+
+/// A small length: in inches, the nearest 64th of one, as on a steel rule, but not none.
+fn fine(mm: f64, units: Units) -> String {
+    if units != Units::Inch {
+        return length(mm, units);
+    }
+    let parts = (mm / 25.4 * 64.0).round().max(1.0);
+    let (mut parts, mut whole) = (parts, 64.0);
+    while parts % 2.0 < 0.5 && whole > 1.0 {
+        (parts, whole) = (parts / 2.0, whole / 2.0);
+    }
+    format!("{parts}/{whole} in")
+}
+
+/// What the depth costs, or where it costs nothing the dearest reading: "1 mm more depth: 6 mm
+/// wider"; in inches, an eighth of one.
+pub(crate) fn dearest(costs: &Costs, units: Units) -> Option<String> {
+    let dear = |c: &(Measure, Cost)| c.1.wider_mm;
+    let all = || costs.all().filter(|c| dear(c) >= 0.05);
+    let depth = all().find(|c| c.0 == Measure::Depth);
+    let dearest = depth.or_else(|| all().max_by(|a, b| dear(a).total_cmp(&dear(b))))?;
+    Some(cost(dearest.0, dearest.1, units))
+}
+
+/// What one unit of a reading costs.
+fn cost(measure: Measure, cost: Cost, units: Units) -> String {
+    let (unit, times) = match units {
+        _ if measure.is_angle() => ("1 degree", 1.0),
+        Units::Mm | Units::Cm => ("1 mm", 1.0),
+        Units::Inch => ("1/8 in", 3.175),
+    };
+    let more = match measure {
+        Measure::Press => "off with the",
+        _ if measure.is_angle() && cost.more => "steeper",
+        _ if measure.is_angle() => "flatter",
+        _ if cost.more => "more",
+        _ => "less",
+    };
+    format!(
+        "{unit} {more} {}: {} wider",
+        measure.words(),
+        length(times * cost.wider_mm, units)
+    )
 }
 
 /// A number with at most `digits` decimals, without trailing zeros.

@@ -461,6 +461,7 @@ mod tests {
             tool: &tool,
             split: Split::Even,
             assumptions: &[],
+            assurance: None,
         };
         let candidates: Vec<Candidate> = films
             .into_iter()

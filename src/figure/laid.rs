@@ -29,6 +29,7 @@ fn laid(name: &str, points: &[(f64, f64)], film: &FilmClass, reach: f64, pad: f6
         split: Split::Even,
         assumptions: &[],
         handling: Some(&handling),
+        assurance: None,
     };
     [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst]
         .into_iter()

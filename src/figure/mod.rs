@@ -18,6 +18,8 @@ mod cividis;
 #[cfg(feature = "figures")]
 mod compare;
 #[cfg(feature = "figures")]
+mod costs;
+#[cfg(feature = "figures")]
 mod elongation;
 #[cfg(feature = "figures")]
 mod film_on_panel;

@@ -1,10 +1,11 @@
 //! The pictures, one function each, and what they are drawn for.
 
 use super::{
-    compare, elongation, reading, reading_words, sheet, source, stages, tension, thin, width, words,
+    compare, costs, elongation, reading, reading_words, sheet, source, stages, tension, thin,
+    width, words,
 };
 use crate::advice::Comparison;
-use crate::advice::report::{Check, Sweep};
+use crate::advice::report::{Check, Recommendation, Sweep};
 use crate::laydown::Moment;
 use crate::section::{Recess, Units};
 
@@ -206,6 +207,22 @@ pub fn peak_against_width(sweep: &Sweep, paper: Paper) -> Result<Picture, Figure
     let title = width::answer(sweep);
     let canvas = width::draw(sweep, paper);
     canvas.finish(paper, &title, &width::described(sweep))
+}
+
+/// Draws which reading matters most: how much wider the bridge must be for 1 mm or 1 degree of
+/// each.
+///
+/// # Errors
+/// [`FigureError::Nothing`] for an answer without a range, [`FigureError::Number`] if a number is
+/// not finite.
+pub fn reading_costs(answer: &Recommendation, paper: Paper) -> Result<Picture, FigureError> {
+    let range = costs::examine(answer)?;
+    let canvas = costs::draw(answer, range, paper);
+    canvas.finish(
+        paper,
+        &costs::answer(range),
+        &costs::described(answer, range),
+    )
 }
 
 /// Draws film classes side by side: each order's peak against the class's own limit.

@@ -447,7 +447,7 @@ fn sweep(name: &str, limit: f64, extra: f64, nominal: Option<f64>, mut rows: Vec
         "section": {"name": name, "kind": "channel", "mouth_mm": 80.0, "depth_mm": 25.0, "points": [[-60.0, 0.0], [0.0, 0.0], [40.0, -25.0], [80.0, 0.0], [140.0, 0.0]]},
         "film": {"name": "wrap-cast", "limit_pct": limit, "recess_limit_pct": null, "provenance": "invented for the demo"},
         "plain_rule": {"extra_mm": extra, "least_bridge_mm": 100.0 * extra / limit},
-        "nominal_bridge_mm": nominal, "feasible": feasible, "rows": rows,
+        "nominal_bridge_mm": nominal, "recommended_bridge_mm": nominal, "feasible": feasible, "rows": rows,
         "invented": ["limit of wrap-cast"], "warnings": [], "assumptions": [],
     }))
     .unwrap()

@@ -26,7 +26,7 @@ pub(super) fn examine(sweep: &Sweep) -> Result<(), FigureError> {
         .feasible
         .iter()
         .flatten()
-        .chain(sweep.nominal_bridge_mm.as_slice())
+        .chain(sweep.recommended_bridge_mm.as_slice())
     {
         sheet::finite("a width", *v)?;
     }
@@ -37,7 +37,7 @@ pub(super) fn examine(sweep: &Sweep) -> Result<(), FigureError> {
 pub(super) fn answer(sweep: &Sweep) -> String {
     let limit = words::percent(sweep.film.limit_pct);
     let widest = sweep.rows.iter().map(|r| r.bridge_mm).fold(0.0, f64::max);
-    match sweep.nominal_bridge_mm {
+    match sweep.recommended_bridge_mm {
         Some(width) => format!(
             "A bridge of {} keeps deepest point first within {limit}",
             words::mm(width)
@@ -163,7 +163,7 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
 fn second_line(sweep: &Sweep) -> String {
     let mut text = format!("{}, film {}.", sweep.section.name, sweep.film.name);
     let meant = sweep.warnings.iter().find(|w| w.contains("not meant for"));
-    if let Some(why) = meant.filter(|_| sweep.nominal_bridge_mm.is_none()) {
+    if let Some(why) = meant.filter(|_| sweep.recommended_bridge_mm.is_none()) {
         text += &format!(" No width: {}.", why.replace('`', ""));
     }
     for order in orders(sweep) {
@@ -209,7 +209,7 @@ fn shown(sweep: &Sweep) -> [f64; 2] {
     let widths = sweep.rows.iter().map(|r| r.bridge_mm);
     let from = widths.clone().fold(f64::INFINITY, f64::min);
     let widest = widths.fold(0.0, f64::max);
-    let to = sweep.nominal_bridge_mm.map_or(widest, |width| {
+    let to = sweep.recommended_bridge_mm.map_or(widest, |width| {
         (3.0 * width)
             .max(3.0 * sweep.section.mouth_mm)
             .max(200.0)
@@ -303,7 +303,7 @@ fn single(canvas: &mut Canvas, sweep: &Sweep, frame: &Frame, placer: &mut Placer
 
 /// The recommended width: a post from the axis to above the area, with its value.
 fn recommended(canvas: &mut Canvas, frame: &Frame, sweep: &Sweep, placer: &mut Placer) {
-    let Some(width) = sweep.nominal_bridge_mm else {
+    let Some(width) = sweep.recommended_bridge_mm else {
         return;
     };
     let x = frame.x_at(width.clamp(frame.x[0], frame.x[1]));
@@ -438,7 +438,7 @@ mod tests {
                 let said = canvas.said();
                 assert!(said.contains("plain rule"), "{name} {paper:?}");
                 assert!(said.contains("limit "), "{name} {paper:?}");
-                if sweep.nominal_bridge_mm.is_some() {
+                if sweep.recommended_bridge_mm.is_some() {
                     assert!(said.contains("recommended "), "{name} {paper:?}");
                 }
                 if !sweep.feasible.is_empty() {

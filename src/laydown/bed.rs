@@ -1,7 +1,7 @@
 //! The panel as a given tip can press film on to it.
 
 use crate::geometry::{Closing, OutOfReach, Polyline, taut_length};
-use crate::section::{Recess, Zone};
+use crate::section::{Recess, Side, Zone};
 
 /// A recess with the closing by the tool's tip: what film is laid on.
 ///
@@ -80,6 +80,24 @@ impl<'a> Bed<'a> {
         })
     }
 
+    /// The same bed pressed at another place of the bare panel, arc length, mm: of a channel
+    /// between its lips, of a step not above its lip.
+    pub(crate) fn pressed_at(mut self, s: f64) -> Self {
+        let ((left, right), lower) = (self.recess.outer(), self.recess.lower());
+        let s = if lower == Some(Side::Left) {
+            s
+        } else {
+            s.max(left)
+        };
+        let s = if lower == Some(Side::Right) {
+            s
+        } else {
+            s.min(right)
+        };
+        self.press = self.locate(s);
+        self
+    }
+
     /// The recess.
     pub fn recess(&self) -> &'a Recess {
         self.recess
@@ -150,7 +168,6 @@ impl<'a> Bed<'a> {
     /// Where the fronts of edge-first set out: the lips; a step's lower front, and any
     /// front whose bond line lies inside the lip, at the bond line.
     pub(crate) fn edge_starts(&self, left: f64, right: f64) -> (f64, f64) {
-        use crate::section::Side;
         match self.recess.lower() {
             None => (self.lips.0.max(left), self.lips.1.min(right)),
             Some(Side::Right) => (self.lips.0.max(left), right),

@@ -265,10 +265,14 @@ fn family_answer(
         .with_open_width()
         .and_then(|question| Setting::new(question, catalogue))
         .map_err(|e| Failure::why(e, catalogue))?;
-    let (_, answer) = recommend_family(family, |section| {
+    let (_, answer) = recommend_family(family, |section, assured| {
         let recess = find(catalogue, question.named(section), question)?;
         let bed = setting.bed(&recess);
-        Ok::<_, Failure>(recommend(&setting.job(&bed), &catalogue.films))
+        let mut job = setting.job(&bed);
+        if !assured {
+            job.assurance = None;
+        }
+        Ok::<_, Failure>(recommend(&job, &catalogue.films))
     })?;
     Ok(json(&answer))
 }

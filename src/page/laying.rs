@@ -208,7 +208,11 @@ pub(super) fn warmth(
                     .map(|&order| job.check(bonds, order, false))
                     .collect::<Result<Vec<_>, _>>()?;
                 let sought = handling.conditions.drag <= 0.0;
-                let width = sought.then(|| recommend_width(&job).nominal_bridge_mm);
+                let nominal = Job {
+                    assurance: None,
+                    ..job
+                };
+                let width = sought.then(|| recommend_width(&nominal).nominal_bridge_mm);
                 Ok((width, checks))
             });
         let (width, checks, error) = match warmed {

@@ -30,6 +30,9 @@ mod square;
 mod turn;
 mod words;
 
+pub(crate) use random::Random;
+pub(crate) use square::squared;
+
 pub use reading::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
 
 use crate::geometry::Point;

@@ -9,7 +9,7 @@ use crate::advice::press::{PressPlace, pressed_best};
 use crate::advice::report::{Alternative, Check};
 use crate::advice::scatter::Scatter;
 use crate::advice::width::{
-    Choice, Found, choose, edge_first, feasible_reaches, least_reach, out_of_reach,
+    Choice, Decision, Found, decide, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
 use crate::film::Number;
 use crate::geometry::Point;
@@ -74,7 +74,8 @@ impl<'a> Class<'a> {
 
     /// Adds a row an order.
     fn orders(&mut self, job: &Job<'_>) {
-        let found = choose(job);
+        let decision = decide(job);
+        let found = &decision.found;
         for note in &found.unsolved {
             self.warnings.push(format!("{}: {note}", job.film.name));
         }
@@ -82,7 +83,12 @@ impl<'a> Class<'a> {
         let all = [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst];
         // Bonded at lip and foot a step is laid through: no bridge.
         for order in all.into_iter().filter(|o| !step || *o != Order::MiddlePush) {
-            let width = width(job, order, &found, &mut self.warnings);
+            let taken = decision.choice.filter(|c| c.order == order);
+            let missed = decision.missed(order);
+            let width = match missed {
+                Some(_) => None,
+                None => taken.or_else(|| width(job, order, found, &mut self.warnings)),
+            };
             let bonds = shown(job, order, width);
             let added = match job.check(bonds, order, false) {
                 Ok(check) => {
@@ -90,7 +96,9 @@ impl<'a> Class<'a> {
                         let new = without(&check.warnings, job.bed.recess().warnings());
                         add_new(&mut self.warnings, &new);
                     }
-                    laid(job, &found, width, &check)
+                    let mut row = laid(job, found, width, &check);
+                    row.judge(&decision, taken.is_some(), missed);
+                    row
                 }
                 Err(error) => {
                     let why = error.to_string();
@@ -136,6 +144,22 @@ impl<'a> Class<'a> {
             }
         }
         all
+    }
+}
+
+impl ComparisonRow {
+    /// Marks the row that `recommend` takes, with the share it holds in; and one whose width
+    /// is not assured, with the share it reaches.
+    fn judge(&mut self, decision: &Decision, taken: bool, missed: Option<f64>) {
+        self.recommended = taken && self.verdict == Verdict::Does;
+        let share = decision.assured.as_ref().map(|a| a.range.share_pct);
+        self.held_pct = share.filter(|_| self.recommended).or(missed);
+        if let Some(share) = missed {
+            self.verdict = Verdict::Over;
+            self.words =
+                format!("within the limit in {share:.0} % of what the readings allow at most");
+            (self.margin_needed_pct, self.sure) = (None, false);
+        }
     }
 }
 
@@ -205,6 +229,7 @@ fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> 
         margin_pct: None,
         margin_needed_pct: None,
         sure: false,
+        held_pct: None,
         air: None,
         force_n: None,
         force: None,
@@ -252,10 +277,9 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
         _ => words,
     };
     let follows = Follows::of(check);
-    let chosen = |c: Choice| c.order.name() == order && verdict == Verdict::Does;
     ComparisonRow {
         order: Some(check.order.name.clone()),
-        recommended: found.choice.is_some_and(chosen),
+        recommended: false,
         warm: Some(check.warm.clone()),
         bridge_mm: Some(check.bridge_mm),
         reach_left_mm: Some(check.reach_left_mm),

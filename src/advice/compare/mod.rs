@@ -28,6 +28,7 @@ mod report;
 pub use report::{Comparison, ComparisonRow, Verdict};
 
 use super::alternatives::{alternatives, no_width};
+use super::assured::Assurance;
 use super::handling::Handling;
 use super::job::Job;
 use super::press::PressPlace;
@@ -53,6 +54,8 @@ pub struct Site<'a> {
     pub press: PressPlace,
     /// Assumptions the caller made where nothing was said.
     pub assumptions: &'a [String],
+    /// What widths are to be assured against; as in [`Job`].
+    pub assurance: Option<Assurance>,
 }
 
 /// A film class that takes part.
@@ -171,6 +174,7 @@ impl Site<'_> {
             split: self.split,
             assumptions: self.assumptions,
             handling: candidate.handling.as_ref(),
+            assurance: self.assurance,
         }
     }
 }

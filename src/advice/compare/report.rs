@@ -66,6 +66,10 @@ pub struct ComparisonRow {
     /// Does, with that margin.
     #[serde(default)]
     pub sure: bool,
+    /// Share of the shapes that fit the readings in which the limit is kept, percent: of the
+    /// row that is recommended, and of one that is not assured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub held_pct: Option<f64>,
     /// Where the air goes: `none shut in`, `through its channels`, `to an open end` (if it is
     /// worked there), `shut in` (both ends closed), `not known` (the class does not say
     /// whether it has channels).

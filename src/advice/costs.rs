@@ -1,0 +1,274 @@
+//! What a millimetre costs: how much wider the bridge must be for 1 mm or 1 degree more or
+//! less of each reading, and which reading would narrow the answer most.
+//!
+//! Given a job and the width found for it. Each reading is changed by one of its units, both
+//! ways, the other corners staying where they are, and the width is looked for again: finite
+//! differences, deepest first with even film and nothing dragging, since a closed form
+//! answers that in microseconds. With warmth, friction or drag widths are taken to move in
+//! proportion to the answer's.
+
+use super::assured::{Assurance, press_in};
+use super::draws::{Corner, Outline, Role, corners, same_recess};
+use super::job::{Job, Limits};
+use super::width::{Choice, feasible_reaches, least_reach};
+use crate::geometry::Vector;
+use crate::laydown::{Bed, Order};
+use crate::section::{Kind, Recess, Survey};
+use serde::{Deserialize, Serialize};
+
+/// What can be measured, or missed, on a recess.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Measure {
+    /// Depth, mm.
+    Depth,
+    /// Mouth, lip to lip, mm; the floor stays as it is.
+    Mouth,
+    /// Floor, foot to foot, mm; the mouth stays as it is.
+    Floor,
+    /// Angle of the left wall, degrees; its lip stays where it is.
+    LeftWall,
+    /// Angle of the right wall, degrees; its lip stays where it is.
+    RightWall,
+    /// Place of the press, mm either way.
+    Press,
+}
+
+impl Measure {
+    /// In words: "depth".
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Depth => "depth",
+            Self::Mouth => "mouth",
+            Self::Floor => "floor",
+            Self::LeftWall => "left wall",
+            Self::RightWall => "right wall",
+            Self::Press => "press",
+        }
+    }
+
+    /// Is it an angle, in degrees, and not a length, in mm?
+    pub fn is_angle(self) -> bool {
+        matches!(self, Self::LeftWall | Self::RightWall)
+    }
+}
+
+/// What one unit of a reading costs.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Cost {
+    /// Does more of it need the wider bridge, or less?
+    pub more: bool,
+    /// How much wider, mm, for 1 mm or 1 degree; 0 if neither way is.
+    pub wider_mm: f64,
+}
+
+/// What one unit of each reading costs; a reading the recess has not is left out.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Costs {
+    /// Of the depth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Cost>,
+    /// Of the mouth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mouth: Option<Cost>,
+    /// Of the floor.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub floor: Option<Cost>,
+    /// Of the left wall, for a degree.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_wall: Option<Cost>,
+    /// Of the right wall, for a degree.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub right_wall: Option<Cost>,
+    /// Of the press, off the mark either way.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub press: Option<Cost>,
+}
+
+impl Costs {
+    /// What there is, in the order of the fields.
+    pub fn all(&self) -> impl Iterator<Item = (Measure, Cost)> + '_ {
+        let all = [
+            (Measure::Depth, self.depth),
+            (Measure::Mouth, self.mouth),
+            (Measure::Floor, self.floor),
+            (Measure::LeftWall, self.left_wall),
+            (Measure::RightWall, self.right_wall),
+            (Measure::Press, self.press),
+        ];
+        all.into_iter().filter_map(|(m, cost)| Some((m, cost?)))
+    }
+
+    /// The reading whose error moves the width most: what its unit costs, times how far off a
+    /// tolerance of the corners can put it.
+    pub(super) fn narrows_most(&self, job: &Job<'_>, tolerance: f64) -> Option<Measure> {
+        let recess = job.bed.recess();
+        let off = |m: Measure| match m {
+            Measure::Press => 0.0,
+            Measure::LeftWall | Measure::RightWall => {
+                let wall = wall_length(recess, m == Measure::LeftWall).unwrap_or(f64::INFINITY);
+                (std::f64::consts::SQRT_2 * tolerance / wall)
+                    .atan()
+                    .to_degrees()
+            }
+            _ => std::f64::consts::SQRT_2 * tolerance,
+        };
+        let mut most = (0.0, None);
+        for (measure, cost) in self.all() {
+            let moved = off(measure) * cost.wider_mm;
+            if moved > most.0 {
+                most = (moved, Some(measure));
+            }
+        }
+        most.1
+    }
+}
+
+/// Length of a wall, lip to foot, mm.
+fn wall_length(recess: &Recess, left: bool) -> Option<f64> {
+    let (lips, feet) = (recess.outer(), recess.feet());
+    let (lip, foot) = if left {
+        (lips.0, feet.0?)
+    } else {
+        (lips.1, feet.1?)
+    };
+    Some((lip - foot).abs())
+}
+
+/// Clear panel that a changed reading may take beyond what there is, mm: more than any unit of
+/// a reading asks for. More: a longer scan where flats are not level.
+const ROOM: f64 = 100.0;
+
+/// What each reading costs.
+pub(super) fn per_mm(
+    job: &Job<'_>,
+    choice: Choice,
+    assurance: &Assurance,
+    tolerance: f64,
+) -> Costs {
+    let plain = Job {
+        handling: None,
+        ..*job
+    };
+    let roomy = with_room(job.bed.recess());
+    let recess = roomy.as_ref().unwrap_or(job.bed.recess());
+    let corners = corners(recess, tolerance);
+    // All vertices: on level flats the width is one root, on nearly level ones a scan.
+    let outline = Outline::of(recess, &corners, 0.0);
+    let width = |by: &[Vector], off: f64| {
+        let other = same_recess(recess, &outline.moved(&corners, by))?;
+        let bed = Bed::new(&other, job.tool.pad(), job.tool.tip_radius());
+        let bed = bed.pressed_at(press_in(job.bed, &other) + off);
+        plain_width(&Job { bed: &bed, ..plain })
+    };
+    let still = vec![Vector::zeros(); corners.len()];
+    let Some(now) = width(&still, 0.0) else {
+        return Costs::default();
+    };
+    let answer = job.bed.bridge_for_reach(choice.reach, job.split);
+    let scale = if job.is_plain() {
+        1.0
+    } else {
+        (answer / now).max(1.0)
+    };
+    let cost = |more: Option<f64>, less: Option<f64>| {
+        let wider = |w: Option<f64>| w.map_or(0.0, |w| scale * (w - now));
+        Cost {
+            more: wider(more) >= wider(less),
+            wider_mm: wider(more).max(wider(less)).max(0.0),
+        }
+    };
+    let of = |measure: Measure| {
+        let [more, less] = [1.0, -1.0].map(|sign| changed(recess, &corners, measure, sign));
+        let there = more.is_some() || less.is_some();
+        let width = |by: Option<Vec<Vector>>| width(&by?, 0.0);
+        there.then(|| cost(width(more), width(less)))
+    };
+    let off = cost(width(&still, 1.0), width(&still, -1.0));
+    Costs {
+        depth: of(Measure::Depth),
+        mouth: of(Measure::Mouth),
+        floor: of(Measure::Floor),
+        left_wall: of(Measure::LeftWall),
+        right_wall: of(Measure::RightWall),
+        press: (assurance.press_off > 0.0).then_some(Cost { more: true, ..off }),
+    }
+}
+
+/// The recess with more clear panel, so that a reading that needs a wider bridge has one.
+fn with_room(recess: &Recess) -> Option<Recess> {
+    let survey = recess.survey();
+    let roomy = Survey {
+        clear_left: survey.clear_left + ROOM,
+        clear_right: survey.clear_right + ROOM,
+        ..*survey
+    };
+    Recess::find(recess.section().clone(), roomy).ok()
+}
+
+/// The least width of the plain job, unrounded, mm.
+pub(super) fn plain_width(job: &Job<'_>) -> Option<f64> {
+    let order = Order::DeepestFirst;
+    let intervals = feasible_reaches(job, Limits::of(job.film), order, &mut Vec::new());
+    least_reach(job, order, &intervals).map(|(r, _)| job.bed.bridge_for_reach(r, job.split))
+}
+
+/// How each corner moves, mm, where a reading is one unit more (or less); `None` where the
+/// recess has no such reading.
+fn changed(
+    recess: &Recess,
+    corners: &[Corner],
+    measure: Measure,
+    sign: f64,
+) -> Option<Vec<Vector>> {
+    let channel = recess.kind() == Kind::Channel;
+    let at = |role: Role| corners.iter().position(|c| c.roles.contains(&role));
+    let mut by = vec![Vector::zeros(); corners.len()];
+    match measure {
+        Measure::Depth => {
+            let lip = |c: &Corner| {
+                c.roles
+                    .iter()
+                    .any(|r| matches!(r, Role::LeftLip | Role::RightLip))
+            };
+            for (_, by) in corners.iter().zip(&mut by).filter(|(c, _)| !lip(c)) {
+                by.y = -sign;
+            }
+        }
+        Measure::Mouth | Measure::Floor => {
+            let (a, b) = if measure == Measure::Mouth {
+                (at(Role::LeftLip)?, at(Role::RightLip)?)
+            } else {
+                (at(Role::LeftFoot)?, at(Role::RightFoot)?)
+            };
+            if !channel || a == b {
+                return None;
+            }
+            (by[a].x, by[b].x) = (-0.5 * sign, 0.5 * sign);
+        }
+        Measure::LeftWall | Measure::RightWall => {
+            let (lip, foot, other) = if measure == Measure::LeftWall {
+                (at(Role::LeftLip)?, at(Role::LeftFoot)?, at(Role::RightFoot))
+            } else {
+                (
+                    at(Role::RightLip)?,
+                    at(Role::RightFoot)?,
+                    at(Role::LeftFoot),
+                )
+            };
+            if lip == foot || other == Some(foot) {
+                return None;
+            }
+            let line = recess.section().line();
+            let run = line.at(corners[foot].s) - line.at(corners[lip].s);
+            let angle = (-run.y).atan2(run.x.abs()) + sign.to_radians();
+            if angle <= 0.0 || angle > std::f64::consts::FRAC_PI_2 {
+                return None;
+            }
+            let to = -run.y / angle.tan();
+            by[foot].x = run.x.signum() * (to - run.x.abs());
+        }
+        Measure::Press => return None,
+    }
+    Some(by)
+}

@@ -1,0 +1,202 @@
+//! Which reading matters most: a bar a reading, how much wider the bridge must be for 1 mm or
+//! 1 degree of it.
+
+use super::FigureError;
+use super::canvas::{BAND, Canvas, INK, Side, Type};
+use super::pictures::Paper;
+use super::place::Box2;
+use super::sheet::{self, MARGIN};
+use super::words;
+use crate::advice::report::Recommendation;
+use crate::advice::{Cost, Measure, WidthRange};
+
+/// Height of a row, most.
+const ROW: f64 = 104.0;
+/// Part of a row that its bar takes.
+const BAR: f64 = 0.56;
+/// Room between a label and its bar, and a bar and its value.
+const GAP: f64 = 22.0;
+
+/// The range, if there is one to draw.
+pub(super) fn examine(answer: &Recommendation) -> Result<&WidthRange, FigureError> {
+    let Some(range) = &answer.range else {
+        return Err(FigureError::Nothing {
+            found: "no range of the width",
+            expected: "one, of a job whose width is assured",
+        });
+    };
+    for (_, cost) in range.per_mm.all() {
+        sheet::finite("what a reading costs", cost.wider_mm)?;
+    }
+    Ok(range)
+}
+
+/// The dearest reading.
+fn dearest(range: &WidthRange) -> Option<(Measure, Cost)> {
+    let dear = |a: &(Measure, Cost), b: &(Measure, Cost)| a.1.wider_mm.total_cmp(&b.1.wider_mm);
+    range
+        .per_mm
+        .all()
+        .filter(|c| c.1.wider_mm >= 0.05)
+        .max_by(dear)
+}
+
+/// One unit of a reading: "1 mm more depth".
+fn unit(measure: Measure, cost: Cost) -> String {
+    let unit = if measure.is_angle() {
+        "1\u{b0}"
+    } else {
+        "1\u{a0}mm"
+    };
+    let more = match measure {
+        Measure::Press => "off with the",
+        _ if measure.is_angle() && cost.more => "steeper",
+        _ if measure.is_angle() => "flatter",
+        _ if cost.more => "more",
+        _ => "less",
+    };
+    format!("{unit} {more} {}", measure.words())
+}
+
+/// The picture's title.
+pub(super) fn answer(range: &WidthRange) -> String {
+    match dearest(range) {
+        Some((measure, cost)) => format!(
+            "{} needs {} more bridge",
+            unit(measure, cost),
+            words::mm(cost.wider_mm)
+        ),
+        None => "No reading moves the bridge".to_owned(),
+    }
+}
+
+/// The picture in words.
+pub(super) fn described(answer: &Recommendation, range: &WidthRange) -> String {
+    let all: Vec<String> = range
+        .per_mm
+        .all()
+        .map(|(m, c)| format!("{}: {} wider", unit(m, c), words::mm(c.wider_mm)))
+        .collect();
+    format!(
+        "What one unit of each reading costs for {}, {}. {}.",
+        answer.section.name,
+        answer.film.name,
+        all.join("; ")
+    )
+}
+
+/// The line under the title.
+fn second_line(answer: &Recommendation, range: &WidthRange) -> String {
+    let width = answer.assured_bridge_mm.map_or_else(
+        || "no width is assured".to_owned(),
+        |mm| format!("assured {}", words::mm(mm)),
+    );
+    format!(
+        "{}, film {}: nominal {}, {width}",
+        answer.section.name,
+        answer.film.name,
+        words::mm(range.nominal_mm)
+    )
+}
+
+/// Draws the bars, the dearest first.
+pub(super) fn draw(answered: &Recommendation, range: &WidthRange, paper: Paper) -> Canvas {
+    let mut canvas = Canvas::new(paper);
+    let body = sheet::head(&mut canvas, &answer(range), &second_line(answered, range));
+    let mut all: Vec<(Measure, Cost)> = range.per_mm.all().collect();
+    all.sort_by(|a, b| b.1.wider_mm.total_cmp(&a.1.wider_mm));
+    let note = "Found again with one reading changed and the others left, the dearer way.";
+    let bottom = sheet::foot(&mut canvas, note, body.width()) - 24.0;
+    let label = |c: &(Measure, Cost)| Type::Value.width(&unit(c.0, c.1));
+    let left = MARGIN + all.iter().map(label).fold(0.0, f64::max) + GAP;
+    let value = |c: &(Measure, Cost)| Type::Value.width(&words::mm(c.1.wider_mm));
+    let right = body.right - GAP - all.iter().map(value).fold(0.0, f64::max);
+    let most = all.iter().map(|c| c.1.wider_mm).fold(0.05, f64::max);
+    let top = body.top + 20.0;
+    let rows = u32::try_from(all.len()).map_or(1.0, f64::from).max(1.0);
+    let height = ((bottom - top) / rows).min(ROW);
+    let mut y = top;
+    for (measure, cost) in all {
+        let bar = Box2 {
+            left,
+            top: y + 0.5 * (1.0 - BAR) * height,
+            right: left + (right - left) * cost.wider_mm / most,
+            bottom: y + 0.5 * (1.0 + BAR) * height,
+        };
+        let track = Box2 { right, ..bar };
+        canvas.fill(&track.corners(), BAND);
+        if cost.wider_mm > 0.0 {
+            canvas.fill(&bar.corners(), INK);
+        }
+        let line = bar.centre()[1] + 0.35 * Type::Value.em();
+        canvas.write(
+            &unit(measure, cost),
+            [left - GAP, line],
+            Side::Right,
+            Type::Value,
+        );
+        let wider = words::mm(cost.wider_mm);
+        canvas.write(&wider, [bar.right + GAP, line], Side::Left, Type::Value);
+        y += height;
+    }
+    canvas
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::advice::{Assurance, Job, TapeStep, recommend_width};
+    use crate::film::{film_named, tool_named};
+    use crate::laydown::{Bed, Split};
+    use crate::section::{Recess, Survey, Units, read_shape};
+
+    fn answered(shape: &str) -> Recommendation {
+        let section = read_shape(shape, Units::Mm).unwrap();
+        let recess = Recess::find(section, Survey::default()).unwrap();
+        let (film, tool) = (
+            film_named("wrap-cast").unwrap(),
+            tool_named("fingertip").unwrap(),
+        );
+        let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+        recommend_width(&Job {
+            bed: &bed,
+            film: &film,
+            tool: &tool,
+            split: Split::Even,
+            step: TapeStep::FiveMm,
+            assumptions: &[],
+            handling: None,
+            assurance: Some(Assurance::default()),
+        })
+    }
+
+    #[test]
+    fn the_dearest_reading_is_the_title_and_every_one_has_a_bar_and_no_text_touches_another() {
+        for (shape, bars) in [
+            ("channel:mouth=80,floor=40,depth=25", 6),
+            ("step:drop=12,wall=60", 3),
+            ("groove:mouth=40,depth=12", 3),
+        ] {
+            let answered = answered(shape);
+            let range = examine(&answered).unwrap();
+            for paper in [Paper::Slide, Paper::Print] {
+                let canvas = draw(&answered, range, paper);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{shape} {paper:?}");
+                assert!(canvas.finite());
+                let said = canvas.said();
+                let found = range
+                    .per_mm
+                    .all()
+                    .filter(|c| said.contains(&unit(c.0, c.1)));
+                assert_eq!(found.count(), bars, "{shape}: {said}");
+            }
+        }
+        // Reference: 131.8 less 124.4 mm of the plan's worked values, to 0.1.
+        let channel = answered("channel:mouth=80,floor=40,depth=25");
+        let title = answer(examine(&channel).unwrap());
+        assert!(
+            title.starts_with("1\u{a0}mm more depth needs 7.4"),
+            "{title}"
+        );
+    }
+}
