@@ -15,11 +15,13 @@ const ARROW: [&str; 11] = [
     "page", "cli",
 ];
 /// Circles that stand: folder and the files in it. One that is gone is taken off the list.
-const CIRCLES: [(&str, &[&str]); 3] = [
+const CIRCLES: [(&str, &[&str]); 5] = [
     (
         "advice",
         &[
             "alternatives",
+            "assured",
+            "costs",
             "follows",
             "inlay",
             "job",
@@ -32,6 +34,8 @@ const CIRCLES: [(&str, &[&str]); 3] = [
         ],
     ),
     ("card", &["drawing", "model", "rows", "steps"]),
+    ("cli", &["input", "job"]),
+    ("figure", &["costs", "pictures"]),
     ("page", &["engine", "laying", "reading"]),
 ];
 

@@ -24,6 +24,8 @@ const SHORTEST: f64 = 15.0;
 /// The move of a vertex, mm, and how far it may move a lip and a width.
 const HAIR: f64 = 1e-3;
 const LIP_MOVES: f64 = 0.05;
+/// How far a foot may move for that, mm: it stands on a floor that may slope.
+const FOOT_MOVES: f64 = 0.1;
 const WIDTH_MOVES: f64 = 0.5;
 
 /// Longest chain that is printed with what moved, points.
@@ -81,13 +83,14 @@ impl Reading {
         }
     }
 
-    /// The landmark that differs most, and by how much, mm; infinitely if a kind does.
-    fn differs(&self, other: &Self) -> (&'static str, f64) {
+    /// The landmark that differs most, and by how much, mm, of a foot so many times that;
+    /// infinitely if a kind does.
+    fn differs(&self, other: &Self, feet: f64) -> (&'static str, f64) {
         if self.kind != other.kind || self.lower != other.lower {
             return ("kind", f64::INFINITY);
         }
         let foot = |a: Option<f64>, b: Option<f64>| match (a, b) {
-            (Some(a), Some(b)) => a - b,
+            (Some(a), Some(b)) => (a - b) * feet,
             (None, None) => 0.0,
             _ => f64::INFINITY,
         };
@@ -127,18 +130,20 @@ struct Moved {
 }
 
 impl Moved {
-    /// Compares two readings of a row; they may differ by `within` mm.
+    /// Compares two readings of a row; they may differ by `within` mm, feet by the second.
     fn compare(
         &mut self,
         (row, what): (u64, &str),
         (change, points): (&str, &[Point]),
         before: &Reading,
         after: Option<&Reading>,
-        within: f64,
+        within: (f64, f64),
     ) {
         self.compared += 1;
-        let (name, by) = after.map_or(("no recess", f64::INFINITY), |after| before.differs(after));
-        if by > within {
+        let (name, by) = after.map_or(("no recess", f64::INFINITY), |after| {
+            before.differs(after, within.0 / within.1)
+        });
+        if by > within.0 {
             let mut line = format!("row {row}, {change}: {name} by {by:.4} mm ({what})");
             if points.len() <= PRINTED {
                 line += &format!("\n    --points=\"{}\"", typed(points));
@@ -223,7 +228,7 @@ fn a_vertex_moved_by_a_micrometre_moves_no_lip_by_more_than_a_twentieth() {
                     (&change, &points),
                     &before,
                     after.as_ref(),
-                    LIP_MOVES,
+                    (LIP_MOVES, FOOT_MOVES),
                 );
             }
         }
@@ -307,7 +312,7 @@ fn where_x_is_0_moves_nothing() {
                 (&change, &points),
                 &before,
                 after.as_ref(),
-                SAME,
+                (SAME, SAME),
             );
         }
     }
@@ -335,7 +340,7 @@ fn the_mirrored_section_has_the_mirrored_landmarks() {
             ("mirrored", &points),
             &before,
             after.as_ref(),
-            SAME,
+            (SAME, SAME),
         );
     }
     moved.done();
@@ -364,7 +369,7 @@ fn points_along_a_facet_move_nothing() {
             ("finer cut", &points),
             &before,
             after.as_ref(),
-            SAME,
+            (SAME, SAME),
         );
     }
     moved.done();
@@ -411,7 +416,7 @@ fn the_length_of_the_survey_moves_nothing() {
                 (&change, &points),
                 &before,
                 after.as_ref(),
-                SAME,
+                (SAME, SAME),
             );
         }
     }
@@ -434,7 +439,7 @@ fn the_clear_panel_stated_moves_nothing() {
                 (&change, &made.points),
                 &before,
                 after.as_ref(),
-                SAME,
+                (SAME, SAME),
             );
         }
     }
@@ -469,7 +474,7 @@ fn a_section_twice_the_size_has_landmarks_twice_as_far() {
                 (&change, &points),
                 &before,
                 after.as_ref(),
-                SAME,
+                (SAME, SAME),
             );
         }
     }

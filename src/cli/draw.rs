@@ -110,7 +110,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         files.push(("reading", picture));
     }
     if names.contains(&"costs") {
-        let picture = reading_costs(&tautspan::recommend_width(&job), args.paper.into())?;
+        let picture = reading_costs(&tautspan::recommend_width(&job), args.paper)?;
         files.push(("costs", picture));
     }
     save(&args.out, recess.section().name(), &files, args.force)?;
