@@ -289,3 +289,37 @@ fn keys_of_the_job_files_readme_are_those_of_a_question() {
         );
     }
 }
+
+#[test]
+fn tape_readings_have_one_answer_in_every_command() {
+    // Reference: the recommendation itself. The plainest of the shapes that fit is within the limit
+    // at 125 mm; the one that needs most is over it there, and at 135 mm.
+    let tape = "mouth=80,depth=25,tape=104";
+    let json = |command: &str, more: &[&str]| -> Value {
+        let mut args = vec![command, "--tape", tape, "--film", "wrap-cast", "--json"];
+        args.extend(more);
+        serde_json::from_slice(&program(&args).stdout).unwrap()
+    };
+    let width = json("recommend", &[])["recommended"]["bridge_mm"].clone();
+    assert!(width.as_f64().unwrap() > 150.0, "{width}");
+    assert_eq!(json("sweep", &[])["recommended_bridge_mm"], width);
+    assert_eq!(json("card", &[])["bridge_mm"], width);
+    assert_eq!(json("order", &[])["bridge_mm"], width);
+    let rows = json("compare", &[])["rows"].clone();
+    let taken = rows
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|r| r["recommended"] == true);
+    assert_eq!(taken.unwrap()["bridge_mm"], width);
+    for (bridge, within) in [("125", false), ("135", false), (&*width.to_string(), true)] {
+        let laid = json("check", &["--bridge", bridge]);
+        assert_eq!(laid["within_limit"], within, "{bridge}");
+        let mut question = json!({"ask": "check", "section": {"tape": tape}, "film": "wrap-cast"});
+        question["bridge_mm"] = json!(bridge.parse::<f64>().unwrap());
+        assert_eq!(engine(&question)["peak_pct"], laid["peak_pct"]);
+    }
+    let asked = json!({"ask": "card", "section": {"tape": tape}, "film": "wrap-cast"});
+    let card = engine(&asked);
+    assert!(card["html"].as_str().unwrap().contains("185"), "{card}");
+}

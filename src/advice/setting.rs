@@ -4,9 +4,10 @@ use super::assured::{Assurance, held_pct};
 use super::handling::Handling;
 use super::job::Job;
 use super::press::pressed_best;
-use super::question::{Names, OrderChoice, Question};
+use super::question::{Names, OrderChoice, Question, Readings};
 use super::question_error::QuestionError;
 use super::report::Check;
+use super::width::recommend_width;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{Bed, Bonds, Order, Steps};
 use crate::section::{Recess, Section, Side};
@@ -64,6 +65,46 @@ impl Setting {
             handling: self.handling.as_ref(),
             assurance: Some(self.assurance),
         }
+    }
+
+    /// One section to answer for, and what to say of it: of the shapes behind tape readings the
+    /// one that needs the widest bridge, for which [`recommend_family`](super::recommend_family)
+    /// answers too. `handling`: how film, lips and flats are in that choice.
+    ///
+    /// # Errors
+    /// As [`Question::recess`].
+    pub fn section(
+        &self,
+        readings: Readings,
+        handling: Option<&Handling>,
+    ) -> Result<(Section, Option<String>), QuestionError> {
+        let family = match readings {
+            Readings::One(section) => return Ok((self.question.named(section), None)),
+            Readings::Family(family) => family,
+        };
+        // Ranges of warm film count from a bond line, and here none stands yet.
+        let handling = handling.filter(|_| self.question.with_open_width().is_ok());
+        let mut most = (f64::NEG_INFINITY, family.nominal_member());
+        for member in family.members() {
+            let recess = self.question.recess(member.section.clone())?;
+            let bed = self.bed(&recess);
+            let job = Job {
+                handling,
+                assurance: None,
+                ..self.job(&bed)
+            };
+            let width = recommend_width(&job).unrounded_bridge_mm;
+            let width = width.unwrap_or(f64::INFINITY);
+            if width > most.0 {
+                most = (width, member);
+            }
+        }
+        let note = format!(
+            "{} shapes fit these tape readings; this is for the one that needs the widest bridge: {}",
+            family.members().len(),
+            most.1.words
+        );
+        Ok((self.question.named(most.1.section.clone()), Some(note)))
     }
 
     /// The recess of a section, pressed at the best place unless it was said where.

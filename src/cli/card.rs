@@ -4,17 +4,14 @@ use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
 use super::input::{
-    BridgeArgs, Files, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, put, refused,
+    BridgeArgs, Files, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, one, put, refused,
 };
 use super::length::{TypedLength, given};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, anyhow};
 use std::path::PathBuf;
-use tautspan::{
-    Asked, Card, Job, OrderChoice, OrderName, PaperSize, Question, Readings, Section, Setting,
-    Side, TapeFamily, Units,
-};
+use tautspan::{Asked, Card, OrderChoice, OrderName, PaperSize, Question, Side, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan card door.csv --film wrap-cast --length 900 --ends one-open
@@ -77,17 +74,13 @@ impl Tell for RecessArgs {
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let question = question(args)?;
     let question = question.with_open_width().map_err(refused)?;
-    let mut setting = Setting::new(question, &Files).map_err(refused)?;
+    let (setting, section) = one(question)?;
     let asked = Asked {
         length: question.length().map_err(refused)?,
         ends: question.bay.as_ref().and_then(|bay| bay.ends),
         gauge_tolerance: Some(question.survey().gauge_tolerance),
         units: question.print_units(),
         paper: args.paper,
-    };
-    let section = match question.read(&Files).map_err(refused)? {
-        Readings::One(section) => section,
-        Readings::Family(family) => needs_most(&mut setting, &family)?,
     };
     let recess = setting.recess(section).map_err(refused)?;
     let bed = setting.bed(&recess);
@@ -151,32 +144,6 @@ fn question(args: &Args) -> Result<Question> {
         &args.recess,
     ];
     args.section.question(&parts, args.force)
-}
-
-/// Of the shapes that fit tape readings, the one that needs the widest bridge.
-fn needs_most(setting: &mut Setting, family: &TapeFamily) -> Result<Section> {
-    let mut most: Option<(f64, Section, String)> = None;
-    for member in family.members() {
-        let section = setting.question.named(member.section.clone());
-        let recess = setting.recess(section.clone()).map_err(refused)?;
-        let bed = setting.bed(&recess);
-        let job = Job {
-            assurance: None,
-            ..setting.job(&bed)
-        };
-        let width = tautspan::recommend_width(&job).unrounded_bridge_mm;
-        let width = width.unwrap_or(f64::INFINITY);
-        if most.as_ref().is_none_or(|m| width > m.0) {
-            most = Some((width, section, member.words.clone()));
-        }
-    }
-    let (_, section, words) =
-        most.ok_or_else(|| anyhow!("no shape fits the tape readings, but one was expected"))?;
-    setting.assumptions.push(format!(
-        "{} shapes fit the tape readings; the card is for the one that needs most: {words}",
-        family.members().len()
-    ));
-    Ok(section)
 }
 
 /// The three things one does, for the terminal.

@@ -7,7 +7,8 @@ use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{
     Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Paper, PressPlace, Question,
-    QuestionError, Site, Units, Verdict, builtin_films, compare, films_compared,
+    QuestionError, Readings, Section, Setting, Site, Tool, Units, Verdict, builtin_films, compare,
+    films_compared,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -69,7 +70,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let question = question.with_open_width().map_err(refused)?;
     let candidates = candidates(question)?;
     let tool = question.tool(&Files).map_err(refused)?;
-    let (section, note) = question.read_one(&Files).map_err(refused)?;
+    let (section, note) = shape(question, &candidates, &tool)?;
     let mut assumptions = question.assumptions(&Files);
     assumptions.extend(note);
     let recess = question.recess(section).map_err(refused)?;
@@ -124,6 +125,34 @@ impl Tell for Films {
         put(&mut question.film, self.0.clone());
         Ok(())
     }
+}
+
+/// One section to compare on: of the shapes behind tape readings the one that needs the widest
+/// bridge of the strictest class.
+fn shape(
+    question: &Question,
+    candidates: &[Candidate],
+    tool: &Tool,
+) -> Result<(Section, Option<String>)> {
+    let readings = question.read(&Files).map_err(refused)?;
+    let meant = candidates.iter().filter(|c| c.film.recess);
+    let strictest = meant.min_by(|a, b| a.film.limit().total_cmp(&b.film.limit()));
+    let (Readings::Family(_), Some(strictest)) = (&readings, strictest) else {
+        let (section, note) = readings.one();
+        return Ok((question.named(section), note));
+    };
+    let setting = Setting {
+        question: question.clone(),
+        film: strictest.film.clone(),
+        tool: tool.clone(),
+        assumptions: Vec::new(),
+        handling: strictest.handling.clone(),
+        assurance: question.assurance().map_err(refused)?,
+    };
+    let told = setting.section(readings, setting.handling.as_ref());
+    let (section, note) = told.map_err(refused)?;
+    let note = note.map(|note| format!("{note} (of {})", strictest.film.name));
+    Ok((section, note))
 }
 
 /// The classes asked for, each with its own handling.

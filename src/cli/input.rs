@@ -517,7 +517,9 @@ impl Names for Files {
 /// A question with its names resolved, and its one section.
 pub(crate) fn one(question: &Question) -> Result<(Setting, Section)> {
     let mut setting = Setting::new(question, &Files).map_err(refused)?;
-    let (section, note) = question.read_one(&Files).map_err(refused)?;
+    let readings = question.read(&Files).map_err(refused)?;
+    let told = setting.section(readings, setting.handling.as_ref());
+    let (section, note) = told.map_err(refused)?;
     setting.assumptions.extend(note);
     Ok((setting, section))
 }

@@ -165,6 +165,14 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         Readings::Family(family) if request.ask == Ask::Recommend => {
             return family_answer(catalogue, question, &family);
         }
+        readings @ Readings::Family(_) if !matches!(request.ask, Ask::Section | Ask::Reading) => {
+            let setting = Setting::new(question, catalogue).map_err(why)?;
+            // What follows a finger is not kept waiting for the march.
+            let handling = matches!(request.ask, Ask::Check | Ask::Sweep | Ask::Card)
+                .then_some(setting.handling.as_ref())
+                .flatten();
+            setting.section(readings, handling).map_err(why)?
+        }
         readings => readings.one(),
     };
     let section = question.named(small(section)?);
