@@ -71,7 +71,9 @@ function pressWords(advice) {
 function adviceWords(advice) {
   const r = advice.recommended;
   const rule = advice.plain_rule;
-  const least = rule.least_bridge_mm === null ? "" : `, so no order manages with less than ${mm(rule.least_bridge_mm)}`;
+  // Of the bare panel: a tip that leaves corners free needs less.
+  const reached = r && r.bridge_mm < rule.least_bridge_mm ? ", which the tool does not reach into every corner" : "";
+  const least = rule.least_bridge_mm === null ? "" : `, so at least ${mm(rule.least_bridge_mm)} of bridge for the bare panel${reached}`;
   const plainly = `Plain rule: ${mm(rule.extra_mm)} of extra panel${least}.`;
   if (!r) return `No width is recommended. ${plainly}`;
   return `Recommended: ${mm(r.bridge_mm)}, ${orderWords(r.order)}; tape ${mm(r.reach_left_mm)} beyond the left and ${mm(r.reach_right_mm)} beyond the right, ${mm(r.tape_to_tape_mm)} from tape to tape.${pressWords(advice)} ${plainly}`;
