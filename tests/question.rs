@@ -303,7 +303,14 @@ fn tape_readings_have_one_answer_in_every_command() {
     let width = json("recommend", &[])["recommended"]["bridge_mm"].clone();
     assert!(width.as_f64().unwrap() > 150.0, "{width}");
     assert_eq!(json("sweep", &[])["recommended_bridge_mm"], width);
-    assert_eq!(json("card", &[])["bridge_mm"], width);
+    let card = json("card", &[]);
+    assert_eq!(card["bridge_mm"], width);
+    // As typed, and not the numbers of the shape under the name of a reading.
+    let said = card["measured"].to_string();
+    assert!(
+        said.contains(tape) && !said.contains("lip to lip"),
+        "{said}"
+    );
     assert_eq!(json("order", &[])["bridge_mm"], width);
     let rows = json("compare", &[])["rows"].clone();
     let taken = rows

@@ -334,6 +334,14 @@ impl Question {
         Ok(Readings::One(self.named(section)))
     }
 
+    /// Readings of tape and rule as they were typed, if those are the section.
+    pub fn typed_tape(&self) -> Option<&str> {
+        match &self.section {
+            Some(SectionText::Tape(text)) => Some(text),
+            _ => None,
+        }
+    }
+
     /// The section under the name asked for.
     pub fn named(&self, section: Section) -> Section {
         match &self.name {

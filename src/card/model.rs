@@ -41,7 +41,7 @@ pub(crate) fn ends_words(ends: Ends) -> &'static str {
 }
 
 /// What the card asks of whoever has it made.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Asked {
     /// Length of the recess along the panel, mm.
     pub length: Option<f64>,
@@ -49,6 +49,8 @@ pub struct Asked {
     pub ends: Option<Ends>,
     /// Tolerance the section was read with, mm; see [`Survey`](crate::Survey).
     pub gauge_tolerance: Option<f64>,
+    /// Readings of tape and rule, as they were typed.
+    pub typed: Option<String>,
     /// Units of the printed numbers.
     pub units: Units,
     /// The paper.

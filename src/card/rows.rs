@@ -17,14 +17,27 @@ fn row(label: &str, value: impl Into<String>) -> Row {
 pub(crate) fn measured(source: &Source<'_>) -> Vec<Row> {
     let s = &source.case.section;
     let plain = source.advice.plain_rule;
-    let mut rows = match s.kind {
+    let labels = if source.asked.typed.is_some() {
+        ["Mouth of that shape", "Its depth", "Tape along it"]
+    } else {
+        [
+            "Mouth, lip to lip",
+            "Depth under the mouth",
+            "Tape pressed along, lip to lip",
+        ]
+    };
+    let typed = source.asked.typed.iter().flat_map(|typed| {
+        let shape = "the one that needs most".to_owned();
+        [
+            row("Read on tape and rule", typed.clone()),
+            row("Shape of those that fit", shape),
+        ]
+    });
+    let found = match s.kind {
         Kind::Channel => vec![
-            row("Mouth, lip to lip", source.length(s.mouth_mm)),
-            row("Depth under the mouth", source.length(s.depth_mm)),
-            row(
-                "Tape pressed along, lip to lip",
-                source.length(s.mouth_mm + plain.extra_mm),
-            ),
+            row(labels[0], source.length(s.mouth_mm)),
+            row(labels[1], source.length(s.depth_mm)),
+            row(labels[2], source.length(s.mouth_mm + plain.extra_mm)),
             row("Extra panel", source.length(plain.extra_mm)),
         ],
         Kind::Step => vec![
@@ -36,6 +49,7 @@ pub(crate) fn measured(source: &Source<'_>) -> Vec<Row> {
             ),
         ],
     };
+    let mut rows: Vec<Row> = typed.chain(found).collect();
     rows.push(row(
         "Gauge tolerance",
         source
@@ -84,7 +98,7 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             && (bare - case.bridge_mm).abs() >= 0.05
         {
             let label = if source.advice.range.is_some() {
-                "nominal, as read"
+                "Nominal, as read"
             } else {
                 "before rounding up"
             };
@@ -92,7 +106,7 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
         }
         if let Some(range) = source.advice.range.as_ref().filter(|_| !source.fixed) {
             let share = format!("{:.0}\u{a0}% of what the readings allow", range.share_pct);
-            rows.push(row("limit kept in", share));
+            rows.push(row("Limit kept in", share));
         }
         rows.push(row("Highest elongation", peak));
         rows.push(row("Limit of the film", limit));

@@ -79,6 +79,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         length: question.length().map_err(refused)?,
         ends: question.bay.as_ref().and_then(|bay| bay.ends),
         gauge_tolerance: Some(question.survey().gauge_tolerance),
+        typed: question.typed_tape().map(str::to_owned),
         units: question.print_units(),
         paper: args.paper,
     };

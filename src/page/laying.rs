@@ -172,6 +172,7 @@ pub(super) fn card(setting: &Setting, job: &Job<'_>) -> Result<CardPage, Questio
         length: question.length()?,
         ends: question.bay.as_ref().and_then(|b| b.ends),
         gauge_tolerance: question.gauge_tolerance_mm,
+        typed: question.typed_tape().map(str::to_owned),
         ..Asked::default()
     };
     Card::new(&setting.film, &recommend(job, &[]), fixed.as_ref(), &asked)
