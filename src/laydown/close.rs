@@ -163,6 +163,12 @@ impl Track {
         facet * (self.length / facet.norm())
     }
 
+    /// How far rounding of its coordinates may turn the present facet, rad.
+    fn doubt(&self) -> f64 {
+        let (a, b) = (self.points[self.at], self.points[self.at + 1]);
+        8.0 * f64::EPSILON * a.coords.amax().max(b.coords.amax()) / (b - a).norm()
+    }
+
     /// Opening y at which the front stands on the far end of its facet.
     fn next(&self) -> f64 {
         if self.length > 0.0 {
@@ -293,7 +299,8 @@ fn pointed_press(
     }
     let (vp, vq) = (-left.velocity().normalize(), right.velocity().normalize());
     let turn = cross(vp, vq);
-    if turn > SHARP {
+    // Press and vertex a few nanometres apart: the facet between is turned by rounding alone.
+    if turn > SHARP + left.doubt() + right.doubt() {
         return None;
     }
     if turn < -SHARP {
