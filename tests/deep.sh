@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Every property with many cases and ten fresh seeds, and the random sections of the landmarks
-# with the same seeds; the gate asks for two (TAUTSPAN_FRESH). Old failures, in tests/*.regressions, are tried first; new ones are
+# with the same seeds; the gate asks for one (TAUTSPAN_FRESH). Old failures, in tests/*.regressions, are tried first; new ones are
 # added there. Prints each seed and exits with 1 if any run failed, after all have run.
 #
 # To run a seed again: TAUTSPAN_SEEDS="1234" tests/deep.sh
