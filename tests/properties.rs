@@ -166,21 +166,23 @@ fn integral(f: &impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
         (a, fa): (f64, f64),
         (m, fm): (f64, f64),
         (b, fb): (f64, f64),
-        depth: u32,
+        (depth, within): (u32, f64),
     ) -> f64 {
         let (l, r) = (0.5 * (a + m), 0.5 * (m + b));
         let (fl, fr) = (f(l), f(r));
         let whole = (b - a) / 6.0 * (fa + 4.0 * fm + fb);
         let halves = (b - a) / 12.0 * (fa + 4.0 * fl + 2.0 * fm + 4.0 * fr + fb);
-        if depth == 0 || (halves - whole).abs() <= 1e-11 * (b - a) {
+        if depth == 0 || (halves - whole).abs() <= within {
             return halves + (halves - whole) / 15.0;
         }
-        halve(f, (a, fa), (l, fl), (m, fm), depth - 1)
-            + halve(f, (m, fm), (r, fr), (b, fb), depth - 1)
+        let further = (depth - 1, within);
+        halve(f, (a, fa), (l, fl), (m, fm), further) + halve(f, (m, fm), (r, fr), (b, fb), further)
     }
     let inset = 1e-10_f64.min(1e-3 * (b - a));
     let m = 0.5 * (a + b);
-    halve(f, (a, f(a + inset)), (m, f(m)), (b, f(b - inset)), 26)
+    // Within so much of the whole, not of each half: rounding in `f` would else be halved for ever.
+    let ends = ((a, f(a + inset)), (b, f(b - inset)));
+    halve(f, ends.0, (m, f(m)), ends.1, (26, 1e-12 * (b - a)))
 }
 
 /// The panel between two arc lengths, ends included.
