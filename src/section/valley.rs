@@ -8,7 +8,8 @@
 use super::kind::{Kind, Side};
 use super::pocket::below;
 use super::rule::{Edge, Level};
-use crate::geometry::{ON_VERTEX, Point, Polyline, Vector, hull, sort_by_number};
+use crate::geometry::{ON_VERTEX, Point, Polyline, Vector, hull};
+use crate::survey::median_direction;
 
 /// Part of the larger rise that the smaller one of a channel has at least. No case pins it.
 const CHANNEL_PART: f64 = 0.2;
@@ -145,7 +146,7 @@ impl Seen {
 /// Finds the recesses of a panel, in the frame in which its flats are level.
 pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
     let plain = settle(line, 0.0, gauge);
-    let median = median_direction(line);
+    let median = median_direction(line.points()).unwrap_or(0.0);
     if median.abs() <= COARSE_TURN {
         return plain;
     }
@@ -309,26 +310,4 @@ fn step(line: &Polyline, edge: Edge) -> Valley {
         right: edge.wall.up.then_some(edge),
         depth,
     }
-}
-
-/// The direction, rad from level, that splits the length of a panel in two halves.
-fn median_direction(line: &Polyline) -> f64 {
-    let mut facets: Vec<(f64, f64)> = line
-        .points()
-        .windows(2)
-        .map(|w| {
-            let d = w[1] - w[0];
-            (d.y.atan2(d.x), d.norm())
-        })
-        .collect();
-    sort_by_number(&mut facets, |f| f.0);
-    let half = 0.5 * facets.iter().map(|f| f.1).sum::<f64>();
-    let mut sum = 0.0;
-    for (direction, length) in facets {
-        sum += length;
-        if sum >= half {
-            return direction;
-        }
-    }
-    0.0
 }

@@ -34,6 +34,7 @@ pub(crate) use random::Random;
 pub(crate) use square::squared;
 
 pub use reading::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
+pub(crate) use turn::median_direction;
 
 use crate::geometry::Point;
 

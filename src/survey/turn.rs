@@ -99,7 +99,7 @@ pub(crate) fn level_flats(
 }
 
 /// Direction that half of the chain's length runs below and half above, rad.
-fn median_direction(points: &[Point]) -> Option<f64> {
+pub(crate) fn median_direction(points: &[Point]) -> Option<f64> {
     let mut directions: Vec<(f64, f64)> = points
         .windows(2)
         .map(|w| w[1] - w[0])
