@@ -3,11 +3,11 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use common::exact;
+use common::{exact, pointed};
 use tautspan::{
     Alternative, Bay, Bed, DEMO_RECESSES, FilmClass, FilmPiece, Handling, Job, OVERLAP, Order,
     Recess, Recommendation, STRETCHED_END_PCT, Seam, Side, Split, Survey, Tool, Units, WarmZone,
-    Zone, alternatives, builtin_films, film_named, read_csv, read_shape, recommend, tool_named,
+    Zone, alternatives, builtin_films, film_named, read_csv, read_shape, recommend,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";
@@ -22,23 +22,9 @@ fn with_job<T>(
 ) -> T {
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
     f(&Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film,
-        tool,
-        split: Split::Even,
-        assumptions: &[],
         handling,
-        assurance: None,
+        ..Job::new(&bed, film, tool)
     })
-}
-
-/// A tool with a point.
-fn pointed() -> Tool {
-    let mut tool = tool_named("fingertip").unwrap();
-    tool.pad_mm.value = 0.0;
-    tool.tip_radius_mm.value = 0.0;
-    tool
 }
 
 fn shape(text: &str, survey: Survey) -> Recess {

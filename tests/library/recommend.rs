@@ -8,8 +8,8 @@ use common::cases;
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, ChartSpec, FilmClass, Handling, Job, Kind, Order, PaperSize, Point, PressAt, Recess,
-    Recommendation, Section, Side, Split, Survey, TapeStep, Tool, Units, WarmAdvice, WarmZone,
-    chart_cell, film_named, pressed_best, read_csv, read_shape, recommend, tool_named,
+    Recommendation, Section, Side, Survey, TapeStep, Tool, Units, WarmAdvice, WarmZone, chart_cell,
+    film_named, pressed_best, read_csv, read_shape, recommend, tool_named,
 };
 
 /// Everything but the recess.
@@ -48,14 +48,9 @@ impl Bench {
     fn on<T>(&self, recess: &Recess, f: impl FnOnce(&Job<'_>) -> T) -> T {
         let bed = Bed::new(recess, self.tool.pad(), self.tool.tip_radius());
         f(&Job {
-            bed: &bed,
-            film: &self.film,
-            tool: &self.tool,
-            split: Split::Even,
             step: self.step,
-            assumptions: &[],
             handling: self.handling.as_ref(),
-            assurance: None,
+            ..Job::new(&bed, &self.film, &self.tool)
         })
     }
 
