@@ -11,8 +11,10 @@ mod geometry;
 mod laydown;
 mod outcome;
 mod page;
+pub mod say;
 mod section;
 mod survey;
+mod told;
 
 pub use advice::*;
 pub use card::*;
@@ -30,3 +32,4 @@ pub use outcome::*;
 pub use page::*;
 pub use section::*;
 pub use survey::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
+pub use told::Told;

@@ -507,11 +507,6 @@ impl Names for Files {
             .unwrap_or(key);
         format!("--{}", bare.replace('_', "-"))
     }
-
-    fn aside(&self, keys: &[&str]) -> String {
-        let keys: Vec<String> = keys.iter().map(|k| format!("`{}`", self.key(k))).collect();
-        format!(" ({})", keys.join(", "))
-    }
 }
 
 /// A question with its names resolved, and its one section.

@@ -9,6 +9,7 @@
 mod catalogue;
 mod class;
 mod closest;
+mod deciding;
 mod fault;
 mod law;
 mod number;
@@ -20,6 +21,7 @@ pub use catalogue::{
 };
 pub use class::{FilmClass, Layer, ModulusRow, Peel};
 pub use closest::closest;
+pub use deciding::{FilmNumber, ToolNumber};
 pub use fault::{FilmError, ProfileFault, ToolError};
 pub(crate) use fault::{Stop, read_toml};
 pub use law::{LawError, StretchLaw, TensileCurve};

@@ -15,8 +15,8 @@ use super::catalogue::Catalogue;
 use super::laying::{card, moments, orders, warmth};
 use super::reading::readings;
 use crate::advice::{
-    Handling, Question, QuestionError, Readings, SectionFault, SectionSeen, Setting, faults,
-    recommend, recommend_family, sweep, three_steps,
+    Handling, Notice, Question, QuestionError, Readings, SectionFault, SectionSeen, Setting,
+    faults, recommend, recommend_family, sweep, three_steps,
 };
 use crate::section::{Recess, Section, SectionError, TapeFamily};
 use serde::Serialize;
@@ -180,7 +180,12 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     if request.ask == Ask::Section {
         return Ok(json(&SectionSeen::of(
             &recess,
-            recess.assumptions().to_vec(),
+            recess
+                .assumptions()
+                .iter()
+                .cloned()
+                .map(Notice::Section)
+                .collect(),
         )));
     }
     if request.ask == Ask::Reading {

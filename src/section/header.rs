@@ -1,10 +1,11 @@
 //! Which columns of a file are x and y, in which unit, and what stands in them.
 
+use super::Fault;
 use super::length::Unit;
 use super::lines::Line;
+use super::notice::SectionNotice;
 use super::number::{quoted, slip, spelled};
 use super::raw::{Raw, Typing};
-use super::{Fault, Units};
 use crate::geometry::Point;
 
 /// What a header must be.
@@ -31,7 +32,7 @@ pub(super) struct Columns {
     /// Does the first line hold a point?
     pub(super) headless: bool,
     /// What was taken for granted.
-    pub(super) note: Option<String>,
+    pub(super) note: Option<SectionNotice>,
     /// What is wrong with the header, although the lines below can be read.
     pub(super) faults: Vec<Fault>,
 }
@@ -55,12 +56,6 @@ impl Axis {
     }
 }
 
-/// The note on a file that does not say its units.
-fn taken_as(what: &str, units: Units) -> String {
-    let unit = Unit::from(units).name();
-    format!("{what}: read as x and y in {unit}, as `--units` says")
-}
-
 impl Columns {
     /// Takes two columns of numbers as x and y in the units that were said.
     pub(super) fn without_header(line: &Line, typing: Typing) -> Result<Self, Vec<Fault>> {
@@ -82,7 +77,10 @@ impl Columns {
             y: Axis::new("y", 1, units.into()),
             width: 2,
             headless: true,
-            note: Some(taken_as("no header", units)),
+            note: Some(SectionNotice::UnitsTaken {
+                headless: true,
+                unit: units,
+            }),
             faults: Vec::new(),
         })
     }
@@ -123,7 +121,13 @@ impl Columns {
         }
         let (unit, note) = match (unit.or(unit_y), typing.units) {
             (Some(unit), _) => (unit, None),
-            (None, Some(units)) => (units.into(), Some(taken_as("no unit in the header", units))),
+            (None, Some(units)) => {
+                let note = SectionNotice::UnitsTaken {
+                    headless: false,
+                    unit: units,
+                };
+                (units.into(), Some(note))
+            }
             (None, None) => {
                 let found = format!("no unit in the header {}", quoted(&names.join(",")));
                 let expected = format!("{HEADER}{SAY_UNITS}");

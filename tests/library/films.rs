@@ -3,8 +3,8 @@
 use approx::assert_relative_eq;
 use std::collections::BTreeSet;
 use tautspan::{
-    FilmClass, FilmError, ToolError, builtin_films, builtin_tools, film_named, film_names,
-    parse_film, parse_tool, tool_named, tool_names,
+    FilmClass, FilmError, FilmNumber, ToolError, ToolNumber, builtin_films, builtin_tools,
+    film_named, film_names, parse_film, parse_tool, tool_named, tool_names,
 };
 
 /// The example of the design: files written to it stay valid.
@@ -129,15 +129,12 @@ fn the_films_in_the_repository_are_all_built_in() {
 fn bundled_films_say_of_every_deciding_number_that_it_is_invented() {
     for film in builtin_films() {
         let deciding = film.invented_deciding();
-        assert!(
-            deciding.contains(&format!("film {}: limit_pct", film.name)),
-            "{deciding:?}"
-        );
+        assert!(deciding.contains(&FilmNumber::Limit), "{deciding:?}");
     }
     let tool = tool_named("fingertip").unwrap();
     assert_eq!(
         tool.invented_deciding(),
-        ["tool fingertip: pad_mm", "tool fingertip: tip_radius_mm"]
+        [ToolNumber::Pad, ToolNumber::TipRadius]
     );
 }
 
@@ -171,7 +168,7 @@ fn the_example_of_the_design_is_valid_and_agrees_with_the_built_in_class() {
     assert_relative_eq!(film.limit(), 0.2);
     assert_eq!(film.limit_source(), "invented for the demo");
     assert_eq!(film.recess_limit(), None);
-    assert_eq!(film.invented_deciding(), ["film wrap-cast: limit_pct"]);
+    assert_eq!(film.invented_deciding(), [FilmNumber::Limit]);
     assert_eq!(film.modulus[0], built_in.modulus[0]);
     assert_eq!(
         (
@@ -218,7 +215,9 @@ fn the_least_limit_of_film_and_layers_counts() {
     assert_eq!(film.limit_source(), "Invented by us");
     assert_eq!(
         film.invented_deciding(),
-        ["film f: limit_pct of the layer overlaminate"]
+        [FilmNumber::LayerLimit {
+            layer: "overlaminate".to_owned()
+        }]
     );
     assert_relative_eq!(film.thickness(), 0.12);
 
@@ -234,7 +233,7 @@ fn a_recess_limit_is_a_deciding_number() {
         format!("{LEAST}recess_limit_pct = {{ value = 10, source = \"invented for the demo\" }}\n");
     let film = parse_film("f.toml", &text).unwrap();
     assert_relative_eq!(film.recess_limit().unwrap(), 0.1);
-    assert_eq!(film.invented_deciding(), ["film f: recess_limit_pct"]);
+    assert_eq!(film.invented_deciding(), [FilmNumber::RecessLimit]);
 }
 
 /// A class in which every number is out of its range.

@@ -284,10 +284,10 @@ fn a_lip_is_in_the_zone_of_the_lip_and_a_foot_in_that_of_the_foot() {
         let recess = found(bundled(name, text));
         for place in recess.landmarks() {
             let zone = recess.zone(place.s_mm);
-            if place.name.contains("lip") {
-                assert_eq!(zone, Zone::Lip, "{name}: {place:?}");
-            } else if place.name.contains("foot") {
+            if place.name.is_foot() {
                 assert_eq!(zone, Zone::Foot, "{name}: {place:?}");
+            } else if place.name.is_corner() {
+                assert_eq!(zone, Zone::Lip, "{name}: {place:?}");
             }
         }
     }

@@ -38,8 +38,8 @@ function sayHere(text) {
     .replace(/degC/g, "°C");
 }
 
-/** Names of numbers in a list of invented ones. */
-const inventedWords = (list) => list.map((w) => w.replace("limit_pct", "limit").replace("recess_", "recess ").replace("pad_mm", "pad").replace("tip_radius_mm", "tip radius").replace("thickness_um", "thickness")).join("; ");
+/** What an answer says, as a sentence begins. */
+const saidWords = (list) => list.map((said) => capital(said.text));
 
 /** Is the peak of a check within its limits, in words. */
 function withinWords(check) {
@@ -64,7 +64,7 @@ function pressWords(advice) {
   const press = advice.press;
   if (!press || press.at === "middle" || press.at === "foot") return "";
   const middle = press.middle_bridge_mm ? `pressed in the middle it would need ${mm(press.middle_bridge_mm)}` : "no width would do from the middle";
-  return ` Press ${press.in_words}; ${middle}.`;
+  return ` Press ${press.text}; ${middle}.`;
 }
 
 /** What to do in the bay. */
@@ -82,32 +82,12 @@ function adviceWords(advice) {
 /** Trapped air, in words. */
 function airWords(air) {
   if (!air) return [];
-  return [`Air: at most ${plain(air.shut_in_cm3_per_m, 0)}${THIN}cm³ shut in in a metre of recess`, ...air.follows.map(sayHere)].map((w) => `${capital(w)}.`);
+  return [`Air: at most ${plain(air.shut_in_cm3_per_m, 0)}${THIN}cm³ shut in in a metre of recess`, ...air.follows.map((f) => f.text)].map((w) => `${capital(w)}.`);
 }
 
 /** The force of the fingers, in words. */
 function forceWords(force) {
   if (!force) return [];
-  if (force.largest_n === null || force.largest_n === undefined) return force.not_computed ? [`No finger force: ${sayHere(force.not_computed)}.`] : [];
-  return [`Finger force: at most ${plain(force.largest_n)}${THIN}N where a hand gives ${plain(force.hand_n)}${THIN}N`, ...force.follows.map(sayHere)].map((w) => `${capital(w)}.`);
-}
-
-/** What holds for every option with a cut or a seam. */
-function cuttingWords(all) {
-  const cut = all.find((a) => a.cautions);
-  return cut ? [`Where film is cut or overlaps: ${cut.cautions.map(sayHere).join("; ")}. Overlaps ${sayHere(cut.direction)}.`] : [];
-}
-
-/** An option in place of a bridge. */
-function optionWords(a) {
-  switch (a.kind) {
-    case "more-clear": return `More clear panel: ${mm(a.clear_left_mm)} to the left and ${mm(a.clear_right_mm)} to the right, for a bridge of ${mm(a.bridge_mm)}.`;
-    case "far-side-loose": return `${capital(a.loose)} side loose: stretch ${percent(a.peak_pct)}, but artwork and sheet edge on that side move by ${mm(a.artwork_shift_mm)}. Not ${a.not_where.map(sayHere).join("; nor ")}.`;
-    case "film-class": return `Film class ${a.name} (limit ${plain(a.limit_pct)}${THIN}%): bridge ${mm(a.bridge_mm)}, ${orderWords(a.order)}.`;
-    case "relief-cut": return `Relief cut over the recess and an inlay strip ${mm(a.strip_mm)} wide, ${mm(a.overlap_mm)} of overlap on each side.`;
-    case "separate-inlay": return `A separate inlay ${mm(a.piece_mm)} wide, lip to lip with its overlaps.`;
-    case "leave-bare": return `Leave the recess bare: ${mm(a.bare_mm)} along the panel.`;
-    case "ruled-out": return `Would not do: ${a.option.replace(/-/g, " ")}, since ${sayHere(a.why)}.`;
-    default: return a.kind;
-  }
+  if (force.largest_n === null || force.largest_n === undefined) return force.not_computed ? [`No finger force: ${force.not_computed.text}.`] : [];
+  return [`Finger force: at most ${plain(force.largest_n)}${THIN}N where a hand gives ${plain(force.hand_n)}${THIN}N`, ...force.follows.map((f) => f.text)].map((w) => `${capital(w)}.`);
 }
