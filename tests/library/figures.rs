@@ -21,16 +21,7 @@ fn laid() -> Vec<Check> {
         tool_named("roller").unwrap(),
     );
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, &film, &tool);
     let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
     [Order::DeepestFirst, Order::EdgeFirst]
         .map(|order| job.check(bonds, order, true).unwrap())

@@ -43,16 +43,7 @@ fn film() -> FilmClass {
 fn with_job<T>(recess: &Recess, f: impl FnOnce(&Job<'_>) -> T) -> T {
     let tool: Tool = tool_named("fingertip").unwrap();
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
-    f(&Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film(),
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    })
+    f(&Job::new(&bed, &film(), &tool))
 }
 
 fn answer(recess: &Recess) -> Recommendation {

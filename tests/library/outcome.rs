@@ -3,12 +3,12 @@
 use crate::common;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::{any_section, cases, drawn, exact, exact_recess, said, wrapped};
+use common::{any_section, cases, drawn, exact, exact_recess, pointed, said, wrapped};
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, Bonds, Check, Conditions, Ends, FilmClass, ForceNotice, Handling, Invented, Job,
-    Laying, Mark, Notice, Order, Recess, Side, SourceMark, Split, Stage, StretchLaw, Told, Tool,
-    ToolNumber, WarmZone, WayOut, film_named, film_source, finger_force, parse_film, stages,
+    Laying, Mark, Notice, Order, Recess, Side, SourceMark, Split, Stage, StretchLaw, Survey, Told,
+    Tool, ToolNumber, WarmZone, WayOut, film_named, film_source, finger_force, parse_film, stages,
     tool_named, trapped_air,
 };
 
@@ -57,27 +57,14 @@ fn class() -> FilmClass {
     parse_film("trial.toml", &text).unwrap()
 }
 
-fn pointed() -> Tool {
-    let mut tool = tool_named("fingertip").unwrap();
-    tool.pad_mm.value = 0.0;
-    tool.tip_radius_mm.value = 0.0;
-    tool
-}
-
 fn check(points: &[(f64, f64)], bay: Bay, film: &FilmClass, reach: f64, order: Order) -> Check {
     let recess = exact_recess(points);
     let bed = Bed::new(&recess, 0.0, 0.0);
     let tool = pointed();
     let handling = Handling::new(film, &bay).unwrap();
     let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: Some(&handling),
-        assurance: None,
+        ..Job::new(&bed, film, &tool)
     };
     let bonds = Bonds::with_reach(&recess, reach, reach);
     job.check(bonds, order, true).unwrap()
@@ -138,6 +125,38 @@ fn the_air_of_the_worked_channel_is_its_trapezoid_and_two_triangles() {
     let (one_way, _) = air(Order::OneWay { loose: Side::Right });
     assert_eq!(one_way.way_out, Some(WayOut::Free));
     assert_abs_diff_eq!(one_way.shut_in_cm3_per_m, 0.0);
+}
+
+#[test]
+fn a_dip_shallower_than_the_gauge_is_air_and_no_pocket() {
+    // Reference: by hand. Film rests on (-100, -0.4) and (-70, 0), the panel between them
+    // 0.3 mm under their chord in the middle: a triangle of 30 x 0.3 / 2 = 4.5 mm2 beside the
+    // trapezoid of 1500. A gauge of 0.5 mm cannot tell it from a misreading, one of 0.2 can.
+    let dipped = drawn(&[
+        (-130.0, -2.0),
+        (-100.0, -0.4),
+        (-85.0, -0.5),
+        (-70.0, 0.0),
+        (-40.0, 0.0),
+        (-20.0, -25.0),
+        (20.0, -25.0),
+        (40.0, 0.0),
+        (130.0, 0.0),
+    ]);
+    for (gauge_tolerance, pockets) in [(0.5, 1), (0.2, 2)] {
+        let survey = Survey {
+            gauge_tolerance,
+            ..exact()
+        };
+        let recess = Recess::find(dipped.clone(), survey).unwrap();
+        let bed = Bed::new(&recess, 0.0, 0.0);
+        let bonds = Bonds::at_x(&recess, -110.0, 75.0).unwrap();
+        let laid = bed.lay(bonds, Order::DeepestFirst).unwrap();
+        let stages = stages(&laid, &bed);
+        let air = trapped_air(&laid, &bed, &stages, Some(true), Ends::Open, false);
+        assert_eq!(air.stages[0].pockets.len(), pockets, "{gauge_tolerance}");
+        assert_abs_diff_eq!(air.stages[0].cm3_per_m, 1504.5, epsilon = 1e-9);
+    }
 }
 
 #[test]
@@ -445,16 +464,7 @@ fn without_a_table_or_a_contact_length_the_force_is_not_computed_and_says_why() 
     let bed = Bed::new(&recess, 0.0, 0.0);
     let mut tool = pointed();
     tool.contact_length_mm = None;
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, &film, &tool);
     let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
     let check = job.check(bonds, Order::DeepestFirst, true).unwrap();
     let why = check.force.unwrap().not_computed.unwrap();

@@ -49,14 +49,9 @@ impl Bench {
     fn on<T>(&self, recess: &Recess, f: impl FnOnce(&Job<'_>) -> T) -> T {
         let bed = Bed::new(recess, self.tool.pad(), self.tool.tip_radius());
         f(&Job {
-            bed: &bed,
-            film: &self.film,
-            tool: &self.tool,
-            split: Split::Even,
             step: self.step,
-            assumptions: &[],
             handling: self.handling.as_ref(),
-            assurance: None,
+            ..Job::new(&bed, &self.film, &self.tool)
         })
     }
 

@@ -14,16 +14,7 @@ fn with_job<T>(section: Section, f: impl FnOnce(&Job<'_>) -> T) -> T {
     let recess = Recess::find(section, Survey::default()).unwrap();
     let tool = tool_named("fingertip").unwrap();
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    f(&Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film_named("wrap-cast").unwrap(),
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    })
+    f(&Job::new(&bed, &film_named("wrap-cast").unwrap(), &tool))
 }
 
 fn csv(points: &[Point]) -> String {
