@@ -9,7 +9,7 @@ use tautspan::{
     Alternative, Bay, Bed, Cause, Corner, DEMO_RECESSES, FilmClass, FilmPiece, Handling, Job,
     Notice, OVERLAP, OptionKind, Order, Recess, Recommendation, STRETCHED_END_PCT, Seam, Side,
     Split, Survey, Told, Tool, Units, WarmZone, Zone, alternatives, builtin_films, film_named,
-    read_csv, read_shape, recommend, tool_named,
+    read_csv, read_shape, recommend,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";

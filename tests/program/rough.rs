@@ -6,7 +6,7 @@ use crate::common::survey;
 use std::path::{Path, PathBuf};
 use survey::{Errors, Planted, Source};
 use tautspan::{
-    Bed, DEMO_RECESSES, Job, Notice, Point, Recess, Scatter, Section, Split, Survey, film_named,
+    Bed, DEMO_RECESSES, Job, Notice, Point, Recess, Scatter, Section, Survey, film_named,
     read_csv, recommend, tool_named,
 };
 
