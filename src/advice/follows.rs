@@ -5,7 +5,7 @@ use super::handling::invented_stiffness;
 use super::job::Job;
 use crate::film::StretchLaw;
 use crate::geometry::bracketed;
-use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Order, Sample, Warm};
+use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Sample, Sequence, Warm};
 use crate::outcome::{
     Air, Force, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
 };
@@ -73,13 +73,6 @@ impl Job<'_> {
             hand_n: said.unwrap_or(HAND_FORCE),
             ..Force::default()
         };
-        if laid.order() == Order::Custom {
-            force.not_computed = Some(
-                "not for steps of your own; `--order deepest-first` gives that of the first press"
-                    .to_owned(),
-            );
-            return force;
-        }
         let contact = self.tool.contact_length().ok_or_else(|| {
             format!(
                 "tool {} has no `contact_length_mm`, so the force is not known",
@@ -164,7 +157,8 @@ impl Job<'_> {
         let (conditions, _) = self.stiff(Some(celsius)).ok()?;
         let again = conditions.drag > 0.0 || conditions.warm != Warm::Whole;
         let pull = if again {
-            let laid = self.bed.lay_under(bonds, laid.order(), &conditions).ok()?;
+            let sequence = laid.steps().map_or(laid.order().into(), Sequence::from);
+            let laid = self.bed.lay_under(bonds, sequence, &conditions).ok()?;
             finger_force(&laid, self.bed, &stages(&laid, self.bed), &conditions)
         } else {
             finger_force(laid, self.bed, &stages(laid, self.bed), &conditions)

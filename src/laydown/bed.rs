@@ -17,6 +17,16 @@ pub struct Bed<'a> {
     coarse: Option<Coarse>,
 }
 
+/// Film taut over a bed between two bond lines: what every order starts from.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Bridged<'a> {
+    pub(super) bed: &'a Bed<'a>,
+    /// Bond lines, arc lengths on the bed, mm.
+    pub(super) bonds: (f64, f64),
+    /// Unstretched film between them, mm.
+    pub(super) taut: f64,
+}
+
 /// A chain with few vertices in place of the closing.
 #[derive(Debug, Clone)]
 struct Coarse {
@@ -137,6 +147,23 @@ impl<'a> Bed<'a> {
     /// Taut length between two places of the bed, mm.
     pub fn taut(&self, left: f64, right: f64) -> f64 {
         taut_length(self.line(), left, right)
+    }
+    /// The film between the lips before pressing, mm from the left bond line. Of a step:
+    /// from the lip to as far from the lower bond line as the foot is.
+    pub(crate) fn mouth_film(&self, left: f64, right: f64) -> (f64, f64) {
+        let lips = self.lips();
+        let taut = self.taut(left, right);
+        let from = if lips.0 > left {
+            self.taut(left, lips.0)
+        } else {
+            0.0
+        };
+        let to = if right > lips.1 {
+            taut - self.taut(lips.1, right)
+        } else {
+            taut
+        };
+        (from.min(to), to)
     }
     /// What the tip leaves out of reach between two places of the bed.
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {

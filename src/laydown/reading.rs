@@ -1,7 +1,8 @@
 //! What else can be read from a lay-down: the panel under a piece of film, and the law of
 //! the film at a place of it.
 
-use super::{Bed, Conditions, Law, Laydown, Piece};
+use super::piece::{Law, Piece};
+use super::{Bed, Conditions, Laydown};
 use crate::film::StretchLaw;
 use crate::section::Side;
 
