@@ -59,11 +59,9 @@ impl Edges {
         (self.press - y * self.reach.0, self.press + y * self.reach.1)
     }
 
-    /// The film between the fronts, and with it all.
-    fn with(self, between: impl IntoIterator<Item = Piece>) -> Made {
+    /// All film: these pieces and the right flat.
+    fn made(self, mut pieces: Vec<Piece>) -> Made {
         let pad = self.panel(self.open);
-        let mut pieces = self.flats.0;
-        pieces.extend(between);
         pieces.extend(self.flats.1);
         Made {
             pieces,
@@ -80,7 +78,7 @@ pub(super) fn lay(film: &Bridged<'_>) -> Option<Made> {
 }
 
 /// Closes in by the closed form.
-fn closed(film: &Bridged<'_>, edges: Edges) -> Option<Made> {
+fn closed(film: &Bridged<'_>, mut edges: Edges) -> Option<Made> {
     let bed = film.bed;
     // Free film between the starts, a little stretched where a lip lies below it.
     let taut = bed.taut(edges.starts.0, edges.starts.1);
@@ -91,7 +89,10 @@ fn closed(film: &Bridged<'_>, edges: Edges) -> Option<Made> {
     }
     let reach = edges.reach;
     let share = reach.0 / (reach.0 + reach.1);
-    let (mut pieces, mut inner) = (Vec::new(), Vec::new());
+    let mut pieces = std::mem::take(&mut edges.flats.0);
+    let count = edges.windows.len();
+    pieces.reserve(2 * count + 1 + edges.flats.1.len());
+    let mut inner = Vec::with_capacity(count);
     for (k, w) in edges.windows.iter().enumerate().rev() {
         let laid = w.free(w.y1) / ln.exp() - w.free(w.y0) / (ln + w.gain).exp();
         let next = (from + laid * share, to - laid * (1.0 - share));
@@ -125,14 +126,13 @@ fn closed(film: &Bridged<'_>, edges: Edges) -> Option<Made> {
         let base = ln + ((pad.1 - pad.0) / free).ln();
         pieces.push(Piece::even(pad, base, (from, to)));
     }
-    inner.reverse();
-    pieces.extend(inner);
-    Some(edges.with(pieces))
+    pieces.extend(inner.into_iter().rev());
+    Some(edges.made(pieces))
 }
 
 /// The same under conditions: `None` if the peak is not finite.
 pub(super) fn marched(film: &Bridged<'_>, zoned: &Zoned<'_>) -> Result<Option<Made>, LayError> {
-    let Some(edges) = Edges::new(film) else {
+    let Some(mut edges) = Edges::new(film) else {
         return Ok(None);
     };
     let ridge = |w: &Window| w.ridge_turn() > RIDGE_TURN;
@@ -150,9 +150,12 @@ pub(super) fn marched(film: &Bridged<'_>, zoned: &Zoned<'_>) -> Result<Option<Ma
         film: edges.film,
     };
     let marched = march::inwards(closing, &zoned.zones, zoned.conditions)?;
-    let mut made = edges.with(marched.pieces);
-    made.march = Some(marched.report);
-    Ok(Some(made))
+    let mut pieces = std::mem::take(&mut edges.flats.0);
+    pieces.extend(marched.pieces);
+    Ok(Some(Made {
+        march: Some(marched.report),
+        ..edges.made(pieces)
+    }))
 }
 
 /// Lays what rests on the panel between two places; each pocket goes down at once at

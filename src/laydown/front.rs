@@ -1,6 +1,6 @@
 //! Deepest-first and middle push: a press, and from it a front out to each bond line.
 //!
-//! Press and both spans have one stretch, lambda = (L_left + pad + L_right) / film; then
+//! Press and both spans have one stretch, their lengths and the pad over all film; then
 //! neither front knows of the other. One pass over the vertices, and free lengths come
 //! with it ([`super::spread`]).
 

@@ -27,7 +27,7 @@ use super::length::{inch_words, length_words};
 use super::shape::{FLAT, run_of};
 use super::typed::{Least, Typed};
 use super::{Section, SectionError, Units};
-use crate::geometry::{Outline, Rounding, bracketed};
+use crate::geometry::{Outline, Rounding};
 use std::f64::consts::FRAC_PI_2;
 
 /// How far a tape reading may lie outside what is possible, mm: a tape is read to 1 mm.
@@ -685,17 +685,32 @@ fn rounded(mm: f64) -> f64 {
     (mm * 10.0).round() / 10.0
 }
 
-/// Root of a falling function in a bracket, to rounding of what a tape reads; `None` if the
+/// Root of a falling function in a bracket, by halving it to the last bit; `None` if the
 /// bracket does not hold one. An end within 1e-10 of zero counts as the root.
 fn root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> Option<f64> {
     const NEAR: f64 = 1e-10;
-    const ROUNDING: f64 = 1e-13;
-    let (a, b) = ((low, f(low)), (high, f(high)));
-    if let Some(end) = [a, b].into_iter().find(|end| end.1.abs() <= NEAR) {
-        return Some(end.0);
+    let (mut a, mut b) = (low, high);
+    let (at_a, at_b) = (f(a), f(b));
+    if at_a.abs() <= NEAR {
+        return Some(a);
     }
-    let falls = a.1 > 0.0 && b.1 < 0.0;
-    bracketed(f, a, b, ROUNDING).filter(|_| falls)
+    if at_b.abs() <= NEAR {
+        return Some(b);
+    }
+    if !(at_a > 0.0 && at_b < 0.0) {
+        return None;
+    }
+    loop {
+        let middle = a + (b - a) / 2.0;
+        if middle <= a || middle >= b {
+            return Some(middle);
+        }
+        if f(middle) > 0.0 {
+            a = middle;
+        } else {
+            b = middle;
+        }
+    }
 }
 
 #[cfg(test)]
