@@ -20,6 +20,9 @@
 //!   the panel holds it, and F is nothing.
 //! - last press of edge-first: on both sides film that sticks, along the panel at the edges of
 //!   the pad: F = N times the turn of the panel under the pad, nothing on a flat floor.
+//! - steps of one's own: the same. A press pulls with the spans beside its pad, or along the
+//!   panel where film is down there; a spread is one front, the film ahead held by the next
+//!   film that is down. Patches that no tool works on hold by themselves.
 //!
 //! N is that of the stretch law at the film's temperature. Where one front moves along a
 //! facet, alpha rises and N does not fall (even heat, no friction), so the largest force is
