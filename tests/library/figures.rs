@@ -3,10 +3,10 @@
 
 use tautspan::{
     Bed, Bonds, Check, FigureError, FilmNumber, Invented, Job, Mark, Order, OrderName, Paper,
-    Picture, Recess, SourceMark, Survey, Sweep, Told, ToolNumber, Typing, Units,
-    elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
-    peak_against_width, raw_against_read, read_csv, read_points, read_shape, stretched_ruler,
-    tension_along, tool_named,
+    Picture, Recess, SourceMark, Survey, Sweep, Told, ToolNumber, Typing, Units, elongation_along,
+    film_named, film_on_panel, film_source_bars, laying_stages, peak_against_width,
+    raw_against_read, read_csv, read_points, read_shape, stretched_ruler, tension_along,
+    tool_named,
 };
 
 #[path = "../../src/figure/sample.rs"]

@@ -4,8 +4,8 @@
 use crate::common::{drawn, exact};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use tautspan::{
-    Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Notice, Order, Recess,
-    Section, StretchLaw, TensionLoss, Warm, Warmed,
+    Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Notice, Order, Recess, Section,
+    StretchLaw, TensionLoss, Warm, Warmed,
 };
 
 /// The channel of mechanics.md section 3.

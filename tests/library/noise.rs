@@ -12,7 +12,8 @@ use crate::common::survey;
 
 use survey::{Errors, Planted};
 use tautspan::{
-    Bed, FilmClass, Job, Order, OrderName, Point, Recess, Recommendation, Scatter, Section, Side, Survey, Tool, film_named, read_csv, read_points, recommend, tool_named,
+    Bed, FilmClass, Job, Order, OrderName, Point, Recess, Recommendation, Scatter, Section, Side,
+    Survey, Tool, film_named, read_csv, read_points, recommend, tool_named,
 };
 
 const SIGMAS: [f64; 4] = [0.02, 0.05, 0.1, 0.2];

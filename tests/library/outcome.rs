@@ -7,7 +7,9 @@ use common::{any_section, cases, drawn, exact, exact_recess, pointed, said, wrap
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, Bonds, Check, Conditions, Ends, FilmClass, ForceNotice, Handling, Invented, Job,
-    Laying, Mark, Notice, Order, Recess, Side, SourceMark, Stage, StretchLaw, Survey, Told, ToolNumber, WarmZone, WayOut, film_named, film_source, finger_force, parse_film, stages, trapped_air,
+    Laying, Mark, Notice, Order, Recess, Side, SourceMark, Stage, StretchLaw, Survey, Told,
+    ToolNumber, WarmZone, WayOut, film_named, film_source, finger_force, parse_film, stages,
+    trapped_air,
 };
 
 /// The worked channel: mouth 80, floor 40, depth 25.

@@ -8,9 +8,9 @@ use common::{cases, said};
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, Cause, ChartSpec, FilmClass, Handling, Job, Kind, Order, OrderName, PaperSize, Point,
-    PressAt, Recess, Recommendation, Section, Side, Survey, TapeStep, Tool, Units,
-    WarmAdvice, WarmZone, Warmed, chart_cell, film_named, pressed_best, read_csv, read_shape,
-    recommend, tool_named,
+    PressAt, Recess, Recommendation, Section, Side, Survey, TapeStep, Tool, Units, WarmAdvice,
+    WarmZone, Warmed, chart_cell, film_named, pressed_best, read_csv, read_shape, recommend,
+    tool_named,
 };
 
 /// Everything but the recess.
