@@ -151,7 +151,12 @@ fn text(c: &Check, voice: Voice) -> String {
     text.push_str(&format!("  Mean      {}", voice.percent(c.mean_pct)));
     text.push_str(&c.order_penalty.map_or_else(
         || "\n".to_owned(),
-        |p| format!("; the order puts the peak at {p:.2} times that\n"),
+        |p| {
+            format!(
+                "; the order puts the peak at {} times that\n",
+                voice.steady(p, 2)
+            )
+        },
     ));
     if let Some(deepest) = c.deepest_pct {
         text.push_str(&format!("  At press  {}\n", voice.percent(deepest)));

@@ -342,16 +342,17 @@ fn headline(answer: &Comparison, voice: Voice) -> String {
     let bridge = voice.length(best.bridge_mm.unwrap_or(0.0));
     if !best.sure {
         return format!(
-            "No class does with the margin that readings need; within the limit on paper: {}, {bridge}, {order}, margin {:.1} of {:.1} points.",
+            "No class does with the margin that readings need; within the limit on paper: {}, {bridge}, {order}, margin {} of {}.",
             best.film.name,
-            best.margin_pct.unwrap_or(0.0),
-            best.margin_needed_pct.unwrap_or(0.0)
+            voice.number(best.margin_pct.unwrap_or(0.0), 1),
+            voice.points(best.margin_needed_pct.unwrap_or(0.0))
         );
     }
     match best.cost_per_m {
         Some(cost) => format!(
-            "Cheapest that does: {}, {bridge}, {order}, {cost:.2} a metre",
-            best.film.name
+            "Cheapest that does: {}, {bridge}, {order}, {} a metre",
+            best.film.name,
+            voice.money(cost)
         ),
         None => format!("Most margin: {}, {bridge}, {order}", best.film.name),
     }
@@ -368,7 +369,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
     let none = || "-".to_owned();
     for r in &answer.rows {
         let cost = match (&r.cost_per_m, &r.cost_unknown) {
-            (Some(cost), _) => format!("{cost:.2}"),
+            (Some(cost), _) => voice.money(*cost),
             (None, Some(_)) => "unknown".to_owned(),
             (None, None) => none(),
         };
@@ -380,7 +381,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
         let verdict = r.verdict_words(voice);
         let peak = match r.peak_pct {
             None if !r.laid => none(),
-            peak => voice.peak(peak),
+            peak => voice.peak_beside(peak, r.film.limit_pct),
         };
         let force = match r.force_n {
             Some(n) => voice.newtons(n),
@@ -393,7 +394,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
             r.order.map_or("-", OrderName::word),
             r.bridge_mm.map_or_else(none, |mm| voice.length(mm)),
             peak,
-            r.margin_pct.map_or_else(none, |m| format!("{m:.1}")),
+            r.margin_pct.map_or_else(none, |m| voice.steady(m, 1)),
             cost,
             r.air_word().unwrap_or("-"),
             force,

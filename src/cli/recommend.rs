@@ -279,8 +279,9 @@ fn range(answer: &Recommendation, voice: Voice) -> String {
     text.push('\n');
     if range.draws > 0 && range.doubt_pct >= 4.0 {
         text.push_str(&format!(
-            "              {} draws: the share is known to {:.0} points\n",
-            range.draws, range.doubt_pct
+            "              {} draws: the share is known to {} points\n",
+            range.draws,
+            voice.number(range.doubt_pct, 0)
         ));
     }
     if let Some(narrows) = voice.narrows(answer) {
@@ -426,10 +427,10 @@ fn orders(answer: &Recommendation, voice: Voice) -> String {
             "  {:<22}{:>10}{:>12}{:>10}{:>14}  {}\n",
             o.order.name.word(),
             voice.length(o.bridge_mm),
-            voice.peak(o.peak_pct),
+            voice.peak_beside(o.peak_pct, answer.film.limit_pct),
             voice.percent(o.mean_pct),
             o.order_penalty
-                .map_or_else(|| "-".to_owned(), |p| format!("{p:.2}")),
+                .map_or_else(|| "-".to_owned(), |p| voice.steady(p, 2)),
             if o.within_limit {
                 "within the limit"
             } else {

@@ -181,6 +181,16 @@ impl Voice {
         }
     }
 
+    /// The same, or the words for a peak that is not finite.
+    pub fn peak_beside(self, value: Option<f64>, limit: f64) -> String {
+        value.map_or_else(|| self.peak(None), |v| self.beside(v, limit))
+    }
+
+    /// An amount of money, in the user's own.
+    pub fn money(self, value: f64) -> String {
+        self.steady(value, 2)
+    }
+
     /// A percentage that was given, a limit: at most one decimal.
     pub fn limit(self, value: f64) -> String {
         self.with(trimmed(value, 1), "%")
