@@ -762,7 +762,7 @@ fn errors_say_where_what_and_what_to_try() {
         ),
         (
             vec!["section", &back],
-            vec!["back.csv:4:", "x runs back", "undercuts"],
+            vec!["back.csv:4:", "runs back from 10 mm to 8 mm", "undercuts"],
         ),
         (
             vec!["section", &rtl],
@@ -779,7 +779,7 @@ fn errors_say_where_what_and_what_to_try() {
         (vec!["section"], vec!["no section", "--shape", "demo"]),
         (
             vec!["section", DEEP, "--valley", "3"],
-            vec!["valley 3", "section has 1"],
+            vec!["recess number 3", "up to 1"],
         ),
         (
             vec!["section", DEEP, "--press-offset", "400"],
@@ -809,7 +809,7 @@ fn errors_say_where_what_and_what_to_try() {
         ),
         (
             vec!["check", DEEP, film[0], film[1], "--bridge", "10"],
-            vec!["must span the mouth"],
+            vec!["spans the mouth"],
         ),
         (
             vec!["check", DEEP, film[0], film[1], "--bridge", "9000"],
@@ -1168,7 +1168,7 @@ fn compare_mixes_own_files_with_names_and_says_what_has_no_price() {
     let own = rows.iter().find(|r| r["film"]["name"] == "own").unwrap();
     assert_eq!(own["verdict"], "not-known");
     let words = own["words"].as_str().unwrap();
-    assert!(words.contains("no `[[modulus]]` table"), "{words}");
+    assert!(words.contains("without a `[[modulus]]` table"), "{words}");
     let wrap = rows
         .iter()
         .find(|r| r["film"]["name"] == "wrap-cast")
@@ -1511,7 +1511,8 @@ fn faulty_steps_name_their_step_and_line() {
     assert!(fails("press 0, spred left").contains("--order: step 2: found `spred left`"));
     assert!(fails("press 0, spread left").contains("still free from x = 5 to 65 mm"));
     assert!(
-        fails("press 300, spread left").contains("step 1: x = 300 mm, outside of the bond lines")
+        fails("press 300, spread left")
+            .contains("step 1: found x = 300 mm, outside of the bond lines")
     );
     assert!(fails("deepest").contains("possible values: deepest-first"));
     let folder = tempfile::tempdir().unwrap();

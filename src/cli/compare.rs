@@ -1,14 +1,14 @@
 //! `tautspan compare`: film classes side by side.
 
 use super::handling::HandlingArgs;
-use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put, refused};
+use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::{
-    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Paper, PressPlace, Question,
-    QuestionError, Readings, Section, Setting, Site, Tool, Units, Verdict, builtin_films, compare,
-    films_compared,
+    Bed, Candidate, Comparison, ComparisonRow, FilmClass, Hearer, LawError, Paper, PressPlace,
+    Question, QuestionError, Readings, Section, Setting, Site, Tool, Units, Verdict, builtin_films,
+    compare, films_compared,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -24,7 +24,7 @@ Exit 0: a class does; 1: none does; 2: bad input.";
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     /// Film classes, with commas between: names of the catalogue and TOML files of your own
     /// [default: the whole catalogue]
     #[arg(long, value_name = "A,B,..", value_delimiter = ',')]
@@ -67,13 +67,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         &args.split,
     ];
     let question = args.section.question(&parts, args.save.force)?;
-    let question = question.with_open_width().map_err(refused)?;
+    let question = question.with_open_width()?;
     let candidates = candidates(question)?;
-    let tool = question.tool(&Files).map_err(refused)?;
+    let tool = question.tool(&Files)?;
     let (section, note) = shape(question, &candidates, &tool)?;
     let mut assumptions = question.assumptions(&Files);
     assumptions.extend(note);
-    let recess = question.recess(section).map_err(refused)?;
+    let recess = question.recess(section)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
         step: question.print_units().into(),
@@ -86,14 +86,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         tool: &tool,
         split: question.split.unwrap_or_default(),
         assumptions: &assumptions,
-        assurance: Some(question.assurance().map_err(refused)?),
+        assurance: Some(question.assurance()?),
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();
-    let answer = match compare(&site, &candidates, args.rate, &others) {
-        Ok(answer) => answer,
-        Err(error) => bail!("{error}\n\nhint: `tautspan compare --help` shows how to call it"),
-    };
+    let answer = compare(&site, &candidates, args.rate, &others)?;
     if let Some(folder) = &args.save.out {
         let files = [("compare", films_compared(&answer, args.paper)?)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
@@ -134,7 +131,7 @@ fn shape(
     candidates: &[Candidate],
     tool: &Tool,
 ) -> Result<(Section, Option<String>)> {
-    let readings = question.read(&Files).map_err(refused)?;
+    let readings = question.read(&Files)?;
     let meant = candidates.iter().filter(|c| c.film.recess);
     let strictest = meant.min_by(|a, b| a.film.limit().total_cmp(&b.film.limit()));
     let (Readings::Family(_), Some(strictest)) = (&readings, strictest) else {
@@ -147,10 +144,10 @@ fn shape(
         tool: tool.clone(),
         assumptions: Vec::new(),
         handling: strictest.handling.clone(),
-        assurance: question.assurance().map_err(refused)?,
+        assurance: question.assurance()?,
     };
     let told = setting.section(readings, setting.handling.as_ref());
-    let (section, note) = told.map_err(refused)?;
+    let (section, note) = told?;
     let note = note.map(|note| format!("{note} (of {})", strictest.film.name));
     Ok((section, note))
 }
@@ -158,7 +155,7 @@ fn shape(
 /// The classes asked for, each with its own handling.
 fn candidates(question: &Question) -> Result<Vec<Candidate>> {
     if let Some(class) = &question.film_class {
-        question.film(&Files).map_err(refused)?;
+        question.film(&Files)?;
         return Ok(vec![candidate(question, class.clone(), None)?]);
     }
     let names: Vec<String> = match &question.film {
@@ -202,14 +199,8 @@ fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result
         Ok(handling) => (Some(handling), None),
         Err(QuestionError::Law(
             law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. }),
-        )) => {
-            let why = law.to_string();
-            (
-                None,
-                Some(why.lines().next().unwrap_or_default().to_owned()),
-            )
-        }
-        Err(error) => return Err(refused(error)),
+        )) => (None, Some(law.said(Hearer::PLAIN).message)),
+        Err(error) => return Err(error.into()),
     };
     Ok(Candidate {
         film,

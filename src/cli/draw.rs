@@ -2,7 +2,7 @@
 
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
+use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
@@ -46,7 +46,7 @@ pub(crate) struct SaveArgs {
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -90,13 +90,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     ];
     let question = args.section.question(&parts, args.force)?;
     if !question.has_width() {
-        question.with_open_width().map_err(refused)?;
+        question.with_open_width()?;
     }
     let (setting, section) = one(&question)?;
-    let recess = setting.recess(section).map_err(refused)?;
+    let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let checks = match setting.bonds(&bed).map_err(refused)? {
+    let checks = match setting.bonds(&bed)? {
         Some(bonds) => [Order::DeepestFirst, Order::EdgeFirst]
             .into_iter()
             .map(|order| job.check(bonds, order, false))

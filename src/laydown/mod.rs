@@ -33,7 +33,7 @@ pub use conditions::{Conditions, FilmRange, LayError, Laying, MarchReport, March
 pub use moment::{Moment, Span};
 pub use order::{Order, OrderName};
 pub use reading::Laws;
-pub use steps::{Goal, Patch, Spot, Step, StepFault, Steps, StepsError, read_steps};
+pub use steps::{Goal, Patch, Spot, Step, Steps, read_steps};
 pub use steps_toml::read_steps_toml;
 
 use crate::film::StretchLaw;

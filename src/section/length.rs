@@ -5,6 +5,7 @@
 
 use super::number::{Mark, NotANumber, Spelled, quoted, slip, spelled};
 use super::{Marks, Units};
+use crate::fault::Fault;
 
 /// A unit of length.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,10 +101,15 @@ pub(crate) fn length(text: &str, units: Units, spaced: bool) -> Result<TypedLeng
         "" => Some(units.into()),
         suffix => Unit::of(suffix),
     };
-    let refused = |expected| Err(NotANumber { expected });
+    let refused = |expected: String| {
+        Err(NotANumber {
+            expected: expected.into(),
+            hint: None,
+        })
+    };
     let bare = bare.trim_end();
     let Some(unit) = unit else {
-        return refused(slip(text));
+        return Err(slip(text));
     };
     if bare.contains('/') {
         return match (fraction(bare, spaced), unit) {
@@ -121,7 +127,7 @@ pub(crate) fn length(text: &str, units: Units, spaced: bool) -> Result<TypedLeng
     let (tens, factor) = unit.scale();
     match spelled(bare, tens) {
         Some(n) => Ok(n.in_unit(factor)),
-        None => refused(slip(bare)),
+        None => Err(slip(bare)),
     }
 }
 
@@ -150,16 +156,6 @@ fn fraction(text: &str, spaced: bool) -> Option<(f64, f64)> {
     (halves && n < d).then_some((sign * (whole + n / d), d))
 }
 
-/// A length that could not be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{found} was found, but {expected} was expected")]
-pub struct LengthError {
-    /// What was found, in backticks.
-    pub found: String,
-    /// What was expected instead, and the likely slip.
-    pub expected: String,
-}
-
 /// Reads a length, mm: `125`, `12.5cm`, `12,5 cm`, `6in`, `5/8in`, `3 1/8"`.
 ///
 /// # Arguments
@@ -167,7 +163,7 @@ pub struct LengthError {
 /// * `units`: what a bare number is in.
 ///
 /// # Errors
-/// [`LengthError`] with the likely slip; `1,234` is asked back, and so is a fraction that is
+/// [`Fault`] with the likely slip; `1,234` is asked back, and so is a fraction that is
 /// not of an inch.
 ///
 /// # Example
@@ -177,21 +173,15 @@ pub struct LengthError {
 /// assert_eq!(read_length("3 1/8", Units::Inch)?, 3.125 * 25.4);
 /// assert_eq!(read_length("12,5 cm", Units::Inch)?, 125.0);
 /// assert!(read_length("1,234", Units::Mm).is_err());
-/// # Ok::<(), tautspan::LengthError>(())
+/// # Ok::<(), tautspan::Fault>(())
 /// ```
-pub fn read_length(text: &str, units: Units) -> Result<f64, LengthError> {
-    let read = length(text, units, true).map_err(|e| LengthError {
-        found: quoted(text),
-        expected: e.expected,
-    })?;
+pub fn read_length(text: &str, units: Units) -> Result<f64, Fault> {
+    let read = length(text, units, true).map_err(|e| e.fault(quoted(text)))?;
     let mut marks = Marks::default();
     marks.see(None, read.mark, text.trim());
     match marks.fault() {
         None => Ok(read.mm),
-        Some(fault) => Err(LengthError {
-            found: fault.found,
-            expected: fault.expected,
-        }),
+        Some(fault) => Err(fault),
     }
 }
 
@@ -220,23 +210,6 @@ pub fn inch_words(mm: f64) -> String {
     } else {
         format!("{sign}{n}/{d}")
     }
-}
-
-/// Returns a length of `mm` in the person's own units, rounded to what a rule shows.
-pub(crate) fn length_words(mm: f64, units: Units) -> String {
-    match units {
-        Units::Mm | Units::Cm => format!("{} mm", trimmed(format!("{mm:.2}"))),
-        Units::Inch => format!("{} in", trimmed(format!("{:.3}", mm / units.in_mm()))),
-    }
-}
-
-/// As [`length_words`], rounded down, so that the length named is one that fits.
-pub(crate) fn most_words(mm: f64, units: Units) -> String {
-    let step = match units {
-        Units::Mm | Units::Cm => 0.01,
-        Units::Inch => 0.001 * units.in_mm(),
-    };
-    length_words(((mm / step + 1e-6).floor() * step).max(0.0), units)
 }
 
 /// Drops the zeros behind a decimal point.
@@ -289,7 +262,7 @@ mod tests {
             ("12 5", "separator left out"),
         ] {
             let e = read_length(text, Units::Mm).unwrap_err();
-            assert!(e.expected.contains(word), "{text}: {}", e.expected);
+            assert!(e.to_string().contains(word), "{text}: {e}");
         }
         assert!(length("3 1/8in", Units::Mm, false).is_err());
         assert!(length("3-1/8in", Units::Mm, false).is_ok());
@@ -320,12 +293,5 @@ mod tests {
             let back = read_length(&inch_words(mm), Units::Inch).unwrap();
             assert!((back - mm).abs() <= 25.4 / 32.0 + 1e-9, "{mm}: {back}");
         }
-    }
-
-    #[test]
-    fn the_largest_that_fits_is_never_rounded_up() {
-        assert_eq!(most_words(12.349, Units::Mm), "12.34 mm");
-        assert_eq!(most_words(12.0, Units::Mm), "12 mm");
-        assert_eq!(most_words(25.4, Units::Inch), "1 in");
     }
 }

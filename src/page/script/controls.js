@@ -177,7 +177,7 @@ function wireKeeping(page) {
       showCard((await page.ask({ ...page.request(), ask: "card" })).html);
       window.print();
     } catch (error) {
-      said(`No card: ${sayHere(error.message)}`);
+      said(`No card: ${typeset(error.message)}`);
     }
   });
   byId("link").addEventListener("click", async () => {

@@ -20,6 +20,9 @@ const orderWords = (name) => ORDERS[name] || name;
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 const zoneWords = (zone) => ({ pad: "under the press", flat: "on the flat", lip: "at the lip", wall: "on the wall", foot: "at the foot", floor: "on the floor" }[zone] || zone);
 
+/** Words as they are set: no backticks, units with their number. */
+const typeset = (text) => text.replace(/`/g, "").replace(/(\d) (%|mm|in|degC)\b/g, `$1${THIN}$2`).replace(/degC/g, "°C");
+
 /** Hints of the command line in the page's words. */
 const CONTROLS = { "--pad": "the pad of the tool", "--tip-radius": "the tip radius", "--clear-left": "the clear panel", "--clear-right": "the clear panel", "--gauge-tolerance": "the gauge tolerance", "--press-offset": "how far the press is moved", "--lip-friction": "the friction on the lips", "--drag": "the drag on the flats", "--order middle-push": "the middle push", "--flats lifted": "film lifted off the flats", "--bridge": "the bridge width", "--ends": "the ends of the recess", "--valley": "“Recess, counted from the left”", "--units": "“Units of bare numbers”", "--depths": "“Heights typed as depths”", "--leftwards": "“Typed from right to left”" };
 function sayHere(text) {

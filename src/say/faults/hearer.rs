@@ -1,0 +1,216 @@
+//! Who hears of a fault: their units, and what an option is called where they are.
+
+use crate::fault::Bit;
+use crate::section::Units;
+
+/// Where somebody is who hears of a fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// Nowhere known: settings are called by their keys in a question.
+    Anywhere,
+    /// At a terminal: by flags.
+    Terminal,
+    /// In front of the page: by its controls.
+    Page,
+}
+
+/// Who hears of a fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hearer {
+    /// Units of lengths.
+    pub units: Units,
+    /// Where they are.
+    pub place: Place,
+}
+
+/// What the controls of the page are called, by the keys that they set.
+const CONTROLS: [(&str, &str); 22] = [
+    ("clear_left_mm", "the clear panel"),
+    ("clear_right_mm", "the clear panel"),
+    ("gauge_tolerance_mm", "the gauge tolerance"),
+    ("press_offset_mm", "how far the press is moved"),
+    ("pad_mm", "the pad of the tool"),
+    ("tip_radius_mm", "the tip radius"),
+    ("lip_friction", "the friction on the lips"),
+    ("drag_kpa", "the drag on the flats"),
+    ("hand_force_n", "the force of a hand"),
+    ("bridge_mm", "the bridge width"),
+    ("bond_left_x_mm", "the left bond line"),
+    ("bond_right_x_mm", "the right bond line"),
+    ("ends", "the ends of the recess"),
+    ("order", "the order"),
+    ("film", "the film class"),
+    ("section", "the section"),
+    ("flats", "the film over the flats"),
+    ("warm", "which film is warmed"),
+    ("valley", "“Recess, counted from the left”"),
+    ("units", "“Units of bare numbers”"),
+    ("depths", "“Heights typed as depths”"),
+    ("leftwards", "“Typed from right to left”"),
+];
+
+/// Units at the end of keys, which flags do without.
+const UNITS: [&str; 5] = ["_x_mm", "_mm", "_kpa", "_n", "_pct"];
+
+impl Hearer {
+    /// Somebody of whom nothing is known.
+    pub const PLAIN: Self = Self {
+        units: Units::Mm,
+        place: Place::Anywhere,
+    };
+
+    /// Somebody at a terminal.
+    pub fn at_terminal(units: Units) -> Self {
+        let place = Place::Terminal;
+        Self { units, place }
+    }
+
+    /// Somebody in front of the page.
+    pub(crate) fn at_page(units: Units) -> Self {
+        let place = Place::Page;
+        Self { units, place }
+    }
+
+    /// The name of a setting, by its key in a question: a flag, a control, or the key.
+    pub fn name(self, key: &str) -> String {
+        match self.place {
+            Place::Terminal => {
+                let bare = UNITS.iter().find_map(|unit| key.strip_suffix(unit));
+                format!("--{}", bare.unwrap_or(key).replace('_', "-"))
+            }
+            Place::Page => {
+                let control = CONTROLS.iter().find(|control| control.0 == key);
+                control.map_or(key, |control| control.1).to_owned()
+            }
+            Place::Anywhere => key.to_owned(),
+        }
+    }
+
+    /// The name of a setting as a sentence has it.
+    pub(crate) fn called(self, key: &str) -> String {
+        let name = self.name(key);
+        match self.place {
+            Place::Page => name,
+            _ => format!("`{name}`"),
+        }
+    }
+
+    /// One setting or the other; once if both are one control.
+    pub(crate) fn either(self, a: &str, b: &str) -> String {
+        let (a, b) = (self.called(a), self.called(b));
+        if a == b { a } else { format!("{a} or {b}") }
+    }
+
+    /// The first at a terminal, the second in front of the page, else the third.
+    pub(crate) fn choose<'a>(self, terminal: &'a str, page: &'a str, plain: &'a str) -> &'a str {
+        match self.place {
+            Place::Terminal => terminal,
+            Place::Page => page,
+            Place::Anywhere => plain,
+        }
+    }
+
+    /// A piece of a phrase.
+    pub(crate) fn bit(self, bit: &Bit) -> String {
+        match bit {
+            Bit::Words(words) => words.clone().into_owned(),
+            Bit::Number(number) => short(*number),
+            Bit::Length(mm) => self.length(*mm),
+            Bit::Most(mm) => self.most(*mm),
+            Bit::Exact(mm) => self.rounded(*mm, 6),
+        }
+    }
+
+    /// A length, rounded to what a rule shows.
+    pub(crate) fn length(self, mm: f64) -> String {
+        self.rounded(mm, if self.units == Units::Inch { 3 } else { 2 })
+    }
+
+    /// A length, rounded down, so that the length named is one that fits.
+    pub(crate) fn most(self, mm: f64) -> String {
+        let step = if self.units == Units::Inch {
+            0.0254
+        } else {
+            0.01
+        };
+        self.length(((mm / step + 1e-6).floor() * step).max(0.0))
+    }
+
+    /// A length to so many decimals of the unit.
+    fn rounded(self, mm: f64, decimals: usize) -> String {
+        let (value, unit) = match self.units {
+            Units::Mm | Units::Cm => (mm, "mm"),
+            Units::Inch => (mm / Units::Inch.in_mm(), "in"),
+        };
+        if value.abs() >= LARGE || !value.is_finite() {
+            return format!("{} {unit}", short(value));
+        }
+        format!("{} {unit}", trimmed(&format!("{value:.decimals$}")))
+    }
+}
+
+/// From here on a number is written with an exponent: more digits than anybody reads.
+const LARGE: f64 = 1e9;
+
+/// A number as it was typed, or with an exponent where that has many digits.
+pub(crate) fn short(value: f64) -> String {
+    let many = value.abs() >= LARGE || (value != 0.0 && value.abs() < 1e-6);
+    if many && value.is_finite() {
+        format!("{value:e}")
+    } else {
+        value.to_string()
+    }
+}
+
+/// Drops the zeros behind a decimal point.
+fn trimmed(text: &str) -> &str {
+    let text = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        text
+    };
+    if text == "-0" { "0" } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_largest_that_fits_is_never_rounded_up() {
+        // Reference: by hand; 25.4 mm are an inch.
+        assert_eq!(Hearer::PLAIN.most(12.349), "12.34 mm");
+        assert_eq!(Hearer::PLAIN.most(12.0), "12 mm");
+        assert_eq!(Hearer::at_terminal(Units::Inch).most(25.4), "1 in");
+    }
+
+    #[test]
+    fn no_number_has_more_digits_than_anybody_reads() {
+        for (value, words) in [
+            (1e300, "1e300"),
+            (-1.5e12, "-1.5e12"),
+            (0.1, "0.1"),
+            (450.5, "450.5"),
+            (1e-9, "1e-9"),
+            (f64::NAN, "NaN"),
+        ] {
+            assert_eq!(short(value), words);
+        }
+        assert_eq!(Hearer::PLAIN.length(1e300), "1e300 mm");
+        assert_eq!(Hearer::PLAIN.length(-0.001), "0 mm");
+    }
+
+    #[test]
+    fn a_setting_is_called_as_it_is_where_one_is() {
+        let terminal = Hearer::at_terminal(Units::Mm);
+        assert_eq!(terminal.called("bond_left_x_mm"), "`--bond-left`");
+        assert_eq!(Hearer::PLAIN.called("pad_mm"), "`pad_mm`");
+        let page = Hearer::at_page(Units::Mm);
+        assert_eq!(
+            page.either("clear_left_mm", "clear_right_mm"),
+            "the clear panel"
+        );
+        let both = terminal.either("clear_left_mm", "clear_right_mm");
+        assert_eq!(both, "`--clear-left` or `--clear-right`");
+    }
+}
