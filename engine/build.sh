@@ -5,7 +5,7 @@
 #                              it: the hash of the sources it was made from
 #     engine/build.sh FILE     the engine alone, into FILE (compressed too)
 #
-# Run it after every change of the core and commit both files; tests/page.rs fails until
+# Run it after every change of the core and commit both files; tests/program/page.rs fails until
 # that is done. The toolchain is made where needed (engine/toolchain.sh), in
 # target/engine-toolchain or where TAUTSPAN_ENGINE_TOOLCHAIN says.
 set -euo pipefail
@@ -14,7 +14,7 @@ out=${1:-src/page/engine.wasm.gz}
 toolchain=${TAUTSPAN_ENGINE_TOOLCHAIN:-target/engine-toolchain}
 most=360000
 
-# What the engine is made of: the core and its catalogue. tests/page.rs lists the same.
+# What the engine is made of: the core and its catalogue. tests/program/page.rs lists the same.
 sources() {
     {
         find src profiles -type f \

@@ -11,9 +11,10 @@ mod geometry;
 mod laydown;
 mod outcome;
 mod page;
-mod say;
+pub mod say;
 mod section;
 mod survey;
+mod told;
 
 pub use advice::*;
 pub use card::*;
@@ -30,6 +31,7 @@ pub use geometry::{Closing, OutOfReach, Point, Polyline, Vector, path_length, ta
 pub use laydown::*;
 pub use outcome::*;
 pub use page::*;
-pub use say::faults::{Hearer, Place, Said};
+pub use say::faults::Said;
 pub use section::*;
 pub use survey::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
+pub use told::Told;

@@ -8,15 +8,16 @@
 //! moves towards the recess by arc less taut length, artwork and sheet edge alike, and
 //! nothing moves on the near side. It moves from the side where there is least of it.
 
+use super::answer::{Alternative, Cause, NoWidth, Notice, OptionKind};
 use super::inlay::Pieces;
-use super::job::{Job, Limits};
-use super::report::{Alternative, NoWidth};
+use super::job::{Job, Limits, first_line, told};
 use super::width::{Scan, decide, decide_by, out_of_reach};
 use crate::film::FilmClass;
 use crate::geometry::sort_by_number;
 use crate::laydown::{Bed, Order};
 use crate::outcome::Ends;
 use crate::section::{Kind, Recess, Side, Survey};
+use crate::told::Told;
 
 /// Clear panel on each side at which it is given up that more would help, mm.
 const MOST_CLEAR: f64 = 3000.0;
@@ -37,26 +38,23 @@ pub(super) fn instead_of(job: &Job<'_>, others: &[FilmClass], has_width: bool) -
     if barred.is_none() && !has_width {
         all.extend(more_clear(job));
     }
-    let option = |kind: &str, found: Result<Alternative, String>| {
-        found.unwrap_or_else(|why| Alternative::RuledOut {
-            option: kind.to_owned(),
-            why,
-        })
+    let option = |kind: OptionKind, found: Result<Alternative, Notice>| {
+        found.unwrap_or_else(|why| ruled_out(kind, why))
     };
-    let unless_barred = |found: &dyn Fn() -> Result<Alternative, String>| match &barred {
+    let unless_barred = |found: &dyn Fn() -> Result<Alternative, Notice>| match &barred {
         Some(why) => Err(why.clone()),
         None => found(),
     };
     let pieces = Pieces::new(job);
     all.push(option(
-        "far-side-loose",
+        OptionKind::FarSideLoose,
         unless_barred(&|| far_side_loose(job)),
     ));
     all.extend(classes(job, others));
     let cut = unless_barred(&|| pieces.relief_cut());
-    all.push(option("relief-cut", cut));
+    all.push(option(OptionKind::ReliefCut, cut));
     let inlay = unless_barred(&|| pieces.separate_inlay());
-    all.push(option("separate-inlay", inlay));
+    all.push(option(OptionKind::SeparateInlay, inlay));
     let (left, right) = job.bed.recess().outer();
     all.push(Alternative::LeaveBare {
         bare_mm: right - left,
@@ -64,20 +62,27 @@ pub(super) fn instead_of(job: &Job<'_>, others: &[FilmClass], has_width: bool) -
     all
 }
 
-/// Why this film cannot be laid in this recess with this tool in any way.
-fn barred(job: &Job<'_>) -> Option<String> {
-    if !job.film.recess {
-        return Some(format!(
-            "{} is not meant for recesses, loose, in one piece or in several",
-            job.film.name
-        ));
+/// An option that would not do.
+fn ruled_out(option: OptionKind, why: Notice) -> Alternative {
+    Alternative::RuledOut {
+        option,
+        why: Told(why),
     }
-    out_of_reach(job).map(|gap| {
-        format!(
-            "the {} cannot get in: {gap:.1} of {:.1} mm stay out of its reach, in one piece or in several",
-            job.tool.name,
-            job.bed.recess().depth()
-        )
+}
+
+/// Why this film cannot be laid in this recess with this tool in any way.
+fn barred(job: &Job<'_>) -> Option<Notice> {
+    if !job.film.recess {
+        return Some(Notice::NotForRecesses {
+            film: job.film.name.clone(),
+            in_no_way: true,
+        });
+    }
+    out_of_reach(job).map(|gap_mm| Notice::ToolCannotGetIn {
+        tool: job.tool.name.clone(),
+        gap_mm,
+        depth_mm: job.bed.recess().depth(),
+        in_no_way: true,
     })
 }
 
@@ -88,9 +93,9 @@ fn closed_end(job: &Job<'_>) -> Option<bool> {
 }
 
 /// Laid one way, with the film of one side feeding in.
-pub(super) fn far_side_loose(job: &Job<'_>) -> Result<Alternative, String> {
+pub(super) fn far_side_loose(job: &Job<'_>) -> Result<Alternative, Notice> {
     if closed_end(job) == Some(true) {
-        return Err("at a closed end film that feeds in creases".to_owned());
+        return Err(Notice::CreasesAtClosedEnd);
     }
     let recess = job.bed.recess();
     let (left, right) = recess.reach_limit();
@@ -101,33 +106,26 @@ pub(super) fn far_side_loose(job: &Job<'_>) -> Result<Alternative, String> {
     });
     let order = Order::OneWay { loose };
     let bonds = job.bonds_for(job.bed.most_reach(job.split), order);
-    let laid = job.lay(bonds, order).map_err(|e| e.to_string())?;
-    let side = super::inlay::side_name(loose);
-    let mut not_where = vec![
-        format!(
-            "where the {side} side is already laid, trimmed to size or held by a next recess or a stop"
-        ),
-        format!("where artwork must meet a mark or a neighbouring sheet on the {side} side"),
-    ];
+    let laid = job.lay(bonds, order);
+    let laid = laid.map_err(|e| Notice::NotKnown {
+        why: first_line(&e),
+    })?;
+    let held = Notice::NotWhereHeld { side: loose };
+    let mut not_where = vec![held, Notice::NotWhereArtworkMeets { side: loose }];
     if closed_end(job).is_none() {
-        not_where.insert(
-            0,
-            "within a bridge width of a closed end: the film that feeds in creases there"
-                .to_owned(),
-        );
+        not_where.insert(0, Notice::NotNearClosedEnd);
     }
     if recess.valleys() > 1 {
-        not_where.push(format!(
-            "over the next recess without adding its own shift: the section has {} valleys, and this is for one",
-            recess.valleys()
-        ));
+        not_where.push(Notice::NotOverNext {
+            valleys: recess.valleys(),
+        });
     }
     Ok(Alternative::FarSideLoose {
         artwork_shift_mm: laid.fed_in(),
         loose,
         near_shift_mm: 0.0,
         peak_pct: laid.peak(job.bed).map_or(0.0, |p| 100.0 * (p.lambda - 1.0)),
-        not_where,
+        not_where: told(not_where),
     })
 }
 
@@ -141,10 +139,8 @@ fn classes(job: &Job<'_>, others: &[FilmClass]) -> Vec<Alternative> {
         .filter_map(|film| Some((film.limit(), class(job, film)?)))
         .collect();
     if fitting.is_empty() && tried > 0 {
-        return vec![Alternative::RuledOut {
-            option: "film-class".to_owned(),
-            why: format!("none of the {tried} other classes looked through has a width here"),
-        }];
+        let none = Notice::NoClassDoes { tried };
+        return vec![ruled_out(OptionKind::FilmClass, none)];
     }
     sort_by_number(&mut fitting, |option| option.0);
     fitting.into_iter().map(|f| f.1).collect()
@@ -166,7 +162,7 @@ fn class(job: &Job<'_>, film: &FilmClass) -> Option<Alternative> {
         name: film.name.clone(),
         bridge_mm: check.bridge_mm,
         limit_pct: 100.0 * film.limit(),
-        order: choice.order.name().to_owned(),
+        order: choice.order.named(),
         peak_pct: check.peak_pct,
         margin_pct: check.margin_pct,
         warm: check.warm,
@@ -192,12 +188,11 @@ fn more_clear(job: &Job<'_>) -> Option<Alternative> {
     let found = decide_by(&wider, scan).choice;
     let Some(choice) = found.filter(|c| c.order == Order::DeepestFirst) else {
         let widest = bed.bridge_for_reach(bed.most_reach(job.split), job.split);
-        return Some(Alternative::RuledOut {
-            option: "more-clear".to_owned(),
-            why: format!(
-                "even with {MOST_CLEAR:.0} mm clear on each side, as far as no next recess is in the way, no bridge up to {widest:.0} mm does"
-            ),
-        });
+        let none = Notice::ClearDoesNotHelp {
+            clear_mm: MOST_CLEAR,
+            widest_mm: widest,
+        };
+        return Some(ruled_out(OptionKind::MoreClear, none));
     };
     let (left, right) = bed
         .bonds_for_reach(choice.rounded, job.split)
@@ -224,23 +219,23 @@ pub(super) fn no_width(job: &Job<'_>) -> NoWidth {
     let widest = job.check(job.bonds_for(most, order), order, false);
     let limits = Limits::of(job.film);
     let cause = if !job.film.recess {
-        "class"
+        Cause::Class
     } else if out_of_reach(job).is_some() {
-        "tool"
+        Cause::Tool
     } else {
         match &widest {
-            Err(_) => "unsolved",
-            Ok(c) if c.mean_pct > 100.0 * limits.all => "plain-rule",
-            Ok(c) if c.peak_pct.is_none_or(|p| p > 100.0 * limits.all) => "limit",
-            Ok(c) if !c.within_limit => "recess-limit",
+            Err(_) => Cause::Unsolved,
+            Ok(c) if c.mean_pct > 100.0 * limits.all => Cause::PlainRule,
+            Ok(c) if c.peak_pct.is_none_or(|p| p > 100.0 * limits.all) => Cause::Limit,
+            Ok(c) if !c.within_limit => Cause::RecessLimit,
             // Within it at the widest bridge, but no width of a tape's step is.
-            Ok(_) => "limit",
+            Ok(_) => Cause::Limit,
         }
     };
     let widest = widest.ok();
     let (left, right) = bed.lips();
     NoWidth {
-        cause: cause.to_owned(),
+        cause,
         least_bridge_mm: job.plain_rule().least_bridge_mm,
         mouth_mm: bed.recess().mouth(),
         clear_left_mm,

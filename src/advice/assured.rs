@@ -21,15 +21,15 @@
 //! Of 200 draws a share of 95 % is known to 3 points (95 %); with friction, drag or warm zones
 //! a lay-down takes a thousand times as long and there are fewer, which the answer says.
 
-use super::costs::{Costs, Measure, per_mm};
+use super::answer::{Invented, PressAt, WidthRange};
+use super::costs::{narrows_most, per_mm};
 use super::draws::{Corner, Draw, HALF_WIDTH, Outline, corners, same_recess};
 use super::job::{Job, Limits};
-use super::press::{PressAt, SLIP, press_report};
+use super::press::{SLIP, press_report};
 use super::settled::settled_from;
 use super::width::{Choice, Found, falls_from};
 use crate::laydown::{Bed, Bonds, Order};
 use crate::section::{Kind, Recess, Side};
-use serde::{Deserialize, Serialize};
 use std::cell::RefCell;
 
 /// What is to be assured, against what.
@@ -57,64 +57,10 @@ impl Default for Assurance {
     }
 }
 
-/// The width over all the shapes that fit the readings.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct WidthRange {
-    /// Unrounded width for the section as read, mm.
-    pub nominal_mm: f64,
-    /// Width that is enough in the other share of the draws (of 95 % asked for: in 5 %), mm,
-    /// to 0.1 mm; not more than `to_mm`.
-    pub from_mm: f64,
-    /// Unrounded width that is enough in the share asked for, mm, to 0.1 mm, not less than the
-    /// nominal one; `None` where there is none.
-    pub to_mm: Option<f64>,
-    /// Share of the draws in which the limit is kept at the width recommended (where there is
-    /// none: at the one with the highest share), percent.
-    pub share_pct: f64,
-    /// Share asked for, percent.
-    pub asked_pct: f64,
-    /// Draws.
-    pub draws: usize,
-    /// How well such a share is known from so many draws, percentage points (95 %).
-    pub doubt_pct: f64,
-    /// 95 % half width of the corners, mm.
-    pub tolerance_mm: f64,
-    /// 95 % half width of the press, mm.
-    pub press_off_mm: f64,
-    /// 95 % half width of each tape, mm.
-    pub tapes_off_mm: f64,
-    /// What each reading costs.
-    pub per_mm: Costs,
-    /// The reading that would narrow the width most.
-    pub narrow_by: Option<Measure>,
-}
-
-impl WidthRange {
-    /// What of it is invented, as answers list it.
-    pub(super) fn invented(&self) -> Option<String> {
-        let slips = [("press", self.press_off_mm), ("tapes", self.tapes_off_mm)];
-        let off: Vec<String> = slips
-            .iter()
-            .filter(|s| s.1 > 0.0)
-            .map(|(what, mm)| format!("{what} {mm} mm"))
-            .collect();
-        (!off.is_empty()).then(|| format!("hand off the mark: {}", off.join(", ")))
-    }
-
-    /// Why there is no width, and what would help; `best`: the bridge with the highest share, mm.
-    pub(super) fn missed(&self, best: f64) -> String {
-        let help = match self.narrow_by {
-            Some(measure) => format!(
-                "; the {} measured more closely would narrow it most",
-                measure.words()
-            ),
-            None => String::new(),
-        };
-        format!(
-            "a width does for the section as read, but the limit is kept in {:.0} % of what the readings allow at most, at a bridge of {best:.0} mm, and {:.0} % were asked for{help}",
-            self.share_pct, self.asked_pct
-        )
-    }
+/// What of a range is invented.
+pub(super) fn invented(range: &WidthRange) -> Option<Invented> {
+    let (press_mm, tapes_mm) = (range.press_off_mm, range.tapes_off_mm);
+    (press_mm > 0.0 || tapes_mm > 0.0).then_some(Invented::HandOff { press_mm, tapes_mm })
 }
 
 /// A width that was looked for in all the shapes that fit.
@@ -168,7 +114,7 @@ pub(super) fn assure(job: &Job<'_>, found: &Found) -> Option<Assured> {
         tolerance_mm: assurance.half_width(recess),
         press_off_mm: assurance.press_off,
         tapes_off_mm: assurance.tapes_off,
-        narrow_by: costs.narrows_most(job, assurance.half_width(recess)),
+        narrow_by: narrows_most(&costs, job, assurance.half_width(recess)),
         per_mm: costs,
     };
     if assurance.is_exact(recess) {
@@ -300,10 +246,10 @@ fn drawn(recess: &Recess, corners: &[Corner], draws: &[Draw], half: f64) -> Vec<
 /// in the middle of its deepest part or in its foot; or as far from the nearer foot.
 pub(super) fn press_in(bed: &Bed<'_>, drawn: &Recess) -> f64 {
     let (known, report) = (bed.recess(), press_report(bed));
-    if matches!(report.at, PressAt::Middle | PressAt::Foot) || std::ptr::eq(known, drawn) {
+    if matches!(report.spot.at, PressAt::Middle | PressAt::Foot) || std::ptr::eq(known, drawn) {
         return drawn.press();
     }
-    let foot = |r: &Recess| match report.nearer_foot {
+    let foot = |r: &Recess| match report.spot.nearer_foot {
         Some(Side::Left) => r.feet().0,
         Some(Side::Right) => r.feet().1,
         None => None,

@@ -7,6 +7,7 @@
 //! answers that in microseconds. With warmth, friction or drag widths are taken to move in
 //! proportion to the answer's.
 
+use super::answer::{Cost, Costs, Measure};
 use super::assured::{Assurance, press_in};
 use super::draws::{Corner, Outline, Role, corners, same_recess};
 use super::job::{Job, Limits};
@@ -14,114 +15,29 @@ use super::width::{Choice, feasible_reaches, least_reach};
 use crate::geometry::Vector;
 use crate::laydown::{Bed, Order};
 use crate::section::{Kind, Recess, Survey};
-use serde::{Deserialize, Serialize};
 
-/// What can be measured, or missed, on a recess.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Measure {
-    /// Depth, mm.
-    Depth,
-    /// Mouth, lip to lip, mm; the floor stays as it is.
-    Mouth,
-    /// Floor, foot to foot, mm; the mouth stays as it is.
-    Floor,
-    /// Angle of the left wall, degrees; its lip stays where it is.
-    LeftWall,
-    /// Angle of the right wall, degrees; its lip stays where it is.
-    RightWall,
-    /// Place of the press, mm either way.
-    Press,
-}
-
-impl Measure {
-    /// In words: "depth".
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Depth => "depth",
-            Self::Mouth => "mouth",
-            Self::Floor => "floor",
-            Self::LeftWall => "left wall",
-            Self::RightWall => "right wall",
-            Self::Press => "press",
+/// The reading whose error moves the width most: what its unit costs, times how far off a
+/// tolerance of the corners can put it.
+pub(super) fn narrows_most(costs: &Costs, job: &Job<'_>, tolerance: f64) -> Option<Measure> {
+    let recess = job.bed.recess();
+    let off = |m: Measure| match m {
+        Measure::Press => 0.0,
+        Measure::LeftWall | Measure::RightWall => {
+            let wall = wall_length(recess, m == Measure::LeftWall).unwrap_or(f64::INFINITY);
+            (std::f64::consts::SQRT_2 * tolerance / wall)
+                .atan()
+                .to_degrees()
+        }
+        _ => std::f64::consts::SQRT_2 * tolerance,
+    };
+    let mut most = (0.0, None);
+    for (measure, cost) in costs.all() {
+        let moved = off(measure) * cost.wider_mm;
+        if moved > most.0 {
+            most = (moved, Some(measure));
         }
     }
-
-    /// Is it an angle, in degrees, and not a length, in mm?
-    pub fn is_angle(self) -> bool {
-        matches!(self, Self::LeftWall | Self::RightWall)
-    }
-}
-
-/// What one unit of a reading costs.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Cost {
-    /// Does more of it need the wider bridge, or less?
-    pub more: bool,
-    /// How much wider, mm, for 1 mm or 1 degree; 0 if neither way is.
-    pub wider_mm: f64,
-}
-
-/// What one unit of each reading costs; a reading the recess has not is left out.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-pub struct Costs {
-    /// Of the depth.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub depth: Option<Cost>,
-    /// Of the mouth.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub mouth: Option<Cost>,
-    /// Of the floor.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub floor: Option<Cost>,
-    /// Of the left wall, for a degree.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub left_wall: Option<Cost>,
-    /// Of the right wall, for a degree.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub right_wall: Option<Cost>,
-    /// Of the press, off the mark either way.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub press: Option<Cost>,
-}
-
-impl Costs {
-    /// What there is, in the order of the fields.
-    pub fn all(&self) -> impl Iterator<Item = (Measure, Cost)> + '_ {
-        let all = [
-            (Measure::Depth, self.depth),
-            (Measure::Mouth, self.mouth),
-            (Measure::Floor, self.floor),
-            (Measure::LeftWall, self.left_wall),
-            (Measure::RightWall, self.right_wall),
-            (Measure::Press, self.press),
-        ];
-        all.into_iter().filter_map(|(m, cost)| Some((m, cost?)))
-    }
-
-    /// The reading whose error moves the width most: what its unit costs, times how far off a
-    /// tolerance of the corners can put it.
-    pub(super) fn narrows_most(&self, job: &Job<'_>, tolerance: f64) -> Option<Measure> {
-        let recess = job.bed.recess();
-        let off = |m: Measure| match m {
-            Measure::Press => 0.0,
-            Measure::LeftWall | Measure::RightWall => {
-                let wall = wall_length(recess, m == Measure::LeftWall).unwrap_or(f64::INFINITY);
-                (std::f64::consts::SQRT_2 * tolerance / wall)
-                    .atan()
-                    .to_degrees()
-            }
-            _ => std::f64::consts::SQRT_2 * tolerance,
-        };
-        let mut most = (0.0, None);
-        for (measure, cost) in self.all() {
-            let moved = off(measure) * cost.wider_mm;
-            if moved > most.0 {
-                most = (moved, Some(measure));
-            }
-        }
-        most.1
-    }
+    most.1
 }
 
 /// Length of a wall, lip to foot, mm.

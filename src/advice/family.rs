@@ -1,7 +1,8 @@
 //! The main job for tape readings: one answer for all the shapes that fit them.
 
-use super::report::{FamilyReport, Recommendation};
+use super::answer::{FamilyReport, Recommendation};
 use crate::section::{Section, TapeFamily};
+use crate::told::Told;
 
 /// Answers for the member of a family that needs most, with the range over all; returns
 /// which member that is, too.
@@ -36,8 +37,8 @@ pub fn recommend_family<E>(
         from_mm: range.map(|r| r.0),
         to_mm: range.map(|r| r.1),
         members: family.members().len(),
-        answered_for: family.members()[worst].words.clone(),
-        narrow_by: family.narrow_by(&unrounded),
+        answered_for: Told(family.members()[worst].shape()),
+        narrow_by: family.narrow_by(&unrounded).map(Told),
     });
     Ok((worst, chosen))
 }

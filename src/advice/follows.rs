@@ -1,14 +1,16 @@
 //! What follows from a lay-down, for a film class and a tool: whether air gets out, whether
 //! a hand can press the film down, and at which temperature it could.
 
+use super::answer::Invented;
 use super::handling::invented_stiffness;
-use super::job::Job;
-use crate::film::StretchLaw;
+use super::job::{Job, first_line};
+use crate::film::{Number, StretchLaw, ToolNumber};
 use crate::geometry::bracketed;
 use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Order, Sample, Warm};
 use crate::outcome::{
-    Air, Force, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
+    Air, Force, ForceNotice, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
 };
+use crate::told::Told;
 
 /// Accuracy of the temperature at which the force is what a hand gives, degC.
 const TEMPERATURE_TOLERANCE: f64 = 0.01;
@@ -27,8 +29,8 @@ impl Job<'_> {
     /// `celsius`: another temperature of the warmed film.
     ///
     /// # Errors
-    /// Why there is none, in words.
-    pub(super) fn stiff(&self, celsius: Option<f64>) -> Result<Stiff, String> {
+    /// Why there is none.
+    pub(super) fn stiff(&self, celsius: Option<f64>) -> Result<Stiff, ForceNotice> {
         let mut conditions = self
             .handling
             .map_or_else(Conditions::default, |h| h.conditions.clone());
@@ -37,14 +39,12 @@ impl Job<'_> {
         }
         let said = self.handling.and_then(|h| h.bay.warm_c);
         let Some(t) = celsius.or(said).or_else(|| self.film.softest_temperature()) else {
-            return Err(format!(
-                "film {} has no `[[modulus]]` table, so its tension is not known",
-                self.film.name
-            ));
+            return Err(ForceNotice::NoStiffness {
+                film: self.film.name.clone(),
+            });
         };
-        let law = self.film.law_at(t).map_err(|e| {
-            let text = e.to_string();
-            text.split("\n\n").next().unwrap_or_default().to_owned()
+        let law = self.film.law_at(t).map_err(|e| ForceNotice::NotKnown {
+            why: first_line(&e),
         })?;
         match &mut conditions.warm {
             Warm::Whole => conditions.law = law,
@@ -66,7 +66,7 @@ impl Job<'_> {
         bonds: Bonds,
         laid: &Laydown,
         stages: &Stages,
-        stiff: &Result<Stiff, String>,
+        stiff: &Result<Stiff, ForceNotice>,
     ) -> Force {
         let said = self.handling.and_then(|h| h.bay.hand_force);
         let mut force = Force {
@@ -74,28 +74,23 @@ impl Job<'_> {
             ..Force::default()
         };
         if laid.order() == Order::Custom {
-            force.not_computed = Some(
-                "not for steps of your own; `--order deepest-first` gives that of the first press"
-                    .to_owned(),
-            );
+            force.not_computed = Some(Told(ForceNotice::OwnSteps));
             return force;
         }
-        let contact = self.tool.contact_length().ok_or_else(|| {
-            format!(
-                "tool {} has no `contact_length_mm`, so the force is not known",
-                self.tool.name
-            )
+        let contact = self.tool.contact_length();
+        let contact = contact.ok_or_else(|| ForceNotice::NoContactLength {
+            tool: self.tool.name.clone(),
         });
         let found = contact.and_then(|contact| {
             let (conditions, celsius) = stiff.as_ref().map_err(Clone::clone)?;
-            let pull = finger_force(laid, self.bed, stages, conditions)
-                .ok_or_else(|| "the peak is not finite, and neither is the force".to_owned())?;
+            let pull =
+                finger_force(laid, self.bed, stages, conditions).ok_or(ForceNotice::NotFinite)?;
             Ok((contact, pull, *celsius))
         });
         let (contact, pull, celsius) = match found {
             Ok(found) => found,
             Err(why) => {
-                force.not_computed = Some(why);
+                force.not_computed = Some(Told(why));
                 return force;
             }
         };
@@ -111,18 +106,16 @@ impl Job<'_> {
         force.largest_at_x_mm = Some(self.bed.line().at(pull.largest.1).x);
         force.sideways_n = pull.sideways.map(|n| contact * n);
         force.within_hand = Some(within);
-        if celsius.is_some() {
-            force.invented = invented_stiffness(self.film, true);
-        }
-        force.invented.extend(self.invented_contact());
-        if said.is_none() {
-            force.invented.push(format!("hand force: {HAND_FORCE} N"));
-        }
         if !within {
             if let Some(t) = celsius {
                 self.warm_enough(bonds, laid, (t, largest), contact, &mut force);
             }
-            force.follows.push(too_much(&force, largest));
+            force.follows.push(Told(ForceNotice::TooMuch {
+                largest_n: largest,
+                hand_n: force.hand_n,
+                enough_at_c: force.enough_at_c,
+                least_at_c: force.least_at_c,
+            }));
         }
         force
     }
@@ -172,12 +165,28 @@ impl Job<'_> {
         pull.map(|p| p.largest.0)
     }
 
-    /// The tool's contact length, if it is invented.
-    fn invented_contact(&self) -> Option<String> {
-        let number = self.tool.contact_length_mm.as_ref()?;
-        number
-            .is_invented()
-            .then(|| format!("tool {}: contact_length_mm", self.tool.name))
+    /// Numbers behind a force that are invented.
+    pub fn invented_in_force(&self, force: &Force) -> Vec<Invented> {
+        let mut all = Vec::new();
+        if force.largest_n.is_none() {
+            return all;
+        }
+        if force.temperature_c.is_some() {
+            all.extend(invented_stiffness(self.film, true));
+        }
+        let contact = self.tool.contact_length_mm.as_ref();
+        if contact.is_some_and(Number::is_invented) {
+            all.push(Invented::Tool {
+                tool: self.tool.name.clone(),
+                number: ToolNumber::ContactLength,
+            });
+        }
+        if self.handling.and_then(|h| h.bay.hand_force).is_none() {
+            all.push(Invented::HandForce {
+                force_n: HAND_FORCE,
+            });
+        }
+        all
     }
 }
 
@@ -195,21 +204,4 @@ pub(super) fn tensions(rows: &[Sample], laws: &Laws<'_>) -> Vec<f64> {
         laws.tension(row.film + clear, row.lambda)
     };
     rows.iter().enumerate().map(one).collect()
-}
-
-/// What follows where a hand does not give enough.
-fn too_much(force: &Force, largest: f64) -> String {
-    let hand = force.hand_n;
-    let start =
-        format!("pressing takes up to {largest:.0} N, more than the {hand:.0} N a hand gives");
-    match (force.enough_at_c, force.least_at_c) {
-        (Some(t), _) => format!(
-            "{start}: warm the film to {:.0} degC or more if its maker allows that, or press a shorter length at a time",
-            t.ceil()
-        ),
-        (None, Some([t, n])) => format!(
-            "{start}; even at {t:.0} degC, where the class's table leaves least, it takes {n:.0} N: press a shorter length at a time, or choose a softer class"
-        ),
-        _ => format!("{start}: press a shorter length at a time"),
-    }
 }

@@ -1,155 +1,9 @@
 //! What is asked in the bay, turned into conditions of the laying.
 //!
-//! A person in the bay can say which film is warm, how round the lip is and how the film
-//! lies over the flats; friction and drag follow from that. The values they set are
-//! invented for the demo and marked so in every answer that rests on them; raw numbers
-//! take their place.
-
-use crate::film::{FilmClass, LawError, StretchLaw, TensileCurve};
-use crate::laydown::{Conditions, FilmRange, Laying, Warm};
-use crate::outcome::Ends;
-use serde::{Deserialize, Serialize};
-
-/// Temperature of film that nobody warmed, degC.
-pub const AMBIENT: f64 = 20.0;
-
-/// How round the lips are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
-pub enum LipShape {
-    /// A sharp edge
-    Sharp,
-    /// As round as a pencil
-    Pencil,
-    /// As round as a thumb
-    Thumb,
-}
-
-impl LipShape {
-    /// Friction coefficient, invented for the demo.
-    pub fn friction(self) -> f64 {
-        match self {
-            Self::Sharp => 0.4,
-            Self::Pencil => 0.3,
-            Self::Thumb => 0.2,
-        }
-    }
-
-    /// In words.
-    fn words(self) -> &'static str {
-        match self {
-            Self::Sharp => "sharp",
-            Self::Pencil => "pencil-round",
-            Self::Thumb => "thumb-round",
-        }
-    }
-}
-
-/// How the film lies over the flats before it is laid.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
-pub enum FlatState {
-    /// Held off the panel
-    Lifted,
-    /// On its backing
-    Backing,
-    /// Touching with its adhesive
-    Touching,
-}
-
-impl FlatState {
-    /// Drag, kPa, invented for the demo but for the 0 of lifted film.
-    pub fn drag_kpa(self) -> f64 {
-        match self {
-            Self::Lifted => 0.0,
-            Self::Backing => 0.5,
-            Self::Touching => 5.0,
-        }
-    }
-
-    /// In words.
-    fn words(self) -> &'static str {
-        match self {
-            Self::Lifted => "lifted",
-            Self::Backing => "on its backing",
-            Self::Touching => "touching",
-        }
-    }
-}
-
-/// Which film is warmed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
-pub enum WarmZone {
-    /// The whole bridge.
-    #[default]
-    Whole,
-    /// The film between the lips.
-    Mouth,
-    /// The film over the flats.
-    Flats,
-}
-
-impl WarmZone {
-    /// The name used on the command line and in JSON.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Whole => "whole",
-            Self::Mouth => "mouth",
-            Self::Flats => "flats",
-        }
-    }
-}
-
-/// A range of the flat film and its temperature.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct WarmRange {
-    /// Where it begins, mm of flat film from the left bond line.
-    #[serde(rename = "from_mm")]
-    pub from: f64,
-    /// Where it ends, mm.
-    #[serde(rename = "to_mm")]
-    pub to: f64,
-    /// Its temperature, degC.
-    #[serde(rename = "warm_c")]
-    pub celsius: f64,
-}
-
-/// What was said in the bay; `None` where nothing was.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct Bay {
-    /// How round the lips are.
-    pub lip: Option<LipShape>,
-    /// How the film lies over the flats.
-    pub flats: Option<FlatState>,
-    /// Friction coefficient of film on the lips, in place of what `lip` sets.
-    pub lip_friction: Option<f64>,
-    /// Drag on the flats, kPa, in place of what `flats` sets.
-    pub drag_kpa: Option<f64>,
-    /// Which film is warmed.
-    pub warm: Option<WarmZone>,
-    /// To what, degC; unsaid the softest row of the class's table.
-    pub warm_c: Option<f64>,
-    /// Warm ranges of the flat film, left to right, in place of `warm`; none.
-    pub ranges: Vec<WarmRange>,
-    /// The rest of the film, degC; unsaid [`AMBIENT`].
-    pub ambient_c: Option<f64>,
-    /// Laying rule.
-    pub laying: Laying,
-    /// The user's own tensile curve, in place of the class's table.
-    #[serde(skip)]
-    pub curve: Option<TensileCurve>,
-    /// Whether the recess runs out at its ends along the vehicle; unsaid open.
-    pub ends: Option<Ends>,
-    /// What a hand gives at most, N; unsaid [`HAND_FORCE`](crate::HAND_FORCE).
-    #[serde(rename = "hand_force_n")]
-    pub hand_force: Option<f64>,
-}
+use super::answer::{Handled, Invented, Warmed};
+use super::bay::{AMBIENT, Bay, FlatState, WarmRange, WarmZone};
+use crate::film::{FilmClass, FilmNumber, LawError, StretchLaw};
+use crate::laydown::{Conditions, FilmRange, Warm};
 
 /// Conditions of the laying with what has to be said about them.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -158,12 +12,10 @@ pub struct Handling {
     pub bay: Bay,
     /// The conditions.
     pub conditions: Conditions,
-    /// Which film is warmed and to what: `whole`, `mouth:80`.
-    pub warm: String,
-    /// What was taken for granted, as one sentence.
-    pub assumption: String,
+    /// What was taken for granted.
+    pub assumption: Handled,
     /// Numbers that decide and are invented.
-    pub invented: Vec<String>,
+    pub invented: Vec<Invented>,
 }
 
 impl Handling {
@@ -174,67 +26,61 @@ impl Handling {
     /// matters to the answer.
     pub fn new(film: &FilmClass, bay: &Bay) -> Result<Self, LawError> {
         let mut invented = Vec::new();
-        let (lip_friction, lip_words) = friction(bay, &mut invented);
-        let (drag_kpa, flat_words) = drag(bay, &mut invented);
-        let zone = bay.warm.unwrap_or_default();
+        let lip_friction = friction(bay, &mut invented);
+        let drag_kpa = drag(bay, &mut invented);
         let ambient = bay.ambient_c.unwrap_or(AMBIENT);
-        let asked = bay.warm_c.or_else(|| film.softest_temperature());
         let mut conditions = Conditions {
             lip_friction,
             drag: drag_kpa / 1000.0,
             laying: bay.laying,
             ..Conditions::default()
         };
-        let (warm, warm_words);
-        if !bay.ranges.is_empty() {
-            conditions.law = film.law_at(ambient)?;
-            (conditions.warm, warm) = ranges(film, &bay.ranges)?;
-            warm_words = format!("the film warmed in ranges ({warm}), the rest at {ambient} degC");
-        } else if zone == WarmZone::Whole {
-            // The stiffness of film that is alike all over matters only against drag.
-            if let Some(curve) = &bay.curve {
-                conditions.law = StretchLaw::Curve(curve.clone());
-            } else if drag_kpa > 0.0 || (bay.warm_c.is_some() && !film.modulus.is_empty()) {
-                conditions.law = film.law_at(asked.unwrap_or(ambient))?;
+        let asked = bay.warm_c.or_else(|| film.softest_temperature());
+        let warm = match bay.warm.unwrap_or_default() {
+            _ if !bay.ranges.is_empty() => {
+                conditions.law = film.law_at(ambient)?;
+                conditions.warm = Warm::Ranges(ranges(film, &bay.ranges)?);
+                Warmed::Ranges(bay.ranges.clone())
             }
-            match (bay.warm_c.or(asked.filter(|_| drag_kpa > 0.0)), &bay.curve) {
-                (Some(t), None) => {
-                    warm = format!("whole:{t}");
-                    warm_words = format!("the whole bridge at {t} degC");
+            WarmZone::Whole => {
+                // The stiffness of film that is alike all over matters only against drag.
+                if let Some(curve) = &bay.curve {
+                    conditions.law = StretchLaw::Curve(curve.clone());
+                } else if drag_kpa > 0.0 || (bay.warm_c.is_some() && !film.modulus.is_empty()) {
+                    conditions.law = film.law_at(asked.unwrap_or(ambient))?;
                 }
-                _ => {
-                    warm = "whole".to_owned();
-                    warm_words = "the whole bridge at one temperature".to_owned();
-                }
+                let matters = bay.warm_c.or(asked.filter(|_| drag_kpa > 0.0));
+                Warmed::Whole(matters.filter(|_| bay.curve.is_none()))
             }
-        } else {
-            let hot = asked.unwrap_or(ambient);
-            conditions.law = film.law_at(ambient)?;
-            let law = film.law_at(hot)?;
-            let place;
-            (conditions.warm, place) = if zone == WarmZone::Mouth {
-                (Warm::Mouth(law), "between the lips")
-            } else {
-                (Warm::Flats(law), "over the flats")
-            };
-            warm = format!("{}:{hot}", zone.name());
-            warm_words = format!("the film {place} at {hot} degC, the rest at {ambient} degC");
-        }
-        if zone != WarmZone::Whole
-            || !bay.ranges.is_empty()
-            || (drag_kpa > 0.0 && bay.curve.is_none())
-        {
+            zone => {
+                let hot = asked.unwrap_or(ambient);
+                conditions.law = film.law_at(ambient)?;
+                let law = film.law_at(hot)?;
+                let (laws, warm) = match zone {
+                    WarmZone::Mouth => (Warm::Mouth(law), Warmed::Mouth(hot)),
+                    _ => (Warm::Flats(law), Warmed::Flats(hot)),
+                };
+                conditions.warm = laws;
+                warm
+            }
+        };
+        if !matches!(warm, Warmed::Whole(_)) || (drag_kpa > 0.0 && bay.curve.is_none()) {
             invented.extend(invented_stiffness(film, drag_kpa > 0.0));
         }
-        let how = match bay.laying {
-            Laying::Rolled => "film rolled down",
-            Laying::Dabbed => "film dabbed down square to the panel",
-        };
         Ok(Self {
             bay: bay.clone(),
             conditions,
-            warm,
-            assumption: format!("{warm_words}, {lip_words}, {flat_words}, {how}"),
+            assumption: Handled {
+                warm,
+                ambient_c: ambient,
+                lip_friction,
+                lip: bay.lip.filter(|_| bay.lip_friction.is_none()),
+                friction_given: bay.lip_friction.is_some(),
+                drag_kpa,
+                flats: bay.flats.filter(|_| bay.drag_kpa.is_none()),
+                drag_given: bay.drag_kpa.is_some(),
+                laying: bay.laying,
+            },
             invented,
         })
     }
@@ -264,80 +110,65 @@ impl Handling {
     }
 }
 
-/// Warm ranges as laws, and their name: `20..60:80`.
-fn ranges(film: &FilmClass, ranges: &[WarmRange]) -> Result<(Warm, String), LawError> {
-    let mut all = Vec::with_capacity(ranges.len());
-    let mut names = Vec::with_capacity(ranges.len());
-    for r in ranges {
-        all.push(FilmRange {
+/// Warm ranges as laws.
+fn ranges(film: &FilmClass, ranges: &[WarmRange]) -> Result<Vec<FilmRange>, LawError> {
+    let one = |r: &WarmRange| {
+        Ok(FilmRange {
             from: r.from,
             to: r.to,
             law: film.law_at(r.celsius)?,
-        });
-        names.push(format!("{}..{}:{}", r.from, r.to, r.celsius));
-    }
-    Ok((Warm::Ranges(all), names.join(",")))
+        })
+    };
+    ranges.iter().map(one).collect()
 }
 
-/// Friction coefficient and what is said of it.
-fn friction(bay: &Bay, invented: &mut Vec<String>) -> (f64, String) {
+/// Friction coefficient on the lips.
+fn friction(bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
     match (bay.lip_friction, bay.lip) {
-        (Some(mu), _) => (mu, format!("friction {mu} on the lips as given")),
+        (Some(mu), _) => mu,
         (None, Some(lip)) => {
-            let mu = lip.friction();
-            invented.push(format!("lip {}: friction {mu}", lip.words()));
-            (
-                mu,
-                format!("friction {mu} on lips that are {} (invented)", lip.words()),
-            )
+            let friction = lip.friction();
+            invented.push(Invented::LipFriction { lip, friction });
+            friction
         }
-        (None, None) => (0.0, "no friction on the lips".to_owned()),
+        (None, None) => 0.0,
     }
 }
 
-/// Drag, kPa, and what is said of it.
-fn drag(bay: &Bay, invented: &mut Vec<String>) -> (f64, String) {
+/// Drag on the flats, kPa.
+fn drag(bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
     match (bay.drag_kpa, bay.flats) {
-        (Some(kpa), _) => (kpa, format!("drag of {kpa} kPa on the flats as given")),
+        (Some(kpa), _) => kpa,
         (None, Some(flats)) if flats != FlatState::Lifted => {
-            let kpa = flats.drag_kpa();
-            invented.push(format!("flats {}: drag {kpa} kPa", flats.words()));
-            (
-                kpa,
-                format!(
-                    "drag of {kpa} kPa from film {} over the flats (invented)",
-                    flats.words()
-                ),
-            )
+            let drag_kpa = flats.drag_kpa();
+            invented.push(Invented::Drag { flats, drag_kpa });
+            drag_kpa
         }
-        (None, said) => {
-            let lifted = if said.is_some() {
-                "film lifted off the flats"
-            } else {
-                "no drag on the flats"
-            };
-            (0.0, lifted.to_owned())
-        }
+        (None, _) => 0.0,
     }
 }
 
 /// Invented numbers of a class's stiffness.
-pub(super) fn invented_stiffness(film: &FilmClass, thickness: bool) -> Vec<String> {
+pub(super) fn invented_stiffness(film: &FilmClass, thickness: bool) -> Vec<Invented> {
     let mut all = Vec::new();
-    let mut note = |invented: bool, key: &str| {
+    let mut note = |invented: bool, number: FilmNumber| {
         if invented {
-            all.push(format!("film {}: {key}", film.name));
+            all.push(Invented::Film {
+                film: film.name.clone(),
+                number,
+            });
         }
     };
+    let rows = &film.modulus;
     note(
-        film.modulus.iter().any(|r| r.modulus_mpa.is_invented()),
-        "modulus",
+        rows.iter().any(|r| r.modulus_mpa.is_invented()),
+        FilmNumber::Stiffness,
     );
     if thickness {
-        note(film.thickness_um.is_invented(), "thickness_um");
+        note(film.thickness_um.is_invented(), FilmNumber::Thickness);
         let layer =
             |l: &crate::film::Layer| l.modulus_mpa.is_invented() || l.thickness_um.is_invented();
-        note(film.layers.iter().any(layer), "layers");
+        note(film.layers.iter().any(layer), FilmNumber::Layers);
     }
     all
 }

@@ -21,12 +21,12 @@
 //! the whole stored energy. So each seam carries the elongation film laid in one piece has
 //! there. Overlaps, their direction and where not to cut are common practice, no source.
 
-use super::job::{Job, Limits};
-use super::report::{Alternative, Place};
+use super::answer::{Alternative, Corner, FilmPiece, Notice, Piece, Seam};
+use super::job::{Job, Limits, told};
 use crate::geometry::cross;
 use crate::laydown::{Laydown, Order};
-use crate::section::{Kind, Side, Zone};
-use serde::{Deserialize, Serialize};
+use crate::section::{Kind, Side};
+use crate::told::Told;
 
 /// Overlap of an inlay strip over each cut edge, mm; common practice, no source.
 pub const OVERLAP: f64 = 10.0;
@@ -44,67 +44,6 @@ pub const STRETCHED_END_PCT: f64 = 1.0;
 const NOTHING_TO_RELIEVE: f64 = 0.5;
 /// Overlap below which an edge does not hold, mm; common practice, no source.
 const LEAST_OVERLAP: f64 = 3.0;
-
-/// A film edge with another film over it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Seam {
-    /// Which of the two seams.
-    pub side: Side,
-    /// The film edge below.
-    pub edge: Place,
-    /// Zone of that edge.
-    pub zone: Zone,
-    /// From the lip of its side (a step's lower side: from its foot) along the panel, mm,
-    /// inwards positive.
-    pub from_lip_mm: f64,
-    /// What that is: `lip` or `foot`.
-    pub counted_from: String,
-    /// To the nearest foot along the panel, mm; `None` if the section has none.
-    pub from_foot_mm: Option<f64>,
-    /// The edge of the strip or piece above.
-    pub over: Place,
-    /// Zone of that edge.
-    pub over_zone: Zone,
-    /// Width of the overlap along the panel, mm.
-    pub overlap_mm: f64,
-    /// Largest distance of the panel under the overlap from a straight line, mm.
-    pub off_flat_mm: f64,
-    /// Elongation here of film laid in one piece, deepest first at the widest bridge, percent:
-    /// what a cut made afterwards lets go. `None` if it could not be laid.
-    pub one_piece_pct: Option<f64>,
-    /// A cut made afterwards would leave a free end in film stretched by more than
-    /// [`STRETCHED_END_PCT`].
-    pub stretched_end: bool,
-}
-
-/// A piece of film laid alone.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct FilmPiece {
-    /// Which: `left`, `strip`, `right`, `inlay`.
-    pub name: String,
-    /// Where it begins.
-    pub from: Place,
-    /// Where it ends.
-    pub to: Place,
-    /// Unstretched width between them, mm; overlaps included.
-    pub film_mm: f64,
-    /// Elongation laid towards a free end, percent: film feeds in, so about 0.
-    pub free_pct: f64,
-    /// Peak if both its overlaps are stuck before it is pressed in, percent. `None` for a
-    /// piece that always has a free end.
-    pub bonded_pct: Option<f64>,
-    /// Is `bonded_pct` within the limits?
-    pub bonded_within_limit: Option<bool>,
-}
-
-/// In which direction seams overlap.
-const DIRECTION: &str = "as on a roof: where the recess runs level along a side, the upper film lies over the lower, so that water runs off the edge and washing strokes run over it; where it runs up and down, the front film lies over the rear (common practice, no source)";
-
-/// How not to cut.
-const CAUTIONS: [&str; 2] = [
-    "never cut on paint: a blade through the film scores it. Cut on the bench, or over a cutting tape laid under the line first",
-    "blades cut hands and wiring; the film maker's instructions for seams and overlaps come first",
-];
 
 /// A job with its lips, on the bed.
 pub(super) struct Pieces<'a> {
@@ -124,7 +63,7 @@ impl<'a> Pieces<'a> {
             .recess()
             .landmarks()
             .iter()
-            .filter(|l| l.name.ends_with("foot"))
+            .filter(|l| l.name.is_foot())
             .map(|l| bed.locate(l.s_mm))
             .collect();
         let (lips, (left, right)) = (bed.lips(), bed.recess().reach_limit());
@@ -144,14 +83,11 @@ impl<'a> Pieces<'a> {
     }
 
     /// The relief cut, or why there is none.
-    pub(super) fn relief_cut(&self) -> Result<Alternative, String> {
+    pub(super) fn relief_cut(&self) -> Result<Alternative, Notice> {
         let (first, last) = self.span;
         let gap = last - first - self.job.bed.taut(first, last);
         if gap < NOTHING_TO_RELIEVE {
-            return Err(format!(
-                "the panel in the recess is only {:.1} mm longer than the film over it: a cut there relieves nothing",
-                gap.max(0.0)
-            ));
+            return Err(Notice::NothingToRelieve { mm: gap.max(0.0) });
         }
         let from = self.best_place(gap)?;
         let to = from + gap;
@@ -159,11 +95,15 @@ impl<'a> Pieces<'a> {
             self.seam(Side::Left, from, from - OVERLAP),
             self.seam(Side::Right, to, to + OVERLAP),
         ];
-        let strip = self.piece("strip", (from - OVERLAP, to + OVERLAP), Some((from, to)));
+        let strip = self.piece(
+            Piece::Strip,
+            (from - OVERLAP, to + OVERLAP),
+            Some((from, to)),
+        );
         let pieces = vec![
-            self.piece("left", (first, from), None),
+            self.piece(Piece::Left, (first, from), None),
             strip,
-            self.piece("right", (to, last), None),
+            self.piece(Piece::Right, (to, last), None),
         ];
         Ok(Alternative::ReliefCut {
             strip_mm: gap + 2.0 * OVERLAP,
@@ -172,27 +112,27 @@ impl<'a> Pieces<'a> {
             flags: self.flags(&seams, &pieces),
             seams,
             pieces,
-            direction: DIRECTION.to_owned(),
-            cautions: CAUTIONS.map(str::to_owned).to_vec(),
         })
     }
 
     /// The recess laid as a piece of its own, or why it cannot be.
-    pub(super) fn separate_inlay(&self) -> Result<Alternative, String> {
+    pub(super) fn separate_inlay(&self) -> Result<Alternative, Notice> {
         let job = self.job;
         let (left, right) = job.bed.recess().reach_limit();
         let over = (left.min(OVERLAP), right.min(OVERLAP));
         if over.0.min(over.1) < LEAST_OVERLAP {
-            return Err(format!(
-                "an inlay needs at least {LEAST_OVERLAP} mm of flat beyond each lip to hold on, but {left:.1} mm to the left and {right:.1} mm to the right are clear"
-            ));
+            return Err(Notice::NoFlatForInlay {
+                needs_mm: LEAST_OVERLAP,
+                left_mm: left,
+                right_mm: right,
+            });
         }
         let seams = vec![
             self.seam(Side::Left, self.lips.0, self.lips.0 - over.0),
             self.seam(Side::Right, self.lips.1, self.lips.1 + over.1),
         ];
         let ends = (self.lips.0 - over.0, self.lips.1 + over.1);
-        let mut piece = self.piece("inlay", ends, None);
+        let mut piece = self.piece(Piece::Inlay, ends, None);
         // Stuck at the lips first, it is a middle push, under the job's own conditions.
         let push = job.bonds_for(0.0, Order::MiddlePush);
         if let Ok(peaks) = job.peaks(push, Order::MiddlePush) {
@@ -206,23 +146,20 @@ impl<'a> Pieces<'a> {
             flags: self.flags(&seams, &pieces),
             seams,
             pieces,
-            direction: DIRECTION.to_owned(),
-            cautions: CAUTIONS.map(str::to_owned).to_vec(),
         })
     }
 
     /// Left edge of a gap of this width where both overlaps lie flattest, on clear panel.
-    fn best_place(&self, gap: f64) -> Result<f64, String> {
+    fn best_place(&self, gap: f64) -> Result<f64, Notice> {
         let clear = self.job.bed.recess().reach_limit();
         let clear = (self.lips.0 - clear.0, self.lips.1 + clear.1);
         let first = self.span.0.max(clear.0 + OVERLAP);
         let last = self.span.1.min(clear.1 - OVERLAP) - gap;
         if first > last {
-            return Err(format!(
-                "a strip of {:.1} mm needs more clear panel than the {:.1} mm there are",
-                gap + 2.0 * OVERLAP,
-                clear.1 - clear.0
-            ));
+            return Err(Notice::StripTooWide {
+                strip_mm: gap + 2.0 * OVERLAP,
+                clear_mm: clear.1 - clear.0,
+            });
         }
         let recess = self.job.bed.recess();
         let middle = match recess.kind() {
@@ -241,7 +178,7 @@ impl<'a> Pieces<'a> {
             .filter(|t| t.1 <= flattest + FLAT_ENOUGH)
             .map(|t| t.0)
             .min_by(|a, b| (a - wanted).abs().total_cmp(&(b - wanted).abs()))
-            .ok_or_else(|| "no place for the cut was found".to_owned())
+            .ok_or(Notice::NoPlaceToCut)
     }
 
     /// How far the overlaps on both sides of a gap are from flat, mm.
@@ -281,9 +218,9 @@ impl<'a> Pieces<'a> {
             zone: bed.zone(edge),
             from_lip_mm: from_lip,
             counted_from: if bed.recess().lower() == Some(side) {
-                "foot".to_owned()
+                Corner::Foot
             } else {
-                "lip".to_owned()
+                Corner::Lip
             },
             from_foot_mm: foot.min_by(f64::total_cmp),
             over: self.job.place(over),
@@ -296,11 +233,11 @@ impl<'a> Pieces<'a> {
     }
 
     /// A piece of film between two places, stuck first at the places in `bonds`, if any.
-    fn piece(&self, name: &str, ends: (f64, f64), bonds: Option<(f64, f64)>) -> FilmPiece {
+    fn piece(&self, name: Piece, ends: (f64, f64), bonds: Option<(f64, f64)>) -> FilmPiece {
         let bonded = bonds.map(|(left, right)| self.bonded_peak(left, right));
         let limits = Limits::of(self.job.film);
         FilmPiece {
-            name: name.to_owned(),
+            name,
             from: self.job.place(ends.0),
             to: self.job.place(ends.1),
             film_mm: ends.1 - ends.0,
@@ -328,60 +265,35 @@ impl<'a> Pieces<'a> {
     }
 
     /// What has to be watched.
-    fn flags(&self, seams: &[Seam], pieces: &[FilmPiece]) -> Vec<String> {
+    fn flags(&self, seams: &[Seam], pieces: &[FilmPiece]) -> Vec<Told<Notice>> {
         let mut all = Vec::new();
-        let most = seams
+        let stretched_pct = seams
             .iter()
             .filter(|s| s.stretched_end)
             .filter_map(|s| s.one_piece_pct)
             .fold(0.0, f64::max);
-        if most > 0.0 {
-            all.push(format!(
-                "cut before the recess is laid, not after: laid in one piece the film is stretched by up to {most:.1} % at these edges, and a free end in stretched film lifts first"
-            ));
+        if stretched_pct > 0.0 {
+            all.push(Notice::CutFirst { stretched_pct });
         }
-        let limit = percent(Limits::of(self.job.film).inside());
-        for piece in pieces {
-            let Some(bonded) = piece.bonded_pct.filter(|p| *p > STRETCHED_END_PCT) else {
-                continue;
-            };
-            let verdict = if piece.bonded_within_limit == Some(false) {
-                format!("over the limit of {limit}")
-            } else {
-                "within the limit".to_owned()
-            };
-            all.push(format!(
-                "lay the {} from its middle outwards with both edges free: stuck at both overlaps first, and then pressed in, it is stretched by up to {bonded:.1} %, {verdict}",
-                piece.name
-            ));
-        }
+        let limit_pct = 100.0 * Limits::of(self.job.film).inside();
+        all.extend(pieces.iter().filter_map(|piece| {
+            let over = piece.bonded_within_limit == Some(false);
+            Some(Notice::EdgesFree {
+                piece: piece.name,
+                bonded_pct: piece.bonded_pct.filter(|p| *p > STRETCHED_END_PCT)?,
+                over_pct: over.then_some(limit_pct),
+            })
+        }));
         let bent = seams.iter().filter(|s| s.off_flat_mm > 1.0);
-        for seam in bent {
-            all.push(format!(
-                "the {} overlap does not lie flat: the panel under it departs by {:.1} mm from a straight line",
-                side_name(seam.side),
-                seam.off_flat_mm
-            ));
-        }
-        all
+        all.extend(bent.map(|s| Notice::OverlapNotFlat {
+            side: s.side,
+            off_mm: s.off_flat_mm,
+        }));
+        told(all)
     }
 }
 
 /// A stretch ratio as percent, if it is finite.
 fn finite_percent(lambda: f64) -> Option<f64> {
     lambda.is_finite().then_some(100.0 * (lambda - 1.0))
-}
-
-/// A limit, a plain ratio, in percent with at most one decimal.
-pub(super) fn percent(limit: f64) -> String {
-    let text = format!("{:.1}", 100.0 * limit);
-    format!("{} %", text.strip_suffix(".0").unwrap_or(&text))
-}
-
-/// The name of a side.
-pub(super) fn side_name(side: Side) -> &'static str {
-    match side {
-        Side::Left => "left",
-        Side::Right => "right",
-    }
 }

@@ -1,23 +1,23 @@
 //! What an answer is asked for: a bed, a film class, a tool.
 
+use super::answer::{
+    Check, FilmReport, Handled, Invented, LimitsPct, Notice, OrderReport, OutOfReachReport,
+    PROGRAM, PeakAt, Place, PlainRule, ProfileRow, SCHEMA, SectionReport, TensionLoss, ToolReport,
+};
 use super::assured::Assurance;
 use super::follows::tensions;
 use super::handling::Handling;
 use super::plain::plain_rule;
-use super::press::{PressAt, press_report};
-use super::report::{
-    Check, FilmReport, OrderReport, OutOfReachReport, PROGRAM, PeakAt, Place, PlainRule,
-    ProfileRow, SCHEMA, SectionReport, ToolReport,
-};
-use super::step_words::step_words;
 use super::tape_step::TapeStep;
+use super::work::work;
 use crate::film::StretchLaw;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{
     Bed, Bonds, Conditions, LayError, Laydown, MarchWorth, Order, Sample, Split, Steps,
 };
 use crate::outcome::{Air, Force, WayOut, film_source, stages};
-use crate::section::{Kind, Side};
+use crate::section::Side;
+use crate::told::{Told, add_new};
 
 /// Spacing of the profile, mm.
 const PROFILE_SPACING: f64 = 1.0;
@@ -41,7 +41,7 @@ pub struct Job<'a> {
     /// The step of width that a tape can show.
     pub step: TapeStep,
     /// Assumptions the caller made where nothing was said.
-    pub assumptions: &'a [String],
+    pub assumptions: &'a [Notice],
     /// How film, lips and flats are; `None`: one temperature, nothing dragging, rolled.
     pub handling: Option<&'a Handling>,
     /// What the width is to be assured against; `None`: the section is what it is, and pressed
@@ -94,41 +94,47 @@ impl Job<'_> {
     }
 
     /// Numbers that decide and are invented.
-    pub fn invented(&self) -> Vec<String> {
-        let mut all = self.film.invented_deciding();
-        all.extend(self.tool.invented_deciding());
-        all.extend(self.handling.iter().flat_map(|h| h.invented.clone()));
-        all
+    pub fn invented(&self) -> Vec<Invented> {
+        let film = self.film.invented_deciding().into_iter();
+        let film = film.map(|number| Invented::Film {
+            film: self.film.name.clone(),
+            number,
+        });
+        let tool = self.tool.invented_deciding().into_iter();
+        let tool = tool.map(|number| Invented::Tool {
+            tool: self.tool.name.clone(),
+            number,
+        });
+        let handling = self.handling.iter().flat_map(|h| h.invented.clone());
+        film.chain(tool).chain(handling).collect()
     }
 
     /// The same, and those behind a force that is more than a hand gives.
-    fn all_invented(&self, force: &Force) -> Vec<String> {
+    fn all_invented(&self, force: &Force) -> Vec<Invented> {
         let mut all = self.invented();
         if force.within_hand == Some(false) {
-            let new: Vec<String> = force
-                .invented
-                .iter()
-                .filter(|i| !all.contains(i))
-                .cloned()
-                .collect();
-            all.extend(new);
+            add_new(&mut all, &self.invented_in_force(force));
         }
         all
     }
 
     /// What was assumed, the model's own assumptions last.
-    pub fn all_assumptions(&self) -> Vec<String> {
+    pub fn all_assumptions(&self) -> Vec<Notice> {
         let mut all = self.assumptions.to_vec();
-        all.extend(self.bed.recess().assumptions().iter().cloned());
-        all.push(self.handling.map_or_else(
-            || "the whole bridge at one temperature, no friction on the lips, no drag on the flats, film rolled down".to_owned(),
-            |h| h.assumption.clone(),
-        ));
+        let section = self.bed.recess().assumptions().iter();
+        all.extend(section.cloned().map(Notice::Section));
+        all.push(Notice::Handled(self.handled()));
         if self.handling.is_none_or(|h| h.bay.ends.is_none()) {
-            all.push("the recess is open at both ends along the vehicle (`--ends`)".to_owned());
+            all.push(Notice::OpenEnds);
         }
-        all.push("the section goes on alike for more than a bridge width along the recess: ends and corners stretch two ways and are not modelled".to_owned());
+        all.push(Notice::GoesOnAlike);
         all
+    }
+
+    /// How film, lips and flats are taken to be.
+    pub(super) fn handled(&self) -> Handled {
+        self.handling
+            .map_or_else(Handled::default, |h| h.assumption.clone())
     }
 
     /// Lays the film once and reports it.
@@ -252,16 +258,15 @@ impl Job<'_> {
             section: self.section_report(),
             film: self.film_report(),
             order: OrderReport {
-                name: laid.order().name().to_owned(),
-                steps: self.steps(laid),
+                name: laid.order().named(),
+                heading: None,
+                steps: told(work(self, laid)),
             },
             tool: self.tool_report(),
-            laying: conditions.laying.name().to_owned(),
+            laying: conditions.laying,
             lip_friction: conditions.lip_friction,
             drag_kpa: 1000.0 * conditions.drag,
-            warm: self
-                .handling
-                .map_or_else(|| "whole".to_owned(), |h| h.warm.clone()),
+            warm: self.handled().warm,
             bridge_mm: laid.bridge(),
             reach_left_mm: reach.0,
             reach_right_mm: reach.1,
@@ -303,11 +308,12 @@ impl Job<'_> {
             } else {
                 None
             },
-            invented: self.all_invented(&force),
-            warnings: self.check_warnings(laid, away.gap, air.as_ref(), &force),
+            invented: told(self.all_invented(&force)),
+            warnings: told(self.check_warnings(laid, away.gap, air.as_ref(), &force)),
             air,
+            invented_in_force: told(self.invented_in_force(&force)),
             force: Some(force),
-            assumptions: self.all_assumptions(),
+            assumptions: told(self.all_assumptions()),
         }
     }
 
@@ -330,176 +336,99 @@ impl Job<'_> {
     fn check_warnings(
         &self,
         laid: &Laydown,
-        gap: f64,
+        gap_mm: f64,
         air: Option<&Air>,
         force: &Force,
-    ) -> Vec<String> {
-        let mut all = self.bed.recess().warnings().to_vec();
+    ) -> Vec<Notice> {
+        let section = self.bed.recess().warnings().iter();
+        let mut all: Vec<Notice> = section.cloned().map(Notice::Section).collect();
         if !laid.is_finite() {
-            all.push("edge first into a sharp corner with a pointed press has no finite peak; give the tool's `--pad`".to_owned());
+            all.push(Notice::NoFinitePeak);
         }
-        if gap >= WORTH_A_WARNING {
-            all.push(format!(
-                "the {} leaves up to {gap:.1} mm of the recess out of reach: the film bridges there and may lift; a smaller `--tip-radius` reaches deeper",
-                self.tool.name
-            ));
+        if gap_mm >= WORTH_A_WARNING {
+            all.push(Notice::OutOfReach {
+                tool: self.tool.name.clone(),
+                gap_mm,
+            });
         }
         all.extend(self.march_warnings(laid));
-        all.extend(force.follows.iter().cloned());
+        let force = force.follows.iter();
+        all.extend(force.map(|f| Notice::Force {
+            notice: f.0.clone(),
+        }));
         all.extend(air.and_then(|a| self.air_warning(laid, a)));
         if !self.film.recess {
-            all.push(format!(
-                "{} is not meant for recesses; choose another class (`tautspan films`)",
-                self.film.name
-            ));
+            all.push(Notice::NotForRecesses {
+                film: self.film.name.clone(),
+                in_no_way: false,
+            });
         }
         all
     }
 
     /// Where shut-in air does not leave by itself.
-    fn air_warning(&self, laid: &Laydown, air: &Air) -> Option<String> {
+    fn air_warning(&self, laid: &Laydown, air: &Air) -> Option<Notice> {
         if !matches!(air.way_out, Some(WayOut::OpenEnd | WayOut::None)) {
             return None;
         }
         let (left, right) = laid.bonds();
         let over_flats = right - left > self.bed.lips().1 - self.bed.lips().0 + 1e-6;
-        let or = if laid.order() == Order::DeepestFirst && over_flats {
-            "; with `--order middle-push` no film closes over the flats"
-        } else {
-            ""
-        };
-        Some(format!("{}: {}{or}", self.film.name, air.follows[0]))
+        Some(Notice::Air {
+            film: self.film.name.clone(),
+            notice: air.follows.first()?.0,
+            push_helps: laid.order() == Order::DeepestFirst && over_flats,
+        })
     }
 
     /// What the general march has to say.
-    fn march_warnings(&self, laid: &Laydown) -> Vec<String> {
+    fn march_warnings(&self, laid: &Laydown) -> Vec<Notice> {
         let mut all = Vec::new();
         let Some(report) = laid.march() else {
             return all;
         };
         if report.fall >= FALL_NOTED {
-            let percent = 100.0 * report.fall;
-            all.push(if report.worth() == MarchWorth::NoVerdict {
-                format!(
-                    "film that rests loses up to {percent:.0} % of its tension on the way, which the model leaves out: the peak is no verdict and counts as over the limit; lift the film off the flats (`--flats lifted`), or a lower `--drag` or `--lip-friction`"
-                )
-            } else if report.fall <= FALL_WARNED {
-                format!(
-                    "film that rests loses up to {percent:.1} % of its tension on the way, which the model leaves out: no matter for the width"
-                )
-            } else {
-                format!(
-                    "film that rests loses up to {percent:.1} % of its tension on the way, which the model leaves out: the true peak may differ; a lower `--lip-friction` shows by how much"
-                )
+            all.push(Notice::LosesTension {
+                pct: 100.0 * report.fall,
+                then: if report.worth() == MarchWorth::NoVerdict {
+                    TensionLoss::NoVerdict
+                } else if report.fall <= FALL_WARNED {
+                    TensionLoss::NoMatter
+                } else {
+                    TensionLoss::MayDiffer
+                },
             });
         }
         let (left, right) = self.bed.lips();
-        for (side, reach) in [
-            ("left", report.useful.0.map(|s| left - s)),
-            ("right", report.useful.1.map(|s| s - right)),
-        ] {
-            if let Some(reach) = reach.filter(|r| *r >= 0.0) {
-                all.push(format!(
-                    "drag ends the stretch {reach:.1} mm beyond the {side} lip: film left free further out gains nothing; lift it (`--flats lifted`)"
-                ));
-            }
-        }
+        let held = [
+            (Side::Left, report.useful.0.map(|s| left - s)),
+            (Side::Right, report.useful.1.map(|s| s - right)),
+        ];
+        all.extend(held.into_iter().filter_map(|(side, reach)| {
+            let reach_mm = reach.filter(|r| *r >= 0.0)?;
+            Some(Notice::DragHolds { side, reach_mm })
+        }));
         if let (Some(StretchLaw::Curve(curve)), Some(peak)) = (
             self.handling.map(|h| &h.conditions.law),
             laid.peak(self.bed),
         ) && peak.lambda - 1.0 > curve.tested_to()
         {
-            all.push(format!(
-                "the film is stretched beyond the {:.0} % its tensile curve was tested to, and the curve is taken to go on straight there; test further",
-                100.0 * curve.tested_to()
-            ));
+            all.push(Notice::BeyondTested {
+                tested_pct: 100.0 * curve.tested_to(),
+            });
         }
         all
     }
-
-    /// The press in words: of deepest-first, of a middle push, of edge-first.
-    fn press_words(&self) -> PressWords {
-        let press = press_report(self.bed);
-        if matches!(press.at, PressAt::Middle | PressAt::Foot) {
-            return PressWords {
-                first: "press the film on to the deepest part, along the whole recess".to_owned(),
-                push: "push in along the middle, towards the end that is open".to_owned(),
-                last: "press the last film down at the deepest part".to_owned(),
-            };
-        }
-        let at = &press.in_words;
-        PressWords {
-            first: format!("press the film down {at}, along the whole recess"),
-            push: format!("push in {at}, towards the end that is open"),
-            last: format!("press the last film down {at}"),
-        }
-    }
-
-    /// What the hands do, step by step.
-    fn steps(&self, laid: &Laydown) -> Vec<String> {
-        let step = self.bed.recess().kind() == Kind::Step;
-        let words = self.press_words();
-        let (deep, up) = if step {
-            (
-                "press the film into the foot of the step",
-                "work up the wall and out along the lower flat to the tapes",
-            )
-        } else {
-            (
-                words.first.as_str(),
-                "work outwards over floor, walls and lips to the tapes",
-            )
-        };
-        let steps: Vec<&str> = match laid.order() {
-            Order::Custom => return step_words(self.bed, laid, &self.tool.name),
-            Order::DeepestFirst => vec![
-                "bond the film outside the two tapes, free and taut between them",
-                deep,
-                up,
-            ],
-            Order::MiddlePush if step => {
-                vec![
-                    "bond the film down to the lip, free beyond it",
-                    deep,
-                    "work up the wall, then lay the lower flat",
-                ]
-            }
-            Order::MiddlePush => {
-                vec![
-                    "bond both flats up to the lips",
-                    words.push.as_str(),
-                    "work outwards up both walls",
-                ]
-            }
-            Order::EdgeFirst => vec![
-                "lay the flats up to the lips",
-                "work down the walls",
-                words.last.as_str(),
-            ],
-            Order::OneWay { loose: Side::Right } => {
-                vec![
-                    "lay the left flat",
-                    "work down the wall, over the floor and up the other wall, the right side loose",
-                    "lay the right flat",
-                ]
-            }
-            Order::OneWay { loose: Side::Left } => {
-                vec![
-                    "lay the right flat",
-                    "work down the wall, over the floor and up the other wall, the left side loose",
-                    "lay the left flat",
-                ]
-            }
-        };
-        steps.into_iter().map(str::to_owned).collect()
-    }
 }
 
-/// The press of each order in words.
-struct PressWords {
-    first: String,
-    push: String,
-    last: String,
+/// Values as an answer carries them.
+pub(super) fn told<T>(all: Vec<T>) -> Vec<Told<T>> {
+    all.into_iter().map(Told).collect()
+}
+
+/// What an error says, without its hint.
+pub(super) fn first_line(error: &impl std::fmt::Display) -> String {
+    let text = error.to_string();
+    text.lines().next().unwrap_or_default().to_owned()
 }
 
 /// Limits of a film class, plain ratios.
@@ -532,6 +461,14 @@ impl Limits {
         let all = one(peak, self.all);
         self.recess
             .map_or(all, |limit| all.max(one(recess_peak, limit)))
+    }
+
+    /// The same in percent.
+    pub(crate) fn pct(&self) -> LimitsPct {
+        LimitsPct {
+            all_pct: 100.0 * self.all,
+            recess_pct: self.recess.map(|l| 100.0 * l),
+        }
     }
 
     /// The limit of film between the lips.

@@ -1,7 +1,9 @@
 //! From a lay-down to a decision: the plain rule, the width, what else would do.
 
 mod alternatives;
+mod answer;
 mod assured;
+mod bay;
 mod compare;
 mod costs;
 mod draws;
@@ -17,23 +19,23 @@ mod plain;
 mod press;
 mod question;
 mod question_error;
-pub(crate) mod report;
 mod scatter;
 mod seen;
 mod setting;
 mod settled;
-mod step_words;
 mod sweep;
 mod tape_step;
 mod three_steps;
 pub(crate) mod width;
+mod work;
 
 pub use alternatives::alternatives;
-pub use assured::{Assurance, WidthRange, held_pct};
+pub use answer::*;
+pub use assured::{Assurance, held_pct};
+pub use bay::{AMBIENT, Bay, FlatState, LipShape, WarmRange, WarmZone};
 pub use compare::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verdict, compare};
-pub use costs::{Cost, Costs, Measure};
 pub use family::recommend_family;
-pub use handling::{AMBIENT, Bay, FlatState, Handling, LipShape, WarmRange, WarmZone};
+pub use handling::Handling;
 pub use inlay::{OVERLAP, STRETCHED_END_PCT};
 pub use job::Job;
 pub use job_file::read_job;
@@ -41,14 +43,12 @@ pub use order_search::{
     LONGEST_SEARCH, MOST_STEPS, OrderSearch, StepCount, StepReport, UnderConditions, search_order,
 };
 pub use plain::plain_rule;
-pub use press::{PressAt, PressPlace, PressReport, pressed_best};
+pub use press::{PressPlace, pressed_best};
 pub use question::{Names, OrderChoice, Question, Readings, SectionText};
 pub use question_error::QuestionError;
-pub use report::*;
-pub use scatter::Scatter;
 pub use seen::{SectionFault, SectionSeen};
 pub use setting::Setting;
 pub use sweep::sweep;
-pub use tape_step::TapeStep;
+pub use tape_step::{TapeStep, WIDTH_STEP};
 pub use three_steps::three_steps;
-pub use width::{WIDTH_STEP, recommend, recommend_width};
+pub use width::{recommend, recommend_width};

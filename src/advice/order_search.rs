@@ -9,15 +9,18 @@
 //! The search takes the film as evenly warm, rolled, nothing dragging. Where conditions are
 //! given, the list found is laid under them as well.
 
-use super::job::Job;
+use super::answer::{
+    Doing, FilmReport, Invented, Notice, PROGRAM, SCHEMA, SectionReport, ToolReport,
+};
+use super::job::{Job, first_line, told};
 use super::order_grid::{Choice, Grid, Ground};
-use super::report::{FilmReport, PROGRAM, SCHEMA, SectionReport, ToolReport};
 use super::width::recommend_width;
 use crate::geometry::sort_by_number;
 use crate::laydown::{
     Bonds, Conditions, Goal, LayError, Order, Patch, Spot, Step, Steps, steps_cost,
 };
 use crate::section::Side;
+use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
 /// Most steps of a list unless told, and at all: two hands remember no more.
@@ -38,14 +41,12 @@ const WORK: usize = 4_000_000;
 /// One step as data.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StepReport {
-    /// `press` or `spread`.
-    pub kind: String,
+    /// What the hands do.
+    pub doing: Told<Doing>,
     /// As `--order` takes it.
     pub typed: String,
     /// x of the press, or of where the spread ends; `None`: at the next film that is down.
     pub x_mm: Option<f64>,
-    /// In plain words.
-    pub words: String,
 }
 
 /// What lists of a length come to.
@@ -60,8 +61,8 @@ pub struct StepCount {
 /// The order found, laid under the conditions that were given.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct UnderConditions {
-    /// The conditions, in words.
-    pub conditions: String,
+    /// The conditions.
+    pub conditions: Told<Notice>,
     /// Peak of the order found, percent; `None` if it cannot be laid under them.
     pub peak_pct: Option<f64>,
     /// Peak of deepest-first, percent.
@@ -115,11 +116,11 @@ pub struct OrderSearch {
     /// Peak (under the conditions, if given) within the limit of the class.
     pub within_limit: bool,
     /// What was seen, what it does to the answer, which option helps.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Told<Notice>>,
     /// What was assumed because it was not said.
-    pub assumptions: Vec<String>,
+    pub assumptions: Vec<Told<Notice>>,
     /// Numbers that decided and are invented.
-    pub invented: Vec<String>,
+    pub invented: Vec<Told<Invented>>,
 }
 
 /// Which patch a front sets out from.
@@ -197,12 +198,13 @@ pub fn search_order(
     };
     let peak_pct = check.peak_pct.unwrap_or(f64::INFINITY);
     let edge_first_pct = peak_of(Order::EdgeFirst);
-    let mut warnings: Vec<String> = note.into_iter().collect();
+    let mut warnings: Vec<Told<Notice>> = note.into_iter().map(Told).collect();
     warnings.extend(check.warnings.iter().cloned());
     if let Some(edge) = edge_first_pct.filter(|e| *e < peak_pct - 100.0 * WORTH) {
-        warnings.push(format!(
-            "both edges laid towards each other at the same time come to {edge:.1} %, below any list of at most {most} steps that was found: see `tautspan check --order edge-first`"
-        ));
+        warnings.push(Told(Notice::EdgesLower {
+            edge_pct: edge,
+            most_steps: most,
+        }));
     }
     let under = (!job.is_plain()).then(|| under(job, bonds, &steps, &mut warnings));
     let judged = under.as_ref().map_or(Some(peak_pct), |u| u.peak_pct);
@@ -231,13 +233,13 @@ pub fn search_order(
         film: check.film,
         tool: check.tool,
         warnings,
-        assumptions: job.all_assumptions(),
-        invented: job.invented(),
+        assumptions: told(job.all_assumptions()),
+        invented: told(job.invented()),
     })
 }
 
 /// The recommended bond lines, or the widest there are with a note.
-fn usual_bonds(job: &Job<'_>) -> (Bonds, Option<String>) {
+fn usual_bonds(job: &Job<'_>) -> (Bonds, Option<Notice>) {
     let recess = job.bed.recess();
     if let Some(r) = recommend_width(job).recommended {
         return (
@@ -246,10 +248,9 @@ fn usual_bonds(job: &Job<'_>) -> (Bonds, Option<String>) {
         );
     }
     let most = job.bed.most_reach(job.split);
-    let note = "no width is recommended here, so this is for the widest bridge there is; `--bridge MM` takes another";
     (
         job.bed.bonds_for_reach(most, job.split),
-        Some(note.to_owned()),
+        Some(Notice::ForTheWidest),
     )
 }
 
@@ -258,49 +259,41 @@ fn under(
     job: &Job<'_>,
     bonds: Bonds,
     steps: &Steps,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Told<Notice>>,
 ) -> UnderConditions {
     let usual = Conditions::default();
     let conditions = job.handling.map_or(&usual, |h| &h.conditions);
     let found = job.bed.lay_steps(bonds, steps, conditions);
     if let Err(error) = &found {
-        let first = error.to_string();
-        let first = first.split("\n\n").next().unwrap_or_default();
-        warnings.push(format!(
-            "the order found could not be laid under the conditions given, so its peak is that of even heat with nothing dragging: {first}"
-        ));
+        warnings.push(Told(Notice::NotLaidAsHandled {
+            why: first_line(error),
+        }));
     }
     let percent = |laid: Result<crate::laydown::Laydown, LayError>| {
         let peak = laid.ok()?.peak(job.bed)?;
         Some(100.0 * (peak.lambda - 1.0))
     };
     UnderConditions {
-        conditions: job
-            .handling
-            .map_or_else(String::new, |h| h.assumption.clone()),
+        conditions: Told(Notice::Handled(job.handled())),
         peak_pct: percent(found),
         deepest_first_pct: percent(job.lay(bonds, Order::DeepestFirst)),
     }
 }
 
 /// Steps as data.
-fn reports(steps: &Steps, words: &[String]) -> Vec<StepReport> {
-    let pairs = steps.steps().iter().zip(words);
+fn reports(steps: &Steps, doing: &[Told<Doing>]) -> Vec<StepReport> {
+    let pairs = steps.steps().iter().zip(doing);
     pairs
-        .map(|(step, words)| {
-            let (kind, x_mm) = match step {
-                Step::Press(spot) => ("press", Some(spot.x)),
-                Step::Spread {
+        .map(|(step, doing)| StepReport {
+            doing: doing.clone(),
+            typed: step.to_string(),
+            x_mm: match step {
+                Step::Press(spot)
+                | Step::Spread {
                     to: Goal::At(spot), ..
-                } => ("spread", Some(spot.x)),
-                Step::Spread { .. } => ("spread", None),
-            };
-            StepReport {
-                kind: kind.to_owned(),
-                typed: step.to_string(),
-                x_mm,
-                words: words.clone(),
-            }
+                } => Some(spot.x),
+                Step::Spread { .. } => None,
+            },
         })
         .collect()
 }

@@ -6,7 +6,7 @@
 //! grows with the bridge, so the least bridge is the one from which on the mean stays
 //! within the limit, and the extra is the one there.
 
-use super::report::PlainRule;
+use super::answer::PlainRule;
 use super::width::{Scan, feasible};
 use crate::geometry::taut_length;
 use crate::section::{Recess, Side};

@@ -23,12 +23,12 @@
 //! Some 200 plain lay-downs, each linear in the vertices, where the floor is 40 mm wide; on a
 //! chain with fewer vertices ([`Bed::coarse`]) where there are many, since no place is wrong.
 
+use super::answer::{Place, PressAt, PressReport, PressSpot};
 use super::job::{Job, Limits};
-use super::report::Place;
 use super::width::{choose, out_of_reach};
 use crate::geometry::Point;
 use crate::geometry::bracketed;
-use crate::laydown::{Bed, Order, side_word as name};
+use crate::laydown::{Bed, Order};
 use crate::section::{Kind, Recess, Side, Survey};
 use serde::{Deserialize, Serialize};
 use std::cell::Cell;
@@ -64,114 +64,30 @@ pub enum PressPlace {
     Sought,
 }
 
-/// Where the press is, as a hand finds it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum PressAt {
-    /// In the middle of the deepest part of a channel.
-    Middle,
-    /// In the foot of a step.
-    Foot,
-    /// At the foot of a channel's left wall.
-    LeftFoot,
-    /// At the foot of a channel's right wall.
-    RightFoot,
-    /// Elsewhere on the floor.
-    Floor,
-}
-
-/// The press of an answer.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct PressReport {
-    /// The place.
-    #[serde(flatten)]
-    pub place: Place,
-    /// How far from the middle of the deepest part, mm along the panel, + to the right.
-    pub offset_mm: f64,
-    /// The place in words that a hand can follow, lengths in mm; see [`PressReport::words`].
-    pub in_words: String,
-    /// Where that is.
-    pub at: PressAt,
-    /// The steeper wall, if one is by 5 degrees.
-    pub steeper: Option<Side>,
-    /// The nearer foot of a channel.
-    pub nearer_foot: Option<Side>,
-    /// Distance from it, mm along the panel.
-    pub from_foot_mm: Option<f64>,
-    /// Bridge width pressed in the middle instead, mm, rounded up; `None` where the press is
-    /// the middle, or where no width does from there.
-    pub middle_bridge_mm: Option<f64>,
-}
-
-impl PressReport {
-    /// Is the press where the survey has it by itself: a channel's middle, a step's foot?
-    pub fn is_middle(&self) -> bool {
-        matches!(self.at, PressAt::Middle | PressAt::Foot)
-    }
-
-    /// Where the press is, in words; `length` writes a length in mm with its unit.
-    pub fn words(&self, length: impl Fn(f64) -> String) -> String {
-        let foot = |side: Side| {
-            let wall = if self.steeper == Some(side) {
-                format!("at the foot of the steeper wall, on the {}", name(side))
-            } else {
-                format!("at the foot of the {} wall", name(side))
-            };
-            match self.from_foot_mm.filter(|mm| *mm >= 1.0) {
-                Some(mm) => format!("{wall}, the tool's middle {} from it", length(mm)),
-                None => wall,
-            }
-        };
-        match self.at {
-            PressAt::Middle => "in the middle of the deepest part".to_owned(),
-            PressAt::Foot => "in the foot of the step".to_owned(),
-            PressAt::LeftFoot => foot(Side::Left),
-            PressAt::RightFoot => foot(Side::Right),
-            PressAt::Floor => match (self.nearer_foot, self.from_foot_mm) {
-                (Some(side), Some(mm)) => {
-                    let away = if side == Side::Left {
-                        Side::Right
-                    } else {
-                        Side::Left
-                    };
-                    format!(
-                        "{} from the {} foot, towards the {}",
-                        length(mm),
-                        name(side),
-                        name(away)
-                    )
-                }
-                _ => format!("{} from the middle", length(self.offset_mm.abs())),
-            },
-        }
-    }
-}
-
 /// Where a recess is pressed.
 pub(super) fn press_report(bed: &Bed<'_>) -> PressReport {
-    let mut report = placed(bed);
-    report.in_words = report.words(|mm| format!("{mm:.0} mm"));
-    report
-}
-
-/// The same without the words.
-fn placed(bed: &Bed<'_>) -> PressReport {
-    let recess = bed.recess();
-    let offset = recess.survey().press_offset;
     let p = bed.line().at(bed.press());
-    let mut report = PressReport {
+    PressReport {
         place: Place {
             s_mm: bed.press(),
             x_mm: p.x,
             y_mm: p.y,
         },
+        spot: press_spot(bed),
+        middle_bridge_mm: None,
+    }
+}
+
+/// The same as a hand finds it.
+fn press_spot(bed: &Bed<'_>) -> PressSpot {
+    let recess = bed.recess();
+    let offset = recess.survey().press_offset;
+    let mut report = PressSpot {
         offset_mm: offset,
-        in_words: String::new(),
         at: PressAt::Middle,
         steeper: steeper(recess),
         nearer_foot: None,
         from_foot_mm: None,
-        middle_bridge_mm: None,
     };
     if recess.kind() == Kind::Step {
         report.at = if offset == 0.0 {

@@ -1,15 +1,17 @@
 //! What is asked: all that an answer rests on, as the command line parses it, the page posts it
 //! and a job file holds it. What is left out is said once, here and in [`Setting`](super::Setting).
 
+use super::answer::Notice;
 use super::assured::Assurance;
-use super::handling::{Bay, Handling};
+use super::bay::Bay;
+use super::handling::Handling;
 use super::question_error::QuestionError;
 use crate::fault::Refused;
 use crate::film::{FilmClass, Number, TensileCurve, Tool};
 use crate::laydown::{OrderName, Split, Steps, read_steps};
 use crate::section::{
-    Recess, Section, Side, Survey, TapeFamily, Typing, Units, inch_words, read_comb, read_csv_as,
-    read_pasted, read_points, read_shape, read_tape,
+    Recess, Section, Side, Survey, TapeFamily, Typing, Units, read_comb, read_csv_as, read_pasted,
+    read_points, read_shape, read_tape,
 };
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize};
@@ -213,11 +215,6 @@ pub trait Names {
     fn key(&self, key: &str) -> String {
         key.to_owned()
     }
-
-    /// Which keys say otherwise, behind an assumption.
-    fn aside(&self, _keys: &[&str]) -> String {
-        String::new()
-    }
 }
 
 /// What was read.
@@ -232,16 +229,17 @@ pub enum Readings {
 impl Readings {
     /// One section, and what to say of it: for tape readings, the even, sharp one of the shapes
     /// that fit.
-    pub fn one(self) -> (Section, Option<String>) {
+    pub fn one(self) -> (Section, Option<Notice>) {
         match self {
             Self::One(section) => (section, None),
             Self::Family(family) => {
                 let member = family.nominal_member();
-                let note = format!(
-                    "{} shapes fit these tape readings; this is for the plainest of them: {}",
-                    family.members().len(),
-                    member.words
-                );
+                let note = Notice::OneShape {
+                    count: family.members().len(),
+                    widest: false,
+                    film: None,
+                    shape: member.shape(),
+                };
                 (member.section.clone(), Some(note))
             }
         }
@@ -361,7 +359,7 @@ impl Question {
     ///
     /// # Errors
     /// As [`Question::read`].
-    pub fn read_one(&self, names: &dyn Names) -> Result<(Section, Option<String>), QuestionError> {
+    pub fn read_one(&self, names: &dyn Names) -> Result<(Section, Option<Notice>), QuestionError> {
         let (section, note) = self.read(names)?.one();
         Ok((self.named(section), note))
     }
@@ -473,18 +471,13 @@ impl Question {
     }
 
     /// What was assumed because it was not said.
-    pub fn assumptions(&self, names: &dyn Names) -> Vec<String> {
+    pub fn assumptions(&self) -> Vec<Notice> {
         let usual = Survey::default();
-        let units = self.print_units();
-        let clear = |mm: f64, place: &str, keys: &[&str]| {
-            let (length, aside) = (length(mm, units), names.aside(keys));
-            vec![format!("{length} of clear panel {place}{aside}")]
-        };
-        let (left, right) = ("clear_left_mm", "clear_right_mm");
+        let clear = |side, mm| vec![Notice::ClearPanel { side, mm }];
         match (self.clear_left_mm, self.clear_right_mm) {
-            (None, None) => clear(usual.clear_left, "beyond each lip", &[left, right]),
-            (None, _) => clear(usual.clear_left, "to the left", &[left]),
-            (_, None) => clear(usual.clear_right, "to the right", &[right]),
+            (None, None) => clear(None, usual.clear_left),
+            (None, _) => clear(Some(Side::Left), usual.clear_left),
+            (_, None) => clear(Some(Side::Right), usual.clear_right),
             _ => Vec::new(),
         }
     }
@@ -509,12 +502,4 @@ fn inspect(bay: &Bay) -> Result<(), QuestionError> {
         }
     }
     Ok(())
-}
-
-/// A usual length as it is printed.
-fn length(mm: f64, units: Units) -> String {
-    match units {
-        Units::Mm | Units::Cm => format!("{mm} mm"),
-        Units::Inch => format!("{} in", inch_words(mm)),
-    }
 }

@@ -14,17 +14,18 @@
 //! Guaranteed: the same readings give the same range on every machine to rounding. Not in
 //! it: what the fit cannot see, such as smooth waviness or a tool's play.
 
+use super::answer::{DecidedBy, Notice, Recommendation, Scatter};
 use super::assured::press_in;
 use super::costs::plain_width;
 use super::draws::same_recess;
 use super::job::Job;
-use super::report::Recommendation;
-use super::width::WIDTH_STEP;
+
+use super::tape_step::WIDTH_STEP;
 use crate::geometry::Point;
 use crate::laydown::Bed;
 use crate::section::Recess;
 use crate::survey::Reading;
-use serde::{Deserialize, Serialize};
+use crate::told::Told;
 
 /// Seed of the noise that is redrawn.
 const SEED: u64 = 0x7363_6174;
@@ -37,31 +38,6 @@ const BESIDE: (f64, f64) = (0.5, 0.1);
 /// Standard deviation of the width, mm, from which no width is said: a step of the tape.
 /// Less: scans that are right nine times in ten are refused; more: the tape goes anywhere.
 const MOST: f64 = WIDTH_STEP;
-
-/// How far an answer can be off because its readings err.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Scatter {
-    /// How far a reading errs in each direction, mm.
-    pub noise_mm: f64,
-    /// Length over which neighbours err alike, mm; 0 where they do not.
-    pub noise_over_mm: f64,
-    /// Times that noise was redrawn.
-    pub draws: usize,
-    /// Least width, mm: two standard deviations and 0.5 mm under the answer's, not under the
-    /// mouth; `None` where there is no width.
-    pub from_mm: Option<f64>,
-    /// Largest width, mm.
-    pub to_mm: Option<f64>,
-    /// How far a lip (on a step's lower side the foot) can be off to either side, mm: two
-    /// standard deviations and 0.1 mm, the larger of both.
-    pub lips_mm: f64,
-    /// Draws that were of another kind, or no recess.
-    pub kind_changes: usize,
-    /// Draws that had no width where the readings have one.
-    pub without_width: usize,
-    /// Whether no width can be said.
-    pub too_rough: bool,
-}
 
 /// What a section says about one width.
 struct Drawn {
@@ -121,63 +97,6 @@ impl Scatter {
             too_rough: kind_changes > 0 || without_width > 0 || moved > MOST,
         }
     }
-
-    /// The range in words, after a width: "the scan errs by 0.20 mm over 3.0 mm, so between
-    /// 139 and 152 mm".
-    pub fn words(&self) -> String {
-        let errs = self.errs();
-        match (self.from_mm, self.to_mm) {
-            (Some(from), Some(to)) => {
-                format!(
-                    "{errs}, so between {:.0} and {:.0} mm",
-                    from.floor(),
-                    to.ceil()
-                )
-            }
-            _ => errs,
-        }
-    }
-
-    /// How far the readings err: "the scan errs by 0.20 mm over 3.0 mm".
-    pub fn errs(&self) -> String {
-        format!("the scan errs by {}", self.noise_words())
-    }
-
-    /// Why no width is said, and what to measure again.
-    pub fn refusal(&self) -> String {
-        let found = if self.kind_changes > 0 {
-            format!(
-                "whether they show a channel or a step changes in {} of {} draws of that noise",
-                self.kind_changes, self.draws
-            )
-        } else if self.without_width > 0 {
-            format!(
-                "in {} of {} draws of that noise no width does",
-                self.without_width, self.draws
-            )
-        } else {
-            match (self.from_mm, self.to_mm) {
-                (Some(from), Some(to)) => format!(
-                    "the width comes out between {:.0} and {:.0} mm",
-                    from.floor(),
-                    to.ceil()
-                ),
-                _ => "no width comes out".to_owned(),
-            }
-        };
-        format!(
-            "the readings are too rough to say: they err by {}, and {found}; measure lips, feet and two places on each flat by hand, or scan again more slowly",
-            self.noise_words()
-        )
-    }
-
-    fn noise_words(&self) -> String {
-        if self.noise_over_mm > 0.0 {
-            format!("{:.2} mm over {:.1} mm", self.noise_mm, self.noise_over_mm)
-        } else {
-            format!("{:.2} mm", self.noise_mm)
-        }
-    }
 }
 
 impl Drawn {
@@ -222,9 +141,9 @@ pub(super) fn scattered(job: &Job<'_>, mut answer: Recommendation) -> Recommenda
         answer.feasible.clear();
         answer.alternatives.clear();
         answer.warmth.clear();
-        "none".clone_into(&mut answer.decided_by);
-        answer.reason = scatter.refusal();
-        answer.warnings.push(scatter.refusal());
+        answer.decided_by = DecidedBy::None;
+        answer.reason = Told(Notice::Scatter(scatter.clone()));
+        answer.warnings.push(answer.reason.clone());
         for order in &mut answer.orders {
             order.within_limit = false;
         }

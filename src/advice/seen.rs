@@ -1,8 +1,10 @@
 //! What is seen in a section, as data: what `section --json` prints.
 
-use super::report::{PROGRAM, PlainRule, SCHEMA};
-use crate::section::{Kind, Landmark, Recess};
+use super::answer::{Notice, PROGRAM, PlainRule, SCHEMA};
+use super::job::told;
+use crate::section::{Kind, Landmark, Recess, SectionNotice};
 use crate::survey::Reading;
+use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
 /// What is seen in a section; of one that was refused, its faults.
@@ -36,9 +38,9 @@ pub struct SectionSeen {
     /// The plain rule, without a film.
     pub plain_rule: Option<PlainRule>,
     /// What was seen, what it does to the answer, which option helps.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Told<SectionNotice>>,
     /// What was assumed because it was not said.
-    pub assumptions: Vec<String>,
+    pub assumptions: Vec<Told<Notice>>,
 }
 
 /// One fault of a section that was refused.
@@ -60,7 +62,7 @@ pub struct SectionFault {
 
 impl SectionSeen {
     /// What is seen in a recess, with what the caller assumed.
-    pub fn of(recess: &Recess, assumptions: Vec<String>) -> Self {
+    pub fn of(recess: &Recess, assumptions: Vec<Notice>) -> Self {
         let points = recess.section().line().points();
         Self {
             schema: SCHEMA,
@@ -78,8 +80,8 @@ impl SectionSeen {
                 extra_mm: recess.extra(),
                 least_bridge_mm: None,
             }),
-            warnings: recess.warnings().to_vec(),
-            assumptions,
+            warnings: told(recess.warnings().to_vec()),
+            assumptions: told(assumptions),
         }
     }
 

@@ -1,12 +1,12 @@
 //! A question with its names resolved: film, tool and handling, for one section after another.
 
+use super::answer::{Check, Notice};
 use super::assured::{Assurance, held_pct};
 use super::handling::Handling;
 use super::job::Job;
 use super::press::pressed_best;
 use super::question::{Names, OrderChoice, Question, Readings};
 use super::question_error::QuestionError;
-use super::report::Check;
 use super::width::recommend_width;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{Bed, Bonds, Order, Steps};
@@ -22,7 +22,7 @@ pub struct Setting {
     /// The tool.
     pub tool: Tool,
     /// What was assumed because it was not said.
-    pub assumptions: Vec<String>,
+    pub assumptions: Vec<Notice>,
     /// How film, lips and flats are.
     pub handling: Option<Handling>,
     /// What the width is to be assured against.
@@ -42,7 +42,7 @@ impl Setting {
             question: question.clone(),
             film,
             tool,
-            assumptions: question.assumptions(names),
+            assumptions: question.assumptions(),
             handling: Some(handling),
             assurance: question.assurance()?,
         })
@@ -77,7 +77,7 @@ impl Setting {
         &self,
         readings: Readings,
         handling: Option<&Handling>,
-    ) -> Result<(Section, Option<String>), QuestionError> {
+    ) -> Result<(Section, Option<Notice>), QuestionError> {
         let family = match readings {
             Readings::One(section) => return Ok((self.question.named(section), None)),
             Readings::Family(family) => family,
@@ -99,11 +99,12 @@ impl Setting {
                 most = (width, member);
             }
         }
-        let note = format!(
-            "{} shapes fit these tape readings; this is for the one that needs the widest bridge: {}",
-            family.members().len(),
-            most.1.words
-        );
+        let note = Notice::OneShape {
+            count: family.members().len(),
+            widest: true,
+            film: None,
+            shape: most.1.shape(),
+        };
         Ok((self.question.named(most.1.section.clone()), Some(note)))
     }
 

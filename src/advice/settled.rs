@@ -11,7 +11,7 @@
 //! Not for ranges of warm film: they are counted from a bond line and move with it.
 
 use super::job::Job;
-use super::width::WIDTH_STEP;
+use super::tape_step::WIDTH_STEP;
 use crate::geometry::{Point, hull};
 use crate::laydown::{Order, Warm};
 

@@ -1,9 +1,11 @@
 //! Peak against bridge width, every order.
 
-use super::job::Job;
-use super::report::{PROGRAM, SCHEMA, Sweep, SweepRow};
-use super::width::{WIDTH_STEP, recommend_width};
+use super::answer::{Notice, PROGRAM, SCHEMA, Sweep, SweepRow};
+use super::job::{Job, first_line};
+use super::tape_step::WIDTH_STEP;
+use super::width::recommend_width;
 use crate::laydown::Order;
+use crate::told::{Told, add_new};
 
 /// Most widths of a sweep; with more clear panel the step grows.
 const MOST_WIDTHS: f64 = 400.0;
@@ -46,17 +48,18 @@ pub fn sweep(job: &Job<'_>) -> Sweep {
             let laid = match job.lay(bonds, order) {
                 Ok(laid) => laid,
                 Err(error) => {
-                    let note = format!("{} has rows missing: {error}", order.name());
-                    if !warnings.contains(&note) {
-                        warnings.push(note);
-                    }
+                    let note = Told(Notice::RowsMissing {
+                        order: order.named(),
+                        why: first_line(&error),
+                    });
+                    add_new(&mut warnings, &[note]);
                     continue;
                 }
             };
             let percent = |l: f64| 100.0 * (l - 1.0);
             rows.push(SweepRow {
                 bridge_mm: width,
-                order: order.name().to_owned(),
+                order: order.named(),
                 peak_pct: laid.peak(job.bed).map(|p| percent(p.lambda)),
                 recess_peak_pct: laid.recess_peak().map(percent),
                 mean_pct: 100.0 * laid.mean(),

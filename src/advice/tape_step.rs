@@ -3,6 +3,9 @@
 use crate::section::Units;
 use serde::{Deserialize, Serialize};
 
+/// Step of width that a tape can show, mm; also the step of the scan.
+pub const WIDTH_STEP: f64 = 5.0;
+
 /// The step of width that a tape can show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -18,16 +21,8 @@ impl TapeStep {
     /// The step, mm.
     pub fn mm(self) -> f64 {
         match self {
-            Self::FiveMm => super::width::WIDTH_STEP,
+            Self::FiveMm => WIDTH_STEP,
             Self::QuarterInch => 6.35,
-        }
-    }
-
-    /// The step in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::FiveMm => "5 mm",
-            Self::QuarterInch => "a quarter inch",
         }
     }
 

@@ -1,9 +1,9 @@
 //! A list of three steps, where it saves more than a tape's breadth against one press worked
 //! outwards: a remark beside the recommended width.
 
+use super::answer::{Recommendation, ThreeSteps};
 use super::job::Job;
 use super::order_search::search_order;
-use super::report::{Recommendation, ThreeSteps};
 use crate::laydown::Order;
 
 /// What a list must save, mm of bridge. Lower: a list to keep in mind for the breadth of a
@@ -17,7 +17,7 @@ const MOST_WIDTHS: usize = 6;
 /// takes too long for a remark.
 pub fn three_steps(job: &Job<'_>, answer: &Recommendation) -> Option<ThreeSteps> {
     let chosen = answer.recommended.as_ref()?;
-    if chosen.order != Order::DeepestFirst.name() || !job.is_plain() {
+    if chosen.order != Order::DeepestFirst.named() || !job.is_plain() {
         return None;
     }
     let step = job.step.mm();

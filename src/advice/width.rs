@@ -15,24 +15,25 @@
 //! All of it is from the press of the job: [`pressed_best`](super::pressed_best) moves it.
 
 use super::alternatives::{far_side_loose, instead_of, no_width};
-use super::assured::{Assured, assure};
-use super::handling::{Handling, WarmZone};
-use super::job::{Job, Limits};
-use super::press::{PressReport, press_report, pressed};
-use super::report::{
-    Alternative, Check, LaidThrough, PROGRAM, Recommendation, Recommended, SCHEMA, WarmAdvice,
-    WarmthRow,
+use super::answer::{
+    Alternative, Cause, Check, DecidedBy, LaidThrough, Notice, PROGRAM, PressReport,
+    Recommendation, Recommended, SCHEMA, WarmAdvice, Warmed, WarmthRow,
 };
+use super::assured::{self, Assured, assure};
+use super::bay::{AMBIENT, WarmZone};
+use super::handling::Handling;
+use super::job::{Job, Limits, first_line, told};
+use super::press::{press_report, pressed};
 use super::scatter::scattered;
 use super::settled::settled_from;
+use super::tape_step::WIDTH_STEP;
 use crate::film::FilmClass;
 use crate::geometry::bracketed;
 use crate::laydown::{Bed, LayError, Order, Split, Warm};
 use crate::section::Kind;
+use crate::told::{Told, add_new};
 use std::cell::Cell;
 
-/// Step of width that a tape can show, mm; also the step of the scan.
-pub const WIDTH_STEP: f64 = 5.0;
 /// Accuracy of the unrounded width, mm.
 const WIDTH_TOLERANCE: f64 = 1e-7;
 
@@ -136,7 +137,7 @@ pub(super) fn feasible_reaches(
     job: &Job<'_>,
     limits: Limits,
     order: Order,
-    unsolved: &mut Vec<String>,
+    unsolved: &mut Vec<Notice>,
 ) -> Vec<(f64, f64)> {
     reaches(job, limits, order, Scan::Even, unsolved)
 }
@@ -147,7 +148,7 @@ fn reaches(
     limits: Limits,
     order: Order,
     scan: Scan,
-    unsolved: &mut Vec<String>,
+    unsolved: &mut Vec<Notice>,
 ) -> Vec<(f64, f64)> {
     if let Some(bed) = job.bed.coarse() {
         let most = job.bed.most_reach(job.split);
@@ -173,7 +174,7 @@ fn scanned(
     limits: Limits,
     order: Order,
     scan: Scan,
-    unsolved: &mut Vec<String>,
+    unsolved: &mut Vec<Notice>,
 ) -> Vec<(f64, f64)> {
     let most = job.bed.most_reach(job.split);
     let failed = Cell::new(0_usize);
@@ -190,11 +191,10 @@ fn scanned(
     };
     let intervals = feasible(excess, most, falls_from, scan);
     if failed.get() > 0 {
-        unsolved.push(format!(
-            "{}: {} of the widths tried could not be solved and are taken as over the limit; `tautspan check` at such a width says why",
-            order.name(),
-            failed.get()
-        ));
+        unsolved.push(Notice::Unsolved {
+            order: order.named(),
+            count: failed.get(),
+        });
     }
     intervals
 }
@@ -290,7 +290,7 @@ pub(super) struct Found {
     pub(super) intervals: Vec<(f64, f64)>,
     pub(super) choice: Option<Choice>,
     /// What could not be solved.
-    pub(super) unsolved: Vec<String>,
+    pub(super) unsolved: Vec<Notice>,
     /// A width that does on paper and that nobody would lay, mm: see [`MOST_MOUTHS`].
     pub(super) impractical: Option<f64>,
 }
@@ -385,7 +385,7 @@ fn choice(
     job: &Job<'_>,
     limits: Limits,
     intervals: &[(f64, f64)],
-    unsolved: &mut Vec<String>,
+    unsolved: &mut Vec<Notice>,
 ) -> Option<Choice> {
     let at_lips = Choice {
         order: Order::MiddlePush,
@@ -419,7 +419,7 @@ fn choice(
 pub(super) fn edge_first(
     job: &Job<'_>,
     limits: Limits,
-    unsolved: &mut Vec<String>,
+    unsolved: &mut Vec<Notice>,
 ) -> Option<Choice> {
     let order = Order::EdgeFirst;
     if job.bed.recess().kind() == Kind::Channel {
@@ -493,30 +493,31 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
     for order in all.into_iter().filter(|o| !step || *o != Order::MiddlePush) {
         match job.check(job.bonds_for(shown, order), order, false) {
             Ok(check) => orders.push(check),
-            Err(error) => warnings.push(format!("{} is left out: {error}", order.name())),
+            Err(error) => warnings.push(Notice::OrderLeftOut {
+                order: order.named(),
+                why: first_line(&error),
+            }),
         }
     }
     let recommended = choice.and_then(|c| recommended(job, c));
     for order in &orders {
-        let taken = choice.is_none_or(|c| c.order.name() == order.order.name);
-        for warning in order.warnings.iter().filter(|_| taken) {
-            if !warnings.contains(warning) {
-                warnings.push(warning.clone());
-            }
+        if choice.is_none_or(|c| c.order.named() == order.order.name) {
+            let own: Vec<Notice> = order.warnings.iter().map(|w| w.0.clone()).collect();
+            add_new(&mut warnings, &own);
         }
     }
     if let (Some(c), Some(last)) = (choice, intervals.last())
         && c.order == Order::DeepestFirst
         && last.1 < most
     {
-        warnings.push(format!(
-            "wider is not safer here: beyond a bridge of {:.0} mm the peak is over the limit again",
-            width(last.1)
-        ));
+        warnings.push(Notice::WiderIsNotSafer {
+            beyond_mm: width(last.1),
+        });
     }
-    let taken = choice.and_then(|c| orders.iter().find(|o| o.order.name == c.order.name()));
-    let mut invented = taken.map_or_else(|| job.invented(), |o| o.invented.clone());
-    invented.extend(assured.iter().flat_map(|a| a.range.invented()));
+    let taken = choice.and_then(|c| orders.iter().find(|o| o.order.name == c.order.named()));
+    let mut invented = taken.map_or_else(|| told(job.invented()), |o| o.invented.clone());
+    let off = assured.iter().filter_map(|a| assured::invented(&a.range));
+    invented.extend(off.map(Told));
     let named = |c: Choice| {
         if c.reach <= 0.0 {
             job.step.up(width(0.0))
@@ -527,14 +528,23 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
     let wider = |c: Choice| as_read.is_some_and(|r| c.rounded > r.rounded);
     let decided = decided_by(job, choice, &intervals, choice.is_some_and(wider));
     let reason = match (impractical, missed) {
-        (Some(mm), _) => format!(
-            "no practical width: with the mouth alone warm {mm:.0} mm would be needed, more than {MOST_MOUTHS:.0} mouths; warm the flats too"
-        ),
-        (None, Some(missed)) => missed.range.missed(width(missed.choice.rounded)),
-        (None, None) => {
-            let share = assured.as_ref().map(|a| a.range.asked_pct);
-            reason(job, choice, width(most), decided == "mouth", share)
-        }
+        (Some(bridge_mm), _) => Notice::MouthOnly {
+            bridge_mm,
+            mouths: MOST_MOUTHS,
+        },
+        (None, Some(missed)) => Notice::NotAssured {
+            share_pct: missed.range.share_pct,
+            bridge_mm: width(missed.choice.rounded),
+            asked_pct: missed.range.asked_pct,
+            narrow_by: missed.range.narrow_by,
+        },
+        (None, None) => match choice {
+            Some(choice) => {
+                let share = assured.as_ref().map(|a| a.range.asked_pct);
+                why(job, choice, decided == DecidedBy::Mouth, share)
+            }
+            None => why_none(job, width(most)),
+        },
     };
     let answer = Recommendation {
         schema: SCHEMA,
@@ -548,23 +558,23 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
         range: assured.as_ref().map(|a| a.range.clone()),
         feasible: intervals.iter().map(|i| [width(i.0), width(i.1)]).collect(),
         width_step_mm: job.step.mm(),
-        press: Some(press(job)),
+        press: Some(Told(press(job))),
         edges_first_too: edges_first_too(choice, &orders),
         laid_through: laid_through(job),
         three_steps: None,
         impractical_bridge_mm: impractical,
-        decided_by: decided.to_owned(),
-        reason,
+        decided_by: decided,
+        reason: Told(reason),
         alternatives: match others {
-            Some(others) if choice.is_none() => instead_of(job, others, false),
+            Some(others) if choice.is_none() => told(instead_of(job, others, false)),
             _ => Vec::new(),
         },
         no_width: choice.is_none().then(|| {
             let mut none = no_width(job);
             if impractical.is_some() {
-                "mouth-only".clone_into(&mut none.cause);
+                none.cause = Cause::MouthOnly;
             } else if missed.is_some() {
-                "not-assured".clone_into(&mut none.cause);
+                none.cause = Cause::NotAssured;
             }
             none
         }),
@@ -573,8 +583,8 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
         warmth: others.map_or_else(Vec::new, |_| warmth(job)),
         family: None,
         scatter: None,
-        warnings,
-        assumptions: job.all_assumptions(),
+        warnings: told(warnings),
+        assumptions: told(job.all_assumptions()),
         invented,
     };
     scattered(job, answer)
@@ -590,7 +600,14 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
     let row = |zone: WarmZone| {
         let other = match handling.with_warm(job.film, zone) {
             Ok(other) => other,
-            Err(error) => return WarmthRow::unknown(zone.name(), &error.to_string()),
+            Err(error) => {
+                let nowhere = match zone {
+                    WarmZone::Whole => Warmed::Whole(None),
+                    WarmZone::Mouth => Warmed::Mouth(AMBIENT),
+                    WarmZone::Flats => Warmed::Flats(AMBIENT),
+                };
+                return WarmthRow::unknown(nowhere, first_line(&error));
+            }
         };
         let job = Job {
             handling: Some(&other),
@@ -601,8 +618,8 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
         WarmthRow {
             recess_peak_pct: chosen.as_ref().and_then(|r| r.recess_peak_pct),
             advice: found.impractical.map(|_| WarmAdvice::FlatsToo),
-            warm: other.warm.clone(),
-            order: chosen.as_ref().map(|r| r.order.clone()),
+            warm: other.assumption.warm.clone(),
+            order: chosen.as_ref().map(|r| r.order),
             bridge_mm: chosen.as_ref().map(|r| r.bridge_mm),
             peak_pct: chosen.as_ref().map(|r| r.peak_pct),
             unknown: None,
@@ -618,7 +635,7 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
 /// Where the job is pressed, with the width from the middle beside it.
 fn press(job: &Job<'_>) -> PressReport {
     let mut report = press_report(job.bed);
-    if report.is_middle() || job.bed.recess().kind() == Kind::Step {
+    if report.spot.is_middle() || job.bed.recess().kind() == Kind::Step {
         return report;
     }
     report.middle_bridge_mm = pressed(job, 0.0).and_then(|recess| {
@@ -638,7 +655,7 @@ fn press(job: &Job<'_>) -> PressReport {
 /// Do edges first stay within the limits at the recommended width too?
 fn edges_first_too(choice: Option<Choice>, orders: &[Check]) -> bool {
     let other = choice.is_some_and(|c| c.order != Order::EdgeFirst);
-    let name = Order::EdgeFirst.name();
+    let name = Order::EdgeFirst.named();
     other
         && orders
             .iter()
@@ -671,7 +688,7 @@ fn recommended(job: &Job<'_>, choice: Choice) -> Option<Recommended> {
     let panel = job.bed.recess().panel();
     let (reach_left, reach_right) = bonds.reach(job.bed.recess());
     Some(Recommended {
-        order: choice.order.name().to_owned(),
+        order: choice.order.named(),
         bridge_mm: laid.bridge(),
         reach_left_mm: reach_left,
         reach_right_mm: reach_right,
@@ -690,80 +707,65 @@ fn decided_by(
     choice: Option<Choice>,
     intervals: &[(f64, f64)],
     wider: bool,
-) -> &'static str {
-    let Some(c) = choice else { return "none" };
+) -> DecidedBy {
+    let Some(c) = choice else {
+        return DecidedBy::None;
+    };
     // A step's least bridge is no root: the limit allowed less.
     let floor =
         job.bed.recess().kind() == Kind::Step && intervals.last().is_some_and(|i| i.0 < c.reach);
     if (floor && !wider) || c.reach <= 0.0 {
-        return "mouth";
+        return DecidedBy::Mouth;
     }
     match job.peaks(job.bonds_for(c.reach, c.order), c.order) {
-        Ok(p) if Limits::of(job.film).recess_decides(p) => "recess-limit",
-        _ => "limit",
+        Ok(p) if Limits::of(job.film).recess_decides(p) => DecidedBy::RecessLimit,
+        _ => DecidedBy::Limit,
     }
 }
 
-/// Why this width, or why none, in one sentence.
+/// Why this width.
 ///
-/// `share`: what was assured, percent of what the readings allow.
-fn reason(
-    job: &Job<'_>,
-    choice: Option<Choice>,
-    widest: f64,
-    floor: bool,
-    share: Option<f64>,
-) -> String {
-    let alone = 100.0 * job.film.limit();
-    let limit = match job.film.recess_limit() {
-        Some(recess) => format!(
-            "{alone:.0} % (and of {:.0} % between the lips)",
-            100.0 * recess
-        ),
-        None => format!("{alone:.0} %"),
-    };
-    let plain = job.plain_rule().least_bridge_mm.unwrap_or(0.0);
-    let assured = share.map_or_else(String::new, |share| {
-        format!(", in {share:.0} % of what the readings allow")
-    });
-    let Some(c) = choice else {
-        if let Some(gap) = out_of_reach(job) {
-            return format!(
-                "the {} cannot get in: {gap:.1} of {:.1} mm stay out of its reach; take one with a smaller tip",
-                job.tool.name,
-                job.bed.recess().depth()
-            );
+/// `floor`: it is the least there is; `share_pct`: what was assured, percent.
+fn why(job: &Job<'_>, choice: Choice, floor: bool, share_pct: Option<f64>) -> Notice {
+    let limits = Limits::of(job.film).pct();
+    match choice.order {
+        Order::MiddlePush if job.film.air_channels == Some(false) => {
+            Notice::PushedIn { limits, share_pct }
         }
-        if !job.film.recess {
-            return format!("{} is not meant for recesses", job.film.name);
-        }
-        if plain > widest {
-            return format!(
-                "the plain rule alone needs a bridge of {plain:.0} mm for a limit of {alone:.0} %, but mouth and clear panel give {widest:.0} mm"
-            );
-        }
-        return format!(
-            "even the widest bridge of {widest:.0} mm leaves a peak over the limit of {limit}"
-        );
-    };
-    match c.order {
-        Order::MiddlePush if job.film.air_channels == Some(false) => format!(
-            "film without air channels is pushed in along the middle, bonded at the lips, and that stays within the limit of {limit}{assured}"
-        ),
-        Order::MiddlePush => {
-            format!(
-                "bonded right at the lips, the peak is within the limit of {limit} already{assured}"
-            )
-        }
-        Order::EdgeFirst => format!(
-            "edge first stays within the limit of {limit}{assured}; deepest first does at no width here"
-        ),
-        _ if floor => format!(
-            "the least bridge there is, one step of a tape beyond the foot: the peak is within the limit of {limit} at any width{assured}"
-        ),
-        _ => format!(
-            "the smallest width, in steps of {}, from which deepest first stays within the limit of {limit}{assured}",
-            job.step.words()
-        ),
+        Order::MiddlePush => Notice::AtLips { limits, share_pct },
+        Order::EdgeFirst => Notice::OnlyEdges { limits, share_pct },
+        _ if floor => Notice::LeastBridge { limits, share_pct },
+        _ => Notice::Smallest {
+            step: job.step,
+            limits,
+            share_pct,
+        },
+    }
+}
+
+/// Why there is none.
+fn why_none(job: &Job<'_>, widest_mm: f64) -> Notice {
+    let limits = Limits::of(job.film).pct();
+    if let Some(gap_mm) = out_of_reach(job) {
+        return Notice::ToolCannotGetIn {
+            tool: job.tool.name.clone(),
+            gap_mm,
+            depth_mm: job.bed.recess().depth(),
+            in_no_way: false,
+        };
+    }
+    if !job.film.recess {
+        return Notice::NotForRecesses {
+            film: job.film.name.clone(),
+            in_no_way: false,
+        };
+    }
+    match job.plain_rule().least_bridge_mm {
+        Some(least_mm) if least_mm > widest_mm => Notice::PlainRule {
+            least_mm,
+            limit_pct: limits.all_pct,
+            widest_mm,
+        },
+        _ => Notice::EvenTheWidest { widest_mm, limits },
     }
 }

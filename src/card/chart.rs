@@ -6,12 +6,13 @@
 //! one cell, so that a caller may run many at once.
 
 use super::sheet::PaperSize;
-use crate::advice::report::{FilmReport, PROGRAM, SCHEMA};
 use crate::advice::width::out_of_reach;
+use crate::advice::{FilmReport, Handled, Invented, PROGRAM, SCHEMA};
 use crate::advice::{Handling, Job, recommend};
 use crate::film::{FilmClass, Tool};
-use crate::laydown::{Bed, Split};
+use crate::laydown::{Bed, OrderName, Split};
 use crate::section::{Kind, Recess, Survey, Units, read_shape};
+use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
 /// What a chart is for.
@@ -73,7 +74,7 @@ pub struct ChartCell {
     /// Bridge width rounded up to 5 mm, mm, if there is one.
     pub bridge_mm: Option<f64>,
     /// Order that takes it.
-    pub order: Option<String>,
+    pub order: Option<OrderName>,
     /// Peak elongation there, percent.
     pub peak_pct: Option<f64>,
     /// Extra panel by two tape readings, mm.
@@ -117,13 +118,13 @@ pub struct Chart {
     /// Clear panel on each side, mm.
     pub clear_mm: f64,
     /// How film, lips and flats were taken.
-    pub handling: String,
+    pub handling: Told<Handled>,
     /// The grids.
     pub grids: Vec<ChartGrid>,
     /// Numbers that decided and are invented.
-    pub invented: Vec<String>,
-    /// `mm` or `in`, of the printed numbers.
-    pub units: String,
+    pub invented: Vec<Told<Invented>>,
+    /// Units of the printed numbers.
+    pub units: Units,
     /// The paper it is laid out for.
     pub paper: PaperSize,
 }
@@ -173,7 +174,7 @@ pub fn chart_cell(spec: &ChartSpec<'_>, kind: Kind, depth: f64, across: f64) -> 
     };
     ChartCell {
         bridge_mm: answer.nominal_bridge_mm,
-        order: chosen.as_ref().map(|r| r.order.clone()),
+        order: chosen.as_ref().map(|r| r.order),
         peak_pct: chosen.as_ref().map(|r| r.peak_pct),
         extra_mm: Some(answer.plain_rule.extra_mm),
         plain_mm: answer.plain_rule.least_bridge_mm,
@@ -200,13 +201,19 @@ impl<'a> ChartSpec<'a> {
 impl Chart {
     /// Puts answered grids on one chart.
     pub fn new(spec: &ChartSpec<'_>, grids: Vec<ChartGrid>) -> Self {
-        let mut invented = spec.film.invented_deciding();
-        invented.extend(spec.tool.invented_deciding());
-        invented.extend(spec.handling.iter().flat_map(|h| h.invented.clone()));
-        let handling = spec.handling.map_or_else(
-            || "the whole bridge at one temperature, nothing dragging".to_owned(),
-            |h| h.assumption.clone(),
-        );
+        let film = spec.film.name.clone();
+        let limits = spec.film.invented_deciding().into_iter();
+        let limits = limits.map(|number| Invented::Film {
+            film: film.clone(),
+            number,
+        });
+        let tool = spec.tool.invented_deciding().into_iter();
+        let tool = tool.map(|number| Invented::Tool {
+            tool: spec.tool.name.clone(),
+            number,
+        });
+        let handling = spec.handling.iter().flat_map(|h| h.invented.clone());
+        let invented = limits.chain(tool).chain(handling).map(Told).collect();
         Self {
             schema: SCHEMA,
             program: PROGRAM.to_owned(),
@@ -221,15 +228,13 @@ impl Chart {
             lip_radius_mm: spec.lip_radius,
             foot_radius_mm: spec.foot_radius,
             clear_mm: spec.clear,
-            handling,
+            handling: Told(
+                spec.handling
+                    .map_or_else(Handled::default, |h| h.assumption.clone()),
+            ),
             grids,
             invented,
-            units: if spec.units == Units::Inch {
-                "in"
-            } else {
-                "mm"
-            }
-            .to_owned(),
+            units: spec.units,
             paper: spec.paper,
         }
     }
@@ -240,10 +245,7 @@ impl Chart {
             "kind,depth_mm,across_mm,bridge_mm,order,peak_pct,extra_mm,plain_mm,why\n".to_owned();
         let number = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.4}"));
         for grid in &self.grids {
-            let kind = match grid.kind {
-                Kind::Channel => "channel",
-                Kind::Step => "step",
-            };
+            let kind = grid.kind.word();
             for c in &grid.cells {
                 let why = c.why.map_or("", |w| match w {
                     EmptyCell::NoShape => "no-shape",
@@ -256,7 +258,7 @@ impl Chart {
                     c.depth_mm,
                     c.across_mm,
                     number(c.bridge_mm),
-                    c.order.as_deref().unwrap_or(""),
+                    c.order.map_or("", OrderName::name),
                     number(c.peak_pct),
                     number(c.extra_mm),
                     number(c.plain_mm),

@@ -1,39 +1,44 @@
 //! The chart on paper: HTML and the printed page.
 
 use super::chart::{Chart, ChartCell, ChartGrid};
+use super::escape::escaped;
 use super::html;
 use super::layout::MARGIN;
 use super::sheet::{Anchor, Sheet};
-use super::words::{CAUTIONS, escaped, inches, trimmed};
 use crate::figure::Face;
-use crate::section::Kind;
+use crate::laydown::OrderName;
+use crate::say::{CAUTIONS, Say, Voice};
+use crate::section::{Kind, Units};
 use std::fmt::Write;
 
 /// Width of the column with the plain rule, mm.
 const BESIDE: f64 = 50.0;
 
 impl Chart {
+    /// How the chart speaks.
+    fn voice(&self) -> Voice {
+        Voice::paper(self.units)
+    }
+
     fn length(&self, mm: f64) -> String {
-        if self.units == "in" {
-            inches(mm)
-        } else {
-            trimmed(mm, 1)
-        }
+        self.voice().bare_length(mm)
     }
 
     fn unit(&self, mm: f64) -> String {
-        format!("{}\u{a0}{}", self.length(mm), self.units)
+        self.voice().length(mm)
     }
 
     /// What stands in a cell: the width with a letter for the order, or a word.
     fn cell(&self, kind: Kind, cell: &ChartCell) -> String {
-        match (cell.bridge_mm, cell.order.as_deref(), cell.why) {
+        match (cell.bridge_mm, cell.order, cell.why) {
             (Some(mm), order, None) => {
                 // Bonded at the lips there is no width to tape.
                 match (order, kind) {
-                    (Some("middle-push"), _) => "p".to_owned(),
-                    (Some("edge-first"), Kind::Channel) => "e".to_owned(),
-                    (Some("edge-first"), Kind::Step) => format!("{}\u{a0}e", self.length(mm)),
+                    (Some(OrderName::MiddlePush), _) => "p".to_owned(),
+                    (Some(OrderName::EdgeFirst), Kind::Channel) => "e".to_owned(),
+                    (Some(OrderName::EdgeFirst), Kind::Step) => {
+                        format!("{}\u{a0}e", self.length(mm))
+                    }
                     _ => self.length(mm),
                 }
             }
@@ -45,7 +50,11 @@ impl Chart {
     fn title(&self) -> String {
         format!(
             "Bridge width in {}: {}, {}",
-            if self.units == "in" { "inches" } else { "mm" },
+            if self.units == Units::Inch {
+                "inches"
+            } else {
+                "mm"
+            },
             self.film.name,
             self.tool
         )
@@ -53,23 +62,21 @@ impl Chart {
 
     fn subtitle(&self) -> String {
         let recess = self.film.recess_limit_pct.map_or_else(String::new, |l| {
-            format!(" ({}\u{a0}% between the lips)", trimmed(l, 1))
+            format!(" ({} between the lips)", self.voice().limit(l))
         });
         format!(
-            "Limit {}\u{a0}%{recess}. Taken: {}. {} of clear panel on each side, level flats, deepest point first unless marked.",
-            trimmed(self.film.limit_pct, 1),
-            self.handling.replace("degC", "°C"),
+            "Limit {}{recess}. Taken: {}. {} of clear panel on each side, level flats, deepest point first unless marked.",
+            self.voice().limit(self.film.limit_pct),
+            self.handling.say(self.voice()),
             self.unit(self.clear_mm)
         )
     }
 
     fn training(&self) -> Option<String> {
-        (!self.invented.is_empty()).then(|| {
-            format!(
-                "Training numbers: invented values decide here ({}). Measure your own before you rely on this chart.",
-                self.invented.join("; ")
-            )
-        })
+        let training = self.voice().training(&self.invented)?;
+        Some(format!(
+            "{training}. Measure your own before you rely on this chart."
+        ))
     }
 
     fn heading(&self, grid: &ChartGrid) -> (String, &'static str, &'static str) {
@@ -82,7 +89,7 @@ impl Chart {
             Kind::Channel => (
                 format!(
                     "Channel: walls at {}° from the mouth line, {radii}",
-                    trimmed(self.wall_deg, 1)
+                    self.voice().number(self.wall_deg, 1)
                 ),
                 "mouth between the corners",
                 "depth",
@@ -105,7 +112,7 @@ impl Chart {
             "3. Extra = A − B.".to_owned(),
             format!(
                 "4. Bridge at least extra × {}, whatever the order.",
-                trimmed(factor, 1)
+                self.voice().number(factor, 1)
             ),
         ];
         if let Some((cell, extra, plain)) = self.example() {
@@ -132,7 +139,7 @@ impl Chart {
     fn example(&self) -> Option<(&ChartCell, f64, f64)> {
         let grid = self.grids.iter().find(|g| g.kind == Kind::Channel)?;
         let half = grid.cells.len() / 2 + grid.across_mm.len() / 2;
-        let fits = |c: &&ChartCell| c.order.as_deref() == Some("deepest-first");
+        let fits = |c: &&ChartCell| c.order == Some(OrderName::DeepestFirst);
         let cell = grid.cells[half..].iter().chain(&grid.cells).find(fits)?;
         Some((cell, cell.extra_mm?, cell.plain_mm?))
     }
@@ -211,7 +218,7 @@ caption {{ text-align: left; }}
             page,
             "<div class=\"grid\"><h2>{}</h2><table><caption>{down} down, {across} across</caption><tr><th>{}</th>",
             escaped(&heading),
-            self.units
+            self.voice().unit()
         );
         for &x in &grid.across_mm {
             let _ = write!(page, "<th scope=\"col\">{}</th>", self.length(x));
@@ -303,7 +310,7 @@ caption {{ text-align: left; }}
             (at.0, y),
             width,
             small,
-            &format!("{down} down, {across} across, {}", self.units),
+            &format!("{down} down, {across} across, {}", self.voice().unit()),
         ) + 0.8;
         let (n, rows) = (grid.across_mm.len() as f64, grid.depths_mm.len() as f64);
         let head = 14.0;

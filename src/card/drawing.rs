@@ -4,11 +4,12 @@
 
 use super::model::tape_to_tape;
 use super::sheet::{Anchor, SOLID, Sheet};
-use super::words::length;
-use crate::advice::report::Check;
+use crate::advice::Check;
 use crate::figure::Face;
 use crate::geometry::thin::points_to_draw;
 use crate::geometry::{Point, hull};
+use crate::laydown::OrderName;
+use crate::say::Voice;
 use crate::section::{Kind, Units};
 use serde::{Deserialize, Serialize};
 
@@ -42,7 +43,8 @@ pub struct Dimensions {
 impl Dimensions {
     /// Reads what the drawing needs from a lay-down.
     pub(crate) fn new(case: &Check, units: Units, has_width: bool) -> Self {
-        let at = |p: crate::advice::report::Place| [p.x_mm, p.y_mm];
+        let voice = Voice::paper(units);
+        let at = |p: crate::advice::Place| [p.x_mm, p.y_mm];
         let (left, right) = if has_width {
             (at(case.bond_left), at(case.bond_right))
         } else {
@@ -69,7 +71,7 @@ impl Dimensions {
             } else if mm.abs() < 0.05 {
                 format!("tape at the {end}")
             } else {
-                length(mm, units)
+                voice.length(mm)
             }
         };
         let across = match case.section.kind {
@@ -81,22 +83,22 @@ impl Dimensions {
             film,
             lips: [at(case.lip_left), at(case.lip_right)],
             press: at(case.press),
-            press_first: match case.order.name.as_str() {
+            press_first: match case.order.name {
                 _ if !has_width => None,
-                "deepest-first" | "middle-push" => Some(true),
-                "edge-first" => Some(false),
+                OrderName::DeepestFirst | OrderName::MiddlePush => Some(true),
+                OrderName::EdgeFirst => Some(false),
                 _ => None,
             },
             labels: [
                 reach(case.reach_left_mm, end_left),
                 reach(case.reach_right_mm, end_right),
-                format!("{} {across}", length(case.section.mouth_mm, units)),
+                format!("{} {across}", voice.length(case.section.mouth_mm)),
                 if has_width {
-                    format!("{} tape to tape", length(tape_to_tape(case), units))
+                    format!("{} tape to tape", voice.length(tape_to_tape(case)))
                 } else {
                     String::new()
                 },
-                format!("{} deep", length(case.section.depth_mm, units)),
+                format!("{} deep", voice.length(case.section.depth_mm)),
             ],
             has_width,
         }

@@ -4,10 +4,11 @@
 //! that it fills one page in print too. On a narrow screen it is one column. The font is
 //! the reader's own sans serif unless a style sheet (see [`Card::html_with`]) brings one.
 
+use super::escape::escaped;
 use super::layout::{MARGIN, cut_notes, lay};
 use super::model::{Card, Row};
-use super::words::{escaped, sentence};
 use crate::figure::Face;
+use crate::say::sentence;
 use std::fmt::Write;
 
 impl Card {

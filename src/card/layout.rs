@@ -7,8 +7,8 @@
 
 use super::model::{Card, Row, Task};
 use super::sheet::{Anchor, Sheet};
-use super::words::sentence;
 use crate::figure::Face;
+use crate::say::sentence;
 
 /// Margin of the page, mm.
 pub(crate) const MARGIN: f64 = 11.0;

@@ -5,12 +5,13 @@ use super::layout::MARGIN;
 use super::pdf::{self, PdfError, PdfPage};
 use super::sheet::{PaperSize, Sheet};
 use super::template;
-use super::words::{CAUTIONS, order, trimmed};
-use crate::advice::report::{Check, PROGRAM};
-use crate::advice::{Handling, Job, WIDTH_STEP, WarmZone, recommend_width, sweep};
+use crate::advice::{Check, Handling, Job, PROGRAM, WarmZone, recommend_width, sweep};
 use crate::figure::Face;
 use crate::figure::{FigureError, Paper, Picture, film_on_panel, frame, peak_against_width};
-use crate::laydown::{Bonds, LayError, Order};
+use crate::laydown::{Bonds, LayError, Order, OrderName};
+use crate::say::{CAUTIONS, Say, Voice};
+use crate::section::Units;
+use crate::told::Told;
 
 /// A printed picture, mm.
 const PICTURE: (f64, f64) = (180.0, 120.0);
@@ -22,6 +23,8 @@ pub struct LessonSpec {
     pub paper: PaperSize,
     /// Number of frames of the lay-down, 2 or more; 0 for none.
     pub frames: usize,
+    /// Units of the printed numbers.
+    pub units: Units,
 }
 
 /// A lesson sheet.
@@ -57,6 +60,7 @@ pub fn lesson(job: &Job<'_>, spec: &LessonSpec) -> Result<Lesson, LessonError> {
     Author {
         job,
         paper: spec.paper,
+        voice: Voice::paper(spec.units),
         notes: Vec::new(),
         pages: Vec::new(),
     }
@@ -67,6 +71,7 @@ pub fn lesson(job: &Job<'_>, spec: &LessonSpec) -> Result<Lesson, LessonError> {
 struct Author<'a> {
     job: &'a Job<'a>,
     paper: PaperSize,
+    voice: Voice,
     notes: Vec<String>,
     pages: Vec<PdfPage>,
 }
@@ -79,26 +84,27 @@ impl Author<'_> {
             || 0.5 * self.job.bed.most_reach(self.job.split),
             |r| r.reach_left_mm + r.reach_right_mm,
         );
-        let first = match chosen.map(|r| r.order.as_str()) {
-            Some("middle-push") => Order::MiddlePush,
-            Some("edge-first") => Order::EdgeFirst,
+        let first = match chosen.map(|r| r.order) {
+            Some(OrderName::MiddlePush) => Order::MiddlePush,
+            Some(OrderName::EdgeFirst) => Order::EdgeFirst,
             _ => Order::DeepestFirst,
         };
+        let voice = self.voice;
         let said = chosen.map_or_else(
-            || format!("No width: {}.", advice.reason),
+            || format!("No width: {}.", advice.reason.say(voice)),
             |r| {
                 let nominal = match (&advice.range, advice.nominal_bridge_mm) {
                     (Some(range), Some(mm)) => format!(
-                        " (nominal {} mm; kept in {:.0} % of what the readings allow)",
-                        trimmed(mm, 1),
-                        range.share_pct
+                        " (nominal {}; kept in {} of what the readings allow)",
+                        voice.length(mm),
+                        voice.share(range.share_pct)
                     ),
                     _ => String::new(),
                 };
                 format!(
-                    "Recommended: {} mm{nominal}, {}.",
-                    trimmed(r.bridge_mm, 1),
-                    order(&r.order)
+                    "Recommended: {}{nominal}, {}.",
+                    voice.length(r.bridge_mm),
+                    r.order.word()
                 )
             },
         );
@@ -126,12 +132,13 @@ impl Author<'_> {
         let (least, itself) = (width(0.0), width(reach));
         let most = width(bed.most_reach(self.job.split));
         let at = |wanted: f64| {
-            let stepped = (wanted / WIDTH_STEP).round() * WIDTH_STEP;
+            let step = self.job.step.mm();
+            let stepped = (wanted / step).round() * step;
             let bridge = stepped.clamp(least, most);
             bed.bonds_for_bridge(bridge, self.job.split)
                 .unwrap_or_else(|_| self.bonds(reach))
         };
-        if reach < 2.0 * WIDTH_STEP {
+        if reach < 2.0 * self.job.step.mm() {
             // At the lips already: two wider ones.
             return [self.bonds(reach), at(1.5 * itself), at(2.5 * itself)];
         }
@@ -153,20 +160,21 @@ impl Author<'_> {
             let mut checks = Vec::new();
             for bonds in self.widths(reach) {
                 let mut check = self.job.check(bonds, order, true)?;
-                let width = trimmed(check.bridge_mm, 1);
+                let width = self.voice.length(check.bridge_mm);
                 // Said once a page, so that three widths have room.
                 check.invented.clear();
-                check.order.name = match order {
-                    Order::EdgeFirst => format!("edges first, {width}\u{2009}mm"),
-                    _ => format!("deepest first, {width}\u{2009}mm"),
+                let name = match order {
+                    Order::EdgeFirst => "Edges first",
+                    _ => "Deepest first",
                 };
+                check.order.heading = Some(format!("{name}, {width}"));
                 checks.push(check);
             }
             pictures.push(film_on_panel(&checks, Paper::Print)?);
         }
         let words = format!(
-            "{said} Two orders, three bridge widths, one scale of colour: 0 to the limit of {} %. Which order puts the stretch where, and what does a wider bridge buy?",
-            trimmed(100.0 * self.job.film.limit(), 1)
+            "{said} Two orders, three bridge widths, one scale of colour: 0 to the limit of {}. Which order puts the stretch where, and what does a wider bridge buy?",
+            self.voice.limit(100.0 * self.job.film.limit())
         );
         self.picture_page(&words, &pictures);
         Ok(())
@@ -195,8 +203,8 @@ impl Author<'_> {
         let said = self.job.handling.unwrap_or(&plain);
         let mut checks = Vec::new();
         for (zone, name) in [
-            (WarmZone::Whole, "whole bridge warm"),
-            (WarmZone::Mouth, "mouth alone warm"),
+            (WarmZone::Whole, "Whole bridge warm"),
+            (WarmZone::Mouth, "Mouth alone warm"),
         ] {
             let handling = said
                 .with_warm(self.job.film, zone)
@@ -208,7 +216,7 @@ impl Author<'_> {
             let mut check = job
                 .check(self.bonds(reach), Order::DeepestFirst, true)
                 .map_err(|e| e.to_string())?;
-            name.clone_into(&mut check.order.name);
+            check.order.heading = Some(name.to_owned());
             checks.push(check);
         }
         Ok(checks)
@@ -225,12 +233,9 @@ impl Author<'_> {
             y = sheet.paragraph((MARGIN, y), width, Face::bold(13.0), line);
         }
         y = sheet.paragraph((MARGIN, y), width, Face::text(9.5), words) + 1.0;
-        let invented = self.job.invented();
-        if !invented.is_empty() {
-            let training = format!(
-                "Training numbers: invented values decide here ({}).",
-                invented.join("; ")
-            );
+        let invented: Vec<_> = self.job.invented().into_iter().map(Told).collect();
+        if let Some(training) = self.voice.training(&invented) {
+            let training = format!("{training}.");
             y = sheet.paragraph((MARGIN, y), width, Face::bold(9.5), &training) + 1.0;
         }
         let foot = CAUTIONS[0];
@@ -266,7 +271,7 @@ impl Author<'_> {
             Order::EdgeFirst
         };
         checks.push(self.job.check(self.bonds(reach), other, true)?);
-        let pages = template::pages(&checks, self.paper);
+        let pages = template::pages(&checks, self.paper, self.voice);
         if pages.is_empty() {
             self.notes.push(
                 "the section is too deep for this paper, so the 1:1 template is left out"

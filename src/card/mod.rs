@@ -5,6 +5,7 @@
 mod chart;
 mod chart_page;
 mod drawing;
+mod escape;
 mod html;
 mod layout;
 #[cfg(feature = "pdf")]
@@ -17,7 +18,6 @@ mod sheet;
 mod steps;
 #[cfg(feature = "pdf")]
 mod template;
-mod words;
 
 pub use chart::{Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, chart_cell};
 pub use drawing::Dimensions;

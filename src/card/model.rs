@@ -9,10 +9,10 @@ use super::drawing::Dimensions;
 use super::rows;
 use super::sheet::PaperSize;
 use super::steps;
-use super::words::{self, length, order, sentence, trimmed};
-use crate::advice::report::{Check, PROGRAM, Recommendation, SCHEMA};
+use crate::advice::{Check, Notice, PROGRAM, Recommendation, SCHEMA};
 use crate::film::FilmClass;
 use crate::outcome::Ends;
+use crate::say::{CAUTIONS, Say, Voice, sentence};
 use crate::section::{Kind, Units};
 use serde::{Deserialize, Serialize};
 
@@ -28,15 +28,6 @@ fn closed(ends: Ends) -> f64 {
         Ends::Open => 0.0,
         Ends::OneOpen => 1.0,
         Ends::Closed => 2.0,
-    }
-}
-
-/// The ends of a recess in words.
-pub(crate) fn ends_words(ends: Ends) -> &'static str {
-    match ends {
-        Ends::Open => "both open",
-        Ends::OneOpen => "one open, one closed",
-        Ends::Closed => "both closed",
     }
 }
 
@@ -144,8 +135,13 @@ pub(crate) struct Source<'a> {
 }
 
 impl Source<'_> {
+    /// How the card speaks.
+    pub(crate) fn voice(&self) -> Voice {
+        Voice::paper(self.asked.units)
+    }
+
     pub(crate) fn length(&self, mm: f64) -> String {
-        length(mm, self.asked.units)
+        self.voice().length(mm)
     }
 
     /// Whether the recess is nowhere further than a bridge width from a closed end.
@@ -162,19 +158,25 @@ impl Source<'_> {
     pub(crate) fn refusal(&self) -> Option<String> {
         let case = self.case;
         if let Some(scatter) = self.advice.scatter.as_ref().filter(|s| s.too_rough) {
-            return Some(scatter.refusal());
+            let rough = Notice::Scatter(scatter.clone());
+            return Some(rough.say(self.voice()));
         }
         if self.fixed && !case.within_limit {
+            let voice = self.voice();
+            let peak = case.peak_pct;
             return Some(format!(
-                "{} at a bridge of {} was asked for, but its peak of {} is over the limit of {}\u{a0}%",
-                order(&case.order.name),
+                "{} at a bridge of {} was asked for, but its peak of {} is {}",
+                case.order.name.word(),
                 self.length(case.bridge_mm),
-                words::percent_beside(case.peak_pct, case.film.limit_pct),
-                trimmed(case.film.limit_pct, 1)
+                peak.map_or_else(
+                    || voice.peak(None),
+                    |p| voice.beside(p, case.film.limit_pct)
+                ),
+                voice.verdict(case)
             ));
         }
         if !self.fixed && self.advice.recommended.is_none() {
-            return Some(self.advice.reason.clone());
+            return Some(self.advice.reason.say(self.voice()));
         }
         self.too_short().then(|| {
             format!(
@@ -227,34 +229,26 @@ impl Card {
             title: case.section.name.clone(),
             subtitle: subtitle(&source),
             paper: asked.paper,
-            units: if asked.units == Units::Inch {
-                "in"
-            } else {
-                "mm"
-            }
-            .to_owned(),
+            units: source.voice().unit().to_owned(),
             has_width,
             bridge_mm: has_width.then_some(case.bridge_mm),
             not_within_mm: source.not_within().filter(|_| has_width),
             drawing: Dimensions::new(case, asked.units, has_width),
             tasks: tasks(&source, refusal.as_deref()),
-            training: training(case),
+            training: training(&source),
             measured: rows::measured(&source),
             numbers: rows::numbers(&source, has_width),
             before: steps::before(&source, has_width),
             during: steps::during(&source, has_width),
             after: steps::after(&source, has_width),
-            warnings: if fixed.is_some() {
+            warnings: source.voice().all(if fixed.is_some() {
                 &case.warnings
             } else {
                 &advice.warnings
-            }
-            .iter()
-            .map(|w| words::for_paper(w))
-            .collect(),
+            }),
             assumptions: rows::assumptions(&source, has_width),
             limits: LIMITS.map(str::to_owned).to_vec(),
-            cautions: words::CAUTIONS.map(str::to_owned).to_vec(),
+            cautions: CAUTIONS.map(str::to_owned).to_vec(),
             fields: FIELDS.map(str::to_owned).to_vec(),
             readings: 5,
         })
@@ -279,10 +273,7 @@ const FIELDS: [&str; 6] = [
 
 fn subtitle(source: &Source<'_>) -> String {
     let s = &source.case.section;
-    let kind = match s.kind {
-        Kind::Channel => "Channel",
-        Kind::Step => "Step",
-    };
+    let kind = sentence(s.kind.word());
     let across = match s.kind {
         Kind::Channel => "wide",
         Kind::Step => "lip to foot",
@@ -297,13 +288,11 @@ fn subtitle(source: &Source<'_>) -> String {
 }
 
 /// The line on invented numbers.
-fn training(case: &Check) -> Option<String> {
-    (!case.invented.is_empty()).then(|| {
-        format!(
-            "Training numbers: invented values decide here ({}). Measure your own before you rely on this card.",
-            case.invented.join("; ")
-        )
-    })
+fn training(source: &Source<'_>) -> Option<String> {
+    let training = source.voice().training(&source.case.invented)?;
+    Some(format!(
+        "{training}. Measure your own before you rely on this card."
+    ))
 }
 
 fn tasks(source: &Source<'_>, refusal: Option<&str>) -> [Task; 3] {
@@ -325,14 +314,14 @@ fn refused(source: &Source<'_>, why: &str) -> [Task; 3] {
         .advice
         .alternatives
         .iter()
-        .filter_map(|a| words::alternative(a, source.asked.units))
+        .filter_map(|a| a.brief(source.voice()))
         .collect();
     if let Some(r) = source.advice.recommended.as_ref().filter(|_| source.fixed) {
         options.insert(
             0,
             format!(
                 "{} at a bridge of {}, as recommended: make a card of that",
-                order(&r.order),
+                r.order.word(),
                 source.length(r.bridge_mm)
             ),
         );
@@ -433,13 +422,13 @@ pub(crate) fn tape_to_tape(case: &Check) -> f64 {
 fn press(source: &Source<'_>) -> Task {
     Task {
         name: "Press".to_owned(),
-        big: sentence(&order(&source.case.order.name)),
+        big: sentence(source.case.order.name.word()),
         lines: source
             .case
             .order
             .steps
             .iter()
-            .map(|s| sentence(s))
+            .map(|s| sentence(&s.say(source.voice())))
             .collect(),
         numbered: true,
     }

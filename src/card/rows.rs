@@ -1,8 +1,10 @@
 //! The card's tables: what was measured, the numbers of the answer, what was assumed.
 
 use super::model::{BLANK, Row, Source};
-use super::words::{self, percent, trimmed};
-use crate::outcome::{Air, Force};
+use crate::advice::Check;
+use crate::laydown::OrderName;
+use crate::outcome::Air;
+use crate::say::Voice;
 use crate::section::Kind;
 
 /// A label with its value.
@@ -52,10 +54,10 @@ pub(crate) fn measured(source: &Source<'_>) -> Vec<Row> {
     let mut rows: Vec<Row> = typed.chain(found).collect();
     rows.push(row(
         "Gauge tolerance",
-        source
-            .asked
-            .gauge_tolerance
-            .map_or_else(|| BLANK.to_owned(), |t| format!("±{}", source.length(t))),
+        source.asked.gauge_tolerance.map_or_else(
+            || BLANK.to_owned(),
+            |t| source.voice().give_or_take(&source.voice().tolerance(t)),
+        ),
     ));
     rows.push(row(
         "Length of the recess",
@@ -68,7 +70,7 @@ pub(crate) fn measured(source: &Source<'_>) -> Vec<Row> {
         "Its ends",
         source.asked.ends.map_or_else(
             || "open / one open / closed".to_owned(),
-            |e| super::model::ends_words(e).to_owned(),
+            |e| e.word().to_owned(),
         ),
     ));
     rows
@@ -77,19 +79,19 @@ pub(crate) fn measured(source: &Source<'_>) -> Vec<Row> {
 /// The numbers of the answer.
 pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
     let case = source.case;
+    let voice = source.voice();
     let limit = match case.film.recess_limit_pct {
         Some(recess) => format!(
-            "{}\u{a0}%, {}\u{a0}% between the lips",
-            trimmed(case.film.limit_pct, 1),
-            trimmed(recess, 1)
+            "{}, {} between the lips",
+            voice.limit(case.film.limit_pct),
+            voice.limit(recess)
         ),
-        None => format!("{}\u{a0}%", trimmed(case.film.limit_pct, 1)),
+        None => voice.limit(case.film.limit_pct),
     };
-    let peak = format!(
-        "{}{}",
-        percent(case.peak_pct),
-        words::peak_place(case.peak_at)
-    );
+    let place = case
+        .peak_at
+        .map_or_else(String::new, |p| format!(", {}", p.zone.place()));
+    let peak = format!("{}{place}", voice.peak(case.peak_pct));
     let mut rows = Vec::new();
     if has_width {
         rows.push(row("Bridge width", source.length(case.bridge_mm)));
@@ -105,19 +107,18 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             rows.push(row(label, source.length(bare)));
         }
         if let Some(range) = source.advice.range.as_ref().filter(|_| !source.fixed) {
-            let share = format!("{:.0}\u{a0}% of what the readings allow", range.share_pct);
+            let share = voice.share(range.share_pct);
+            let share = format!("{share} of what the readings allow");
             rows.push(row("Limit kept in", share));
         }
         rows.push(row("Highest elongation", peak));
         rows.push(row("Limit of the film", limit));
         rows.push(row(
             "Margin",
-            case.margin_pct.map_or_else(
-                || "none".to_owned(),
-                |m| format!("{} points", trimmed(m, 1)),
-            ),
+            case.margin_pct
+                .map_or_else(|| "none".to_owned(), |m| voice.points(m)),
         ));
-        rows.push(row("Mean elongation", percent(Some(case.mean_pct))));
+        rows.push(row("Mean elongation", voice.percent(case.mean_pct)));
     } else {
         rows.push(row("Limit of the film", limit));
     }
@@ -139,20 +140,23 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
         ));
     }
     if has_width {
-        rows.extend(case.force.as_ref().and_then(force));
-        rows.extend(case.air.as_ref().and_then(air));
+        rows.extend(force(case, voice));
+        rows.extend(case.air.as_ref().and_then(|a| air(a, voice)));
     }
     let other = source
         .advice
         .orders
         .iter()
-        .find(|o| o.order.name == "edge-first" && o.order.name != case.order.name);
+        .find(|o| o.order.name == OrderName::EdgeFirst && o.order.name != case.order.name);
     if let Some(edge) = other.filter(|_| has_width && !source.fixed) {
         rows.push(row(
             "The same, edges first",
             format!(
                 "{}{}",
-                words::percent_beside(edge.peak_pct, case.film.limit_pct),
+                edge.peak_pct.map_or_else(
+                    || voice.peak(None),
+                    |p| voice.beside(p, case.film.limit_pct)
+                ),
                 if edge.within_limit { "" } else { ": over" }
             ),
         ));
@@ -161,29 +165,26 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
 }
 
 /// How hard a finger must press.
-fn force(force: &Force) -> Option<Row> {
+fn force(case: &Check, voice: Voice) -> Option<Row> {
+    let force = case.force.as_ref()?;
     let n = force.largest_n?;
-    let warm = force.temperature_c.map_or_else(String::new, |t| {
-        format!(", film at {}\u{a0}°C", trimmed(t, 1))
-    });
+    let warm = force
+        .temperature_c
+        .map_or_else(String::new, |t| format!(", film at {}", voice.celsius(t)));
     let hard = match force.within_hand {
         Some(false) => ": more than a hand gives",
         _ => "",
     };
     Some(row(
         "Force of one finger, up to",
-        format!("{}\u{a0}N{warm}{hard}", trimmed(n, 1)),
+        format!("{}{warm}{hard}", voice.newtons(n)),
     ))
 }
 
 /// How much air is shut in, if any is.
-fn air(air: &Air) -> Option<Row> {
-    (air.shut_in_cm3_per_m > 0.5).then(|| {
-        row(
-            "Air shut in, a metre of recess",
-            format!("{}\u{a0}cm³", trimmed(air.shut_in_cm3_per_m, 0)),
-        )
-    })
+fn air(air: &Air, voice: Voice) -> Option<Row> {
+    let shut = air.shut_in_cm3_per_m;
+    (shut > 0.5).then(|| row("Air shut in, a metre of recess", voice.volume(shut)))
 }
 
 /// What was assumed, the unasked questions first.
@@ -201,6 +202,6 @@ pub(crate) fn assumptions(source: &Source<'_>, has_width: bool) -> Vec<String> {
             source.length(source.case.bridge_mm)
         ));
     }
-    all.extend(source.case.assumptions.iter().map(|a| words::for_paper(a)));
+    all.extend(source.voice().all(&source.case.assumptions));
     all
 }

@@ -3,46 +3,46 @@
 //! Temperatures stand here only where the film class or the user gave them.
 
 use super::model::{BLANK, Source, Task};
-use super::words::{sentence, trimmed};
+use crate::advice::Warmed;
+use crate::laydown::OrderName;
 use crate::outcome::Ends;
+use crate::say::{Say, sentence};
 use crate::section::Kind;
 
 /// Gap under the film from which the card warns, mm.
 const GAP_SAID: f64 = 0.5;
 
-/// Which film is warmed, and to what if anybody said.
-fn warmed(warm: &str) -> (&str, Option<&str>) {
-    match warm.split_once(':') {
-        Some((zone, celsius)) => (zone, Some(celsius)),
-        None => (warm, None),
-    }
-}
-
 /// The third of the three things.
 pub(crate) fn warm(source: &Source<'_>) -> Task {
     let case = source.case;
-    let (zone, celsius) = warmed(&case.warm);
     let step = case.section.kind == Kind::Step;
-    let (big, place) = match zone {
-        "mouth" if step => (
+    let (big, place) = match &case.warm {
+        Warmed::Mouth(_) if step => (
             "Lip to foot only",
             "the film between lip and foot, not the flats",
         ),
-        "mouth" => ("Mouth only", "the film between the lips, not the flats"),
-        _ if zone.contains("..") => (
+        Warmed::Mouth(_) => ("Mouth only", "the film between the lips, not the flats"),
+        Warmed::Ranges(_) => (
             "Marked ranges",
             "the film in the ranges given, counted on the flat film from the left tape",
         ),
-        "flats" => ("Flats only", "the film over the flats, not the recess"),
-        _ => (
+        Warmed::Flats(_) => ("Flats only", "the film over the flats, not the recess"),
+        Warmed::Whole(_) => (
             "Whole bridge",
             "all of the free film evenly, from tape to tape",
         ),
     };
-    let to = celsius.map_or_else(
-        || format!("to {BLANK}\u{a0}°C, as the film maker says"),
-        |c| format!("to {c}\u{a0}°C in this calculation; film maker's figure {BLANK}"),
-    );
+    let to = match &case.warm {
+        Warmed::Whole(Some(c)) | Warmed::Mouth(c) | Warmed::Flats(c) => format!(
+            "to {} in this calculation; film maker's figure {BLANK}",
+            source.voice().celsius(*c)
+        ),
+        Warmed::Ranges(_) => format!(
+            "{}; film maker's figure {BLANK}",
+            case.warm.say(source.voice())
+        ),
+        Warmed::Whole(None) => format!("to {BLANK}\u{a0}°C, as the film maker says"),
+    };
     let mut lines = vec![
         format!("{}, {to}", sentence(place)),
         "Read on the film. Hard to push: not warm enough; do not force it".to_owned(),
@@ -63,7 +63,7 @@ fn mouth_only(source: &Source<'_>) -> Option<String> {
     } else {
         &source.advice.warmth
     };
-    let row = rows.iter().find(|r| r.warm.starts_with("mouth"))?;
+    let row = rows.iter().find(|r| matches!(r.warm, Warmed::Mouth(_)))?;
     let needs = match (row.bridge_mm, &row.unknown) {
         (Some(mm), _) if (mm - source.case.bridge_mm).abs() < 0.05 => "the same width".to_owned(),
         (Some(mm), _) => format!("needs {}, not this width", source.length(mm)),
@@ -135,7 +135,10 @@ pub(crate) fn during(source: &Source<'_>, has_width: bool) -> Vec<String> {
         exit(source),
         "Keep the film off what is not yet pressed; once it sticks it does not slide.".to_owned(),
     ];
-    if case.order.name == "deepest-first" || case.order.name == "middle-push" {
+    if matches!(
+        case.order.name,
+        OrderName::DeepestFirst | OrderName::MiddlePush
+    ) {
         all.push(
             "Film touched down on a wall or flat before the deepest part was pressed: lift it and start again."
                 .to_owned(),
@@ -159,11 +162,11 @@ pub(crate) fn after(source: &Source<'_>, has_width: bool) -> Vec<String> {
     let film = source.film;
     let least = film.post_heat_min_c.as_ref().map_or_else(
         || format!("Post-heat to at least {BLANK}\u{a0}°C, as the film maker says"),
-        |n| format!("Post-heat to at least {}\u{a0}°C", trimmed(n.value, 0)),
+        |n| format!("Post-heat to at least {}", source.voice().celsius(n.value)),
     );
     let emissivity = film.emissivity.as_ref().map_or_else(
         || format!("Emissivity set: {BLANK}"),
-        |n| format!("Set emissivity {}", trimmed(n.value, 2)),
+        |n| format!("Set emissivity {}", source.voice().number(n.value, 2)),
     );
     let spot = match source.case.section.kind {
         Kind::Channel => "the spot inside the floor, not over a lip",

@@ -9,9 +9,9 @@
 use super::layout::MARGIN;
 use super::pdf::PdfPage;
 use super::sheet::{Anchor, PaperSize, SOLID, Sheet};
-use super::words::{order, sentence, trimmed};
-use crate::advice::report::{Check, ProfileRow};
+use crate::advice::{Check, ProfileRow};
 use crate::figure::Face;
+use crate::say::{Voice, sentence};
 
 /// Unstretched film between two ticks, mm.
 const TICK: f64 = 5.0;
@@ -27,7 +27,7 @@ const ABOVE: f64 = 14.0;
 const BELOW: f64 = 8.0;
 
 /// The pages of a template; none if the section is too deep for the paper.
-pub(crate) fn pages(checks: &[Check], paper: PaperSize) -> Vec<PdfPage> {
+pub(crate) fn pages(checks: &[Check], paper: PaperSize, voice: Voice) -> Vec<PdfPage> {
     let Some(first) = checks.first() else {
         return Vec::new();
     };
@@ -37,7 +37,7 @@ pub(crate) fn pages(checks: &[Check], paper: PaperSize) -> Vec<PdfPage> {
     let strips: Vec<(Sheet, f64)> = checks
         .iter()
         .filter(|c| c.profile.len() > 1)
-        .map(strip)
+        .map(|c| strip(c, voice))
         .collect();
     let head = 44.0;
     let below = strips.len() as f64 * (STRIP + STRIP_WORDS + 2.0);
@@ -52,7 +52,7 @@ pub(crate) fn pages(checks: &[Check], paper: PaperSize) -> Vec<PdfPage> {
         .enumerate()
         .map(|(i, &from)| {
             let mut sheet = Sheet::new();
-            let mut y = header(&mut sheet, first, (i + 1, count), usable);
+            let mut y = header(&mut sheet, first, (i + 1, count), usable, voice);
             sheet.part(&outline, from, (MARGIN, y), (usable, high));
             seams(&mut sheet, y, high, (i, count), usable);
             y += high + 2.0;
@@ -81,7 +81,13 @@ fn windows(length: f64, usable: f64) -> Vec<f64> {
 }
 
 /// Title, what to do, and the bar.
-fn header(sheet: &mut Sheet, check: &Check, (page, count): (usize, usize), width: f64) -> f64 {
+fn header(
+    sheet: &mut Sheet,
+    check: &Check,
+    (page, count): (usize, usize),
+    width: f64,
+    voice: Voice,
+) -> f64 {
     let title = format!("Template at full size: {}", check.section.name);
     let mut y = MARGIN;
     for line in Face::bold(13.0).wrap(&title, width).iter().take(1) {
@@ -93,18 +99,13 @@ fn header(sheet: &mut Sheet, check: &Check, (page, count): (usize, usize), width
     } else {
         String::new()
     };
-    let training = if check.invented.is_empty() {
-        String::new()
-    } else {
-        format!(
-            " Training numbers, invented: {}.",
-            check.invented.join("; ")
-        )
-    };
+    let training = voice
+        .training(&check.invented)
+        .map_or_else(String::new, |t| format!(" {t}."));
     let words = format!(
-        "Print at 100 % (no fit to page). Ticks: where marks every 5 mm of unstretched film come to lie, film {}, bridge {} mm, counted from the left tape. Mark a strip of film every 5 mm, lay it, and hold the paper beside it.{more}{training}",
+        "Print at 100 % (no fit to page). Ticks: where marks every 5 mm of unstretched film come to lie, film {}, bridge {}, counted from the left tape. Mark a strip of film every 5 mm, lay it, and hold the paper beside it.{more}{training}",
         check.film.name,
-        trimmed(check.bridge_mm, 1)
+        voice.length(check.bridge_mm)
     );
     y = sheet.paragraph((MARGIN, y), width, Face::text(9.0), &words) + 5.0;
     bar(sheet, (MARGIN, y));
@@ -229,16 +230,16 @@ fn ticks(rows: &[ProfileRow]) -> Vec<Tick> {
 }
 
 /// The panel unrolled, with its ticks; and its length.
-fn strip(check: &Check) -> (Sheet, f64) {
+fn strip(check: &Check, voice: Voice) -> (Sheet, f64) {
     let mut sheet = Sheet::new();
     let face = Face::text(8.0);
     let peak = check.peak_pct.map_or_else(
         || "no finite peak".to_owned(),
-        |p| format!("highest elongation {p:.1} %"),
+        |p| format!("highest elongation {}", voice.percent(p)),
     );
     let words = format!(
         "Strip, {}: lay it along the panel from the left tape. Numbers: mm of flat film; {peak}",
-        order(&check.order.name)
+        check.order.name.word()
     );
     sheet.text((0.0, 3.2), face, Anchor::Start, &sentence(&words));
     let (top, bottom) = (STRIP_WORDS, STRIP_WORDS + STRIP);
@@ -253,7 +254,7 @@ fn strip(check: &Check) -> (Sheet, f64) {
         let s = tick.s - check.bond_left.s_mm;
         let tall = if k.is_multiple_of(5) { 6.0 } else { 4.0 };
         sheet.line(&[(s, bottom), (s, bottom - tall)], 0.2);
-        let number = trimmed(k as f64 * TICK, 0);
+        let number = voice.number(k as f64 * TICK, 0);
         let half = 0.5 * small.width(&number);
         if k > 0 && k.is_multiple_of(5) && s - half > last + 1.0 && s + half < length {
             let at = (s, bottom - 7.0);
@@ -270,7 +271,7 @@ mod tests {
 
     fn row(s: f64, film: f64) -> ProfileRow {
         ProfileRow {
-            place: crate::advice::report::Place {
+            place: crate::advice::Place {
                 s_mm: s,
                 x_mm: s,
                 y_mm: 0.0,

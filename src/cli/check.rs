@@ -7,7 +7,8 @@ use super::input::{
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};
-use tautspan::{Check, Order, OrderChoice, Scatter, Side, Units};
+use tautspan::say::{Say, Voice};
+use tautspan::{Check, Notice, OrderChoice, OrderName, Scatter, Side, Told, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
@@ -76,11 +77,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let mut check = setting.check(&job, &Files, true)?;
     let scatter = Scatter::of(&job, None);
     if let Some(scatter) = &scatter {
-        check.warnings.push(if scatter.too_rough {
-            scatter.refusal()
-        } else {
-            format!("{}: the width needed here", scatter.words())
-        });
+        let range = Notice::Scatter(scatter.clone());
+        check.warnings.push(Told(range));
         check.within_limit &= !scatter.too_rough;
     }
     if let Some(folder) = &args.save.out {
@@ -102,45 +100,41 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else if args.json {
         out_json(&check)?;
     } else {
-        out(&text(&check, units))?;
+        out(&text(&check, Voice::terminal(units)))?;
     }
     Ok(Outcome::unless_rough(scatter.as_ref(), check.within_limit))
 }
 
-fn text(c: &Check, units: Units) -> String {
-    let length = |mm: f64| words::length(mm, units);
+fn text(c: &Check, voice: Voice) -> String {
+    let length = |mm: f64| voice.length(mm);
     let mut text = format!(
         "{}: {}, bridge {}, film {}\n\n",
         c.section.name,
-        words::order(&c.order.name),
+        c.order.name.word(),
         length(c.bridge_mm),
         c.film.name
     );
     match c.peak_pct {
         Some(peak) => text.push_str(&format!(
-            "  Peak      {}, {}: {} the limit of {} %\n",
-            words::percent(Some(peak)),
-            words::peak_place(c, units),
-            if peak <= c.film.limit_pct {
-                "within"
-            } else {
-                "over"
-            },
-            words::trimmed(c.film.limit_pct, 1)
+            "  Peak      {}, {}: {}\n",
+            voice.beside(peak, c.film.limit_pct),
+            c.peak_at.map_or_else(String::new, |p| p.say(voice)),
+            voice.verdict(c)
         )),
         None => text.push_str("  Peak      not finite: over any limit\n"),
     }
     if let (Some(limit), Some(peak)) = (c.film.recess_limit_pct, c.recess_peak_pct) {
         text.push_str(&format!(
-            "  Recess    {}: {} the limit of {} % between the lips\n",
-            words::percent(Some(peak)),
+            "  Recess    {}: {} the limit of {} between the lips\n",
+            voice.beside(peak, limit),
             if peak <= limit { "within" } else { "over" },
-            words::trimmed(limit, 1)
+            voice.limit(limit)
         ));
     }
     if let Some(margin) = c.margin_pct {
         text.push_str(&format!(
-            "  Margin    {margin:.1} points: {}\n",
+            "  Margin    {}: {}\n",
+            voice.points(margin),
             if c.within_limit {
                 "acceptable"
             } else {
@@ -150,16 +144,17 @@ fn text(c: &Check, units: Units) -> String {
     }
     if let Some(held) = c.held_pct {
         text.push_str(&format!(
-            "  Held      limit kept in {held:.0} % of what the readings allow; the verdict is for the section as read\n"
+            "  Held      limit kept in {} of what the readings allow; the verdict is for the section as read\n",
+            voice.share(held)
         ));
     }
-    text.push_str(&format!("  Mean      {:.1} %", c.mean_pct));
+    text.push_str(&format!("  Mean      {}", voice.percent(c.mean_pct)));
     text.push_str(&c.order_penalty.map_or_else(
         || "\n".to_owned(),
         |p| format!("; the order puts the peak at {p:.2} times that\n"),
     ));
     if let Some(deepest) = c.deepest_pct {
-        text.push_str(&format!("  At press  {deepest:.1} %\n"));
+        text.push_str(&format!("  At press  {}\n", voice.percent(deepest)));
     }
     text.push_str(&format!(
         "  Extra     {}: panel {} under film {}\n",
@@ -178,42 +173,36 @@ fn text(c: &Check, units: Units) -> String {
         length(c.reach_left_mm),
         length(c.reach_right_mm)
     ));
-    text.push_str(&follows(c, units));
-    if c.order.name == Order::Custom.name() {
+    text.push_str(&follows(c, voice));
+    if c.order.name == OrderName::Custom {
         text.push_str("\nSteps\n");
         for (i, step) in c.order.steps.iter().enumerate() {
-            text.push_str(&format!("  {}. {step}\n", i + 1));
+            text.push_str(&format!("  {}. {}\n", i + 1, step.say(voice)));
         }
     }
-    text.push_str(&words::list("Note", &c.warnings));
-    text.push_str(&words::list("Assumed", &c.assumptions));
-    text.push_str(&words::training(&c.invented));
+    text.push_str(&words::list("Note", &c.warnings, voice));
+    text.push_str(&words::list("Assumed", &c.assumptions, voice));
+    text.push_str(&words::training(&c.invented, voice));
     text.push_str(words::CAUTIONS);
     text
 }
 
 /// Air, force and source.
-fn follows(c: &Check, units: Units) -> String {
+fn follows(c: &Check, voice: Voice) -> String {
     let mut text = String::new();
     let air = c.air.as_ref().map_or_else(
         || "not computed: the peak is not finite".to_owned(),
-        outcome::air_line,
+        |air| air.say(voice),
     );
     text.push_str(&format!("  Air       {air}\n"));
-    if let Some(force) = &c.force {
-        text.push_str(&format!(
-            "  Force     {}\n",
-            outcome::force_line(force, units)
-        ));
+    if let Some(force) = voice.force(c) {
+        text.push_str(&format!("  Force     {force}\n"));
     }
     if let Some(source) = &c.source {
-        text.push_str(&format!(
-            "  Film      {}\n",
-            outcome::source_line(source, units)
-        ));
+        text.push_str(&format!("  Film      {}\n", source.say(voice)));
     }
     if let (Some(air), Some(force)) = (&c.air, &c.force) {
-        text.push_str(&outcome::stages(air, force));
+        text.push_str(&outcome::stages(air, force, voice));
     }
     text
 }

@@ -5,10 +5,11 @@ use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, fi
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
+use tautspan::say::{Say, Voice};
 use tautspan::{
-    Bed, Candidate, Comparison, ComparisonRow, FilmClass, Hearer, LawError, Paper, PressPlace,
-    Question, QuestionError, Readings, Section, Setting, Site, Tool, Units, Verdict, builtin_films,
-    compare, films_compared,
+    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Notice, OrderName, Paper,
+    PressPlace, Question, QuestionError, Readings, Section, Setting, Site, Tool, Units, Verdict,
+    builtin_films, compare, films_compared,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -71,7 +72,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let candidates = candidates(question)?;
     let tool = question.tool(&Files)?;
     let (section, note) = shape(question, &candidates, &tool)?;
-    let mut assumptions = question.assumptions(&Files);
+    let mut assumptions = question.assumptions();
     assumptions.extend(note);
     let recess = question.recess(section)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
@@ -100,7 +101,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else if args.csv {
         out(&csv(&answer)?)?;
     } else {
-        out(&text(&answer, question.print_units()))?;
+        out(&text(&answer, Voice::terminal(question.print_units())))?;
     }
     // Too rough for one class and no other does: too rough to say.
     let rough = !answer.acceptable && answer.rows.iter().any(|row| row.too_rough);
@@ -130,7 +131,7 @@ fn shape(
     question: &Question,
     candidates: &[Candidate],
     tool: &Tool,
-) -> Result<(Section, Option<String>)> {
+) -> Result<(Section, Option<Notice>)> {
     let readings = question.read(&Files)?;
     let meant = candidates.iter().filter(|c| c.film.recess);
     let strictest = meant.min_by(|a, b| a.film.limit().total_cmp(&b.film.limit()));
@@ -148,7 +149,20 @@ fn shape(
     };
     let told = setting.section(readings, setting.handling.as_ref());
     let (section, note) = told?;
-    let note = note.map(|note| format!("{note} (of {})", strictest.film.name));
+    let note = note.map(|note| match note {
+        Notice::OneShape {
+            count,
+            widest,
+            shape,
+            ..
+        } => Notice::OneShape {
+            count,
+            widest,
+            film: Some(strictest.film.name.clone()),
+            shape,
+        },
+        other => other,
+    });
     Ok((section, note))
 }
 
@@ -199,7 +213,7 @@ fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result
         Ok(handling) => (Some(handling), None),
         Err(QuestionError::Law(
             law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. }),
-        )) => (None, Some(law.said(Hearer::PLAIN).message)),
+        )) => (None, Some(law)),
         Err(error) => return Err(error.into()),
     };
     Ok(Candidate {
@@ -211,6 +225,12 @@ fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result
 
 /// The rows as CSV, one a class and order.
 fn csv(answer: &Comparison) -> Result<String> {
+    let voice = Voice::terminal(Units::Mm);
+    let forced = |row: &ComparisonRow| {
+        let why = row.no_force.as_ref().map(|why| why.say(voice));
+        row.force_n
+            .map_or_else(|| why.unwrap_or_default(), |n| voice.newtons(n))
+    };
     let number = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.6}"));
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record([
@@ -240,7 +260,7 @@ fn csv(answer: &Comparison) -> Result<String> {
     for row in &answer.rows {
         table.write_record([
             row.film.name.clone(),
-            row.order.clone().unwrap_or_default(),
+            row.order.map_or("", OrderName::name).to_owned(),
             key(row.verdict)?,
             number(row.bridge_mm),
             number(row.reach_left_mm),
@@ -251,16 +271,18 @@ fn csv(answer: &Comparison) -> Result<String> {
             number(Some(row.film.limit_pct)),
             number(row.film.recess_limit_pct),
             number(row.margin_pct),
-            row.air.clone().unwrap_or_default(),
+            row.air_word().unwrap_or_default().to_owned(),
             number(row.force_n),
-            row.force.clone().unwrap_or_default(),
+            forced(row),
             number(row.post_heat_min_c),
             number(row.film_mm),
             number(row.price_per_m2),
             number(row.minutes_per_m),
             number(row.cost_per_m),
-            row.cost_unknown.clone().unwrap_or_default(),
-            row.words.clone(),
+            row.cost_unknown
+                .as_ref()
+                .map_or_else(String::new, |why| why.say(voice)),
+            row.verdict_words(voice),
         ])?;
     }
     Ok(String::from_utf8(table.into_inner()?)?)
@@ -275,46 +297,46 @@ fn key(verdict: Verdict) -> Result<String> {
 }
 
 /// The answer as people read it.
-fn text(answer: &Comparison, units: Units) -> String {
-    let length = |mm: f64| words::length(mm, units);
+fn text(answer: &Comparison, voice: Voice) -> String {
+    let length = |mm: f64| voice.length(mm);
     let s = &answer.section;
-    let kind = format!("{:?}", s.kind).to_lowercase();
+    let kind = s.kind.word();
     let mut text = format!(
         "{}: {kind}, {} wide, {} deep; {}\n\n  {}\n",
         s.name,
         length(s.mouth_mm),
         length(s.depth_mm),
         answer.tool.name,
-        headline(answer, units)
+        headline(answer, voice)
     );
     text.push_str(&format!(
         "  {} of extra panel, mouth and clear panel {}\n\n",
         length(answer.extra_mm),
         length(answer.widest_bridge_mm)
     ));
-    text.push_str(&table(answer, units));
+    text.push_str(&table(answer, voice));
     if answer.covered_mm.is_some() {
-        text.push_str(&format!("\n  {}\n", answer.cost_formula));
+        text.push_str(&format!("\n  {}\n", answer.cost_words(voice)));
     }
     if let (Some(film), Some(none)) = (&answer.alternatives_for, &answer.no_width) {
         text.push_str(&format!("\nWhy none does, for {film}\n"));
-        text.push_str(&options::no_width(none, units));
+        text.push_str(&options::no_width(none, voice));
     }
-    text.push_str(&options::text(&answer.alternatives, units));
-    text.push_str(&words::list("Note", &answer.warnings));
-    text.push_str(&words::list("Assumed", &answer.assumptions));
-    text.push_str(&words::training(&answer.invented));
+    text.push_str(&options::text(&answer.alternatives, voice));
+    text.push_str(&words::list("Note", &answer.warnings, voice));
+    text.push_str(&words::list("Assumed", &answer.assumptions, voice));
+    text.push_str(&words::training(&answer.invented, voice));
     text.push_str(words::CAUTIONS);
     text
 }
 
 /// The answer in one line.
-fn headline(answer: &Comparison, units: Units) -> String {
+fn headline(answer: &Comparison, voice: Voice) -> String {
     let Some(best) = answer.rows.first().filter(|_| answer.acceptable) else {
         return "No class does in any order.".to_owned();
     };
-    let order = words::order(best.order.as_deref().unwrap_or_default());
-    let bridge = words::length(best.bridge_mm.unwrap_or(0.0), units);
+    let order = best.order.map_or("", OrderName::word);
+    let bridge = voice.length(best.bridge_mm.unwrap_or(0.0));
     if !best.sure {
         return format!(
             "No class does with the margin that readings need; within the limit on paper: {}, {bridge}, {order}, margin {:.1} of {:.1} points.",
@@ -333,7 +355,7 @@ fn headline(answer: &Comparison, units: Units) -> String {
 }
 
 /// The rows as a table.
-fn table(answer: &Comparison, units: Units) -> String {
+fn table(answer: &Comparison, voice: Voice) -> String {
     let name = |r: &ComparisonRow| r.film.name.chars().count();
     let wide = answer.rows.iter().map(name).max().unwrap_or(0).max(4) + 2;
     let mut text = format!(
@@ -352,31 +374,28 @@ fn table(answer: &Comparison, units: Units) -> String {
         } else {
             ""
         };
-        let verdict = match &r.cost_unknown {
-            Some(why) => format!("{}; cost unknown: {why}", r.words),
-            None => r.words.clone(),
+        let verdict = r.verdict_words(voice);
+        let peak = match r.peak_pct {
+            None if !r.laid => none(),
+            peak => voice.peak(peak),
         };
-        let peak = match (r.peak_pct, &r.air) {
-            (None, None) => none(),
-            (peak, _) => words::percent(peak),
-        };
-        let force = match (r.force_n, &r.force) {
-            (Some(n), _) => format!("{n:.0} N"),
-            (None, Some(_)) => "not computed".to_owned(),
-            (None, None) => none(),
+        let force = match r.force_n {
+            Some(n) => voice.newtons(n),
+            None if r.laid => "not computed".to_owned(),
+            None => none(),
         };
         text.push_str(&format!(
             "  {:<wide$}{:<24}{:>9}{:>13}{:>8}{:>9}  {:<22}{:<14}{:<11}{verdict}{taken}\n",
             r.film.name,
-            r.order.as_deref().map_or("-", words::order),
-            r.bridge_mm.map_or_else(none, |mm| words::length(mm, units)),
+            r.order.map_or("-", OrderName::word),
+            r.bridge_mm.map_or_else(none, |mm| voice.length(mm)),
             peak,
             r.margin_pct.map_or_else(none, |m| format!("{m:.1}")),
             cost,
-            r.air.as_deref().unwrap_or("-"),
+            r.air_word().unwrap_or("-"),
             force,
             r.post_heat_min_c
-                .map_or_else(|| "not said".to_owned(), |c| format!("{c:.0} degC")),
+                .map_or_else(|| "not said".to_owned(), |c| voice.celsius(c)),
         ));
     }
     text

@@ -7,6 +7,7 @@ use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
+use tautspan::OrderName;
 
 use tautspan::{
     Bonds, Check, Job, Order, Paper, Picture, elongation_along, film_on_panel, film_source_bars,
@@ -130,14 +131,14 @@ pub(crate) fn pictures(
     let mut full = Vec::with_capacity(checks.len());
     for check in checks {
         // The same lay-down again, with its profile.
-        let order = match check.order.name.as_str() {
-            "edge-first" => Order::EdgeFirst,
-            "middle-push" => Order::MiddlePush,
-            "one-way" | "custom" => {
+        let order = match check.order.name {
+            OrderName::EdgeFirst => Order::EdgeFirst,
+            OrderName::MiddlePush => Order::MiddlePush,
+            OrderName::OneWay | OrderName::Custom => {
                 full.push(check.clone());
                 continue;
             }
-            _ => Order::DeepestFirst,
+            OrderName::DeepestFirst => Order::DeepestFirst,
         };
         let bonds = Bonds {
             left: outer.0 - check.reach_left_mm,

@@ -1,7 +1,9 @@
 //! `tautspan films`: list, show, validate.
 
-use super::{Outcome, input, out, out_json, words};
+use super::{Outcome, input, out, out_json};
 use anyhow::Result;
+use tautspan::Units;
+use tautspan::say::{Medium, Voice};
 use tautspan::{FilmClass, Number, builtin_films, film_toml};
 
 #[derive(Debug, clap::Args)]
@@ -35,6 +37,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     }
 }
 
+/// Numbers stand here in the units of their files.
+const VOICE: Voice = Voice {
+    units: Units::Mm,
+    medium: Medium::Terminal,
+};
+
 fn list() -> String {
     let mut text = format!(
         "{:<14}{:>8}{:>11}  {}\n",
@@ -44,7 +52,7 @@ fn list() -> String {
         text.push_str(&format!(
             "{:<14}{:>8}{:>11}  {}\n",
             film.name,
-            format!("{} %", words::trimmed(100.0 * film.limit(), 1)),
+            VOICE.limit(100.0 * film.limit()),
             if film.recess { "yes" } else { "no" },
             film.summary
         ));
@@ -58,7 +66,7 @@ fn show(film: &FilmClass) -> String {
     let mut row = |name: &str, unit: &str, number: &Number| {
         text.push_str(&format!(
             "  {name:<22}{:>8} {unit:<6} {}\n",
-            words::trimmed(number.value, 3),
+            VOICE.number(number.value, 3),
             number.source
         ));
     };
@@ -80,7 +88,7 @@ fn show(film: &FilmClass) -> String {
     }
     for m in &film.modulus {
         row(
-            &format!("modulus at {} degC", words::trimmed(m.temperature_c, 1)),
+            &format!("modulus at {}", VOICE.celsius(m.temperature_c)),
             "MPa",
             &m.modulus_mpa,
         );

@@ -8,9 +8,10 @@ use clap::ValueEnum;
 use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use std::io::Read;
 use std::path::Path;
+use tautspan::say::Voice;
 use tautspan::{
-    FilmClass, Hearer, Names, OrderChoice, OrderName, Question, QuestionError, Section,
-    SectionText, Setting, Side, Split, Steps, TensileCurve, Tool, Typing, Units,
+    FilmClass, Names, OrderChoice, OrderName, Question, QuestionError, Section, SectionText,
+    Setting, Side, Split, Steps, TensileCurve, Tool, Typing, Units,
 };
 
 /// Options that say something of a question.
@@ -499,12 +500,7 @@ impl Names for Files {
     }
 
     fn key(&self, key: &str) -> String {
-        Hearer::at_terminal(Units::Mm).name(key)
-    }
-
-    fn aside(&self, keys: &[&str]) -> String {
-        let keys: Vec<String> = keys.iter().map(|k| format!("`{}`", self.key(k))).collect();
-        format!(" ({})", keys.join(", "))
+        Voice::terminal(Units::Mm).name(key)
     }
 }
 

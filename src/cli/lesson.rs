@@ -7,6 +7,8 @@ use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one};
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::PathBuf;
+use tautspan::Notice;
+use tautspan::say::{Say, Voice};
 use tautspan::{LessonSpec, PaperSize};
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -55,6 +57,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let spec = LessonSpec {
         paper: args.paper,
         frames: args.frames,
+        units: question.print_units(),
     };
     let lesson = tautspan::lesson(&setting.job(&bed), &spec)?;
     let stem = file_stem(recess.section().name());
@@ -78,7 +81,9 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     }
     let scatter = tautspan::Scatter::of(&setting.job(&bed), None);
     if let Some(rough) = scatter.as_ref().filter(|s| s.too_rough) {
-        note(&format!("note: {}", rough.refusal()));
+        let rough = Notice::Scatter(rough.clone());
+        let voice = Voice::terminal(question.print_units());
+        note(&format!("note: {}", rough.say(voice)));
     }
     Ok(Outcome::unless_rough(scatter.as_ref(), true))
 }

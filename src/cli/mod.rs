@@ -29,7 +29,8 @@ mod words;
 use anyhow::Result;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::io::Write;
-use tautspan::{BondError, CompareError, Hearer, LayError, QuestionError, RecessError, Refused};
+use tautspan::say::Voice;
+use tautspan::{BondError, CompareError, LayError, QuestionError, RecessError, Refused};
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -225,7 +226,7 @@ impl Command {
 
 /// An error in the words of a terminal.
 pub(crate) fn told(cli: &Cli, error: &anyhow::Error) -> String {
-    let to = Hearer::at_terminal(cli.command.units());
+    let to = Voice::terminal(cli.command.units());
     let said = if let Some(error) = error.downcast_ref::<QuestionError>() {
         error.said(to)
     } else if let Some(error) = error.downcast_ref::<Refused>() {

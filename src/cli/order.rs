@@ -4,7 +4,8 @@ use super::handling::HandlingArgs;
 use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
-use tautspan::{Bonds, Job, LONGEST_SEARCH, MOST_STEPS, Order, OrderSearch, Units, search_order};
+use tautspan::say::{Say, Voice};
+use tautspan::{Bonds, Job, LONGEST_SEARCH, MOST_STEPS, Order, OrderSearch, search_order};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan order door.csv --film wrap-cast                  at the recommended width
@@ -70,56 +71,60 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if args.json {
         out_json(&search)?;
     } else {
-        out(&text(&search, question.print_units()))?;
+        out(&text(&search, Voice::terminal(question.print_units())))?;
     }
     let scatter = tautspan::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), search.within_limit))
 }
 
-fn text(s: &OrderSearch, units: Units) -> String {
-    let length = |mm: f64| words::length(mm, units);
+fn text(s: &OrderSearch, voice: Voice) -> String {
+    let length = |mm: f64| voice.length(mm);
     let mut text = format!(
         "{}: order with the lowest peak, bridge {}, film {}\n\n",
         s.section.name,
         length(s.bridge_mm),
         s.film.name
     );
+    let limit = s.film.limit_pct;
     let verdict = |peak: f64| {
-        let side = if peak <= s.film.limit_pct {
-            "within"
-        } else {
-            "over"
-        };
-        let limit = words::trimmed(s.film.limit_pct, 1);
-        format!("{side} the limit of {limit} %")
+        let side = if peak <= limit { "within" } else { "over" };
+        format!("{side} the limit of {}", voice.limit(limit))
     };
     let even = match s.under {
         None => verdict(s.peak_pct),
         Some(_) => "with even heat and nothing dragging".to_owned(),
     };
-    text.push_str(&format!("  Peak           {:.1} %: {even}\n", s.peak_pct));
     text.push_str(&format!(
-        "  Mean           {:.1} %: no order can be below it; this one is {:.1} points above\n",
-        s.mean_pct, s.above_mean_points
+        "  Peak           {}: {even}\n",
+        voice.beside(s.peak_pct, limit)
+    ));
+    text.push_str(&format!(
+        "  Mean           {}: no order can be below it; this one is {} above\n",
+        voice.percent(s.mean_pct),
+        voice.points(s.above_mean_points)
     ));
     text.push_str(&format!(
         "  Deepest first  {}\n  Edges first    {}\n",
-        words::percent(s.deepest_first_pct),
-        words::percent(s.edge_first_pct)
+        voice.peak(s.deepest_first_pct),
+        voice.peak(s.edge_first_pct)
     ));
     if let Some(off) = s.peak_off_pct {
         text.push_str(&format!(
-            "  3 mm off       {off:.1} % at worst, with one press or turn that far off\n"
+            "  {:<15}{} at worst, with one press or turn that far off\n",
+            format!("{} off", voice.tolerance(3.0)),
+            voice.percent(off)
         ));
     }
     if let Some(under) = &s.under {
         let judged = under
             .peak_pct
             .map_or_else(|| "not known".to_owned(), verdict);
+        let computed =
+            |v: Option<f64>| v.map_or_else(|| "not computed".to_owned(), |v| voice.percent(v));
         text.push_str(&format!(
             "  As handled     {}: {judged}; deepest first {}\n",
-            words::percent_or(under.peak_pct, "not computed"),
-            words::percent_or(under.deepest_first_pct, "not computed"),
+            computed(under.peak_pct),
+            computed(under.deepest_first_pct),
         ));
     }
     text.push_str(&format!(
@@ -128,7 +133,7 @@ fn text(s: &OrderSearch, units: Units) -> String {
         length(s.reach_right_mm)
     ));
     for (i, step) in s.steps.iter().enumerate() {
-        text.push_str(&format!("  {}. {}\n", i + 1, step.words));
+        text.push_str(&format!("  {}. {}\n", i + 1, step.doing.say(voice)));
     }
     text.push_str(&format!("\nTo lay it again:  --order \"{}\"\n", s.order));
     let rows: Vec<String> = s
@@ -136,13 +141,13 @@ fn text(s: &OrderSearch, units: Units) -> String {
         .iter()
         .map(|r| {
             let steps = if r.steps == 1 { "step" } else { "steps" };
-            format!("{} {steps}: {:.1} %", r.steps, r.peak_pct)
+            format!("{} {steps}: {}", r.steps, voice.percent(r.peak_pct))
         })
         .collect();
-    text.push_str(&words::list("Lowest peak with", &rows));
-    text.push_str(&words::list("Note", &s.warnings));
-    text.push_str(&words::list("Assumed", &s.assumptions));
-    text.push_str(&words::training(&s.invented));
+    text.push_str(&words::lines("Lowest peak with", &rows));
+    text.push_str(&words::list("Note", &s.warnings, voice));
+    text.push_str(&words::list("Assumed", &s.assumptions, voice));
+    text.push_str(&words::training(&s.invented, voice));
     text.push_str(words::CAUTIONS);
     text
 }

@@ -2,12 +2,13 @@
 
 use super::handling::HandlingArgs;
 use super::input::{Files, FilmArgs, SectionArgs, SplitArgs, Tell};
-use super::outcome::{self, OutcomeArgs};
+use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
+use tautspan::say::{Say, Voice};
 use tautspan::{
     Check, FamilyReport, Readings, Recess, Recommendation, Scatter, Section, Setting, TapeFamily,
-    Units,
+    Told,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -65,7 +66,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if args.json {
         out_json(&answer)?;
     } else {
-        out(&text(&answer, question.print_units()))?;
+        out(&text(&answer, Voice::terminal(question.print_units())))?;
     }
     let acceptable = answer.recommended.is_some();
     Ok(Outcome::unless_rough(answer.scatter.as_ref(), acceptable))
@@ -101,7 +102,8 @@ fn recommend(
         answer.three_steps = tautspan::three_steps(&job, &answer);
     }
     if args.options && !rough && answer.alternatives.is_empty() {
-        answer.alternatives = tautspan::alternatives(&job, &others);
+        let options = tautspan::alternatives(&job, &others);
+        answer.alternatives = options.into_iter().map(Told).collect();
     }
     Ok(answer)
 }
@@ -129,11 +131,11 @@ fn recommend_family(
 }
 
 /// The answer as people read it.
-fn text(answer: &Recommendation, units: Units) -> String {
-    let length = |mm: f64| words::length(mm, units);
+fn text(answer: &Recommendation, voice: Voice) -> String {
+    let length = |mm: f64| voice.length(mm);
     let mut text = String::new();
     let s = &answer.section;
-    let kind = format!("{:?}", s.kind).to_lowercase();
+    let kind = s.kind.word();
     text.push_str(&format!(
         "{}: {kind}, {} wide, {} deep; film {}\n\n",
         s.name,
@@ -147,19 +149,19 @@ fn text(answer: &Recommendation, units: Units) -> String {
         length(plain.extra_mm)
     ));
     text.push_str(&format!(
-        "{} of bridge for a limit of {} %\n",
+        "{} of bridge for a limit of {}\n",
         length(plain.least_bridge_mm.unwrap_or(0.0)),
-        words::trimmed(answer.film.limit_pct, 1)
+        voice.limit(answer.film.limit_pct)
     ));
-    text.push_str(&as_reached(answer, units));
+    text.push_str(&as_reached(answer, voice));
     match &answer.recommended {
         Some(r) => {
             text.push_str(&format!(
                 "  Bridge      {}, {}\n",
                 length(r.bridge_mm),
-                words::order(&r.order)
+                r.order.word()
             ));
-            text.push_str(&press(answer, units));
+            text.push_str(&press(answer, voice));
             text.push_str(&format!(
                 "  Tape        {} beyond the left {}, {} beyond the right {}; {} from tape to tape\n",
                 length(r.reach_left_mm),
@@ -169,36 +171,37 @@ fn text(answer: &Recommendation, units: Units) -> String {
                 length(r.tape_to_tape_mm)
             ));
             let check = answer.orders.iter().find(|o| o.order.name == r.order);
-            let at = check.map_or_else(String::new, |c| words::peak_place(c, units));
+            let at = check.and_then(|c| c.peak_at);
+            let at = at.map_or_else(String::new, |p| p.say(voice));
             text.push_str(&format!(
-                "  Peak        {:.1} %, {at}; limit {} %{}, margin {:.1} points\n",
-                r.peak_pct,
-                words::trimmed(answer.film.limit_pct, 1),
-                recess_limit(answer),
-                check.and_then(|c| c.margin_pct).unwrap_or(0.0)
+                "  Peak        {}, {at}; limit {}{}, margin {}\n",
+                voice.beside(r.peak_pct, answer.film.limit_pct),
+                voice.limit(answer.film.limit_pct),
+                recess_limit(answer, voice),
+                voice.points(check.and_then(|c| c.margin_pct).unwrap_or(0.0))
             ));
             if let Some(check) = check {
-                text.push_str(&follows(check, units));
+                text.push_str(&follows(check, voice));
             }
         }
         None => text.push_str("  Bridge      none\n"),
     }
-    text.push_str(&format!("  Why         {}\n", answer.reason));
+    text.push_str(&format!("  Why         {}\n", answer.reason.say(voice)));
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
-    text.push_str(&range(answer, units));
+    text.push_str(&range(answer, voice));
     if let Some(scatter) = answer.scatter.as_ref().filter(|_| !rough) {
-        text.push_str(&scattered(scatter, units));
+        text.push_str(&scattered(scatter, voice));
     }
-    text.push_str(&remarks(answer, units));
+    text.push_str(&remarks(answer, voice));
     if let Some(none) = &answer.no_width {
-        text.push_str(&options::no_width(none, units));
+        text.push_str(&options::no_width(none, voice));
     }
-    text.push_str(&warmth(answer, units));
+    text.push_str(&warmth(answer, voice));
     if let Some(family) = &answer.family {
-        text.push_str(&family_words(family, units));
+        text.push_str(&family_words(family, voice));
     }
     if !rough {
-        text.push_str(&orders(answer, units));
+        text.push_str(&orders(answer, voice));
     }
     if let Some(check) = answer
         .recommended
@@ -207,70 +210,70 @@ fn text(answer: &Recommendation, units: Units) -> String {
     {
         text.push_str("\nOrder of work\n");
         for (i, step) in check.order.steps.iter().enumerate() {
-            text.push_str(&format!("  {}. {step}\n", i + 1));
+            text.push_str(&format!("  {}. {}\n", i + 1, step.say(voice)));
         }
     }
-    text.push_str(&options::text(&answer.alternatives, units));
-    text.push_str(&words::list("Note", &answer.warnings));
-    text.push_str(&words::list("Assumed", &answer.assumptions));
-    text.push_str(&words::training(&answer.invented));
+    text.push_str(&options::text(&answer.alternatives, voice));
+    text.push_str(&words::list("Note", &answer.warnings, voice));
+    text.push_str(&words::list("Assumed", &answer.assumptions, voice));
+    text.push_str(&words::training(&answer.invented, voice));
     text.push_str(words::CAUTIONS);
     text
 }
 
 /// Where to press, and what the middle would need.
-fn press(answer: &Recommendation, units: Units) -> String {
-    let Some(press) = answer.press.as_ref().filter(|p| !p.is_middle()) else {
+fn press(answer: &Recommendation, voice: Voice) -> String {
+    let Some(press) = answer.press.as_ref().filter(|p| !p.spot.is_middle()) else {
         return String::new();
     };
-    let length = |mm: f64| words::length(mm, units);
+    let length = |mm: f64| voice.length(mm);
     let middle = press.middle_bridge_mm.map_or_else(
         || "no width would do from the middle".to_owned(),
         |mm| format!("pressed in the middle it would need {}", length(mm)),
     );
-    format!("  Press       {}; {middle}\n", press.words(length))
+    format!("  Press       {}; {middle}\n", press.say(voice))
 }
 
 /// What else one should know: edges first, a step laid through.
-fn remarks(answer: &Recommendation, units: Units) -> String {
+fn remarks(answer: &Recommendation, voice: Voice) -> String {
     let mut text = String::new();
     if answer.edges_first_too {
         text.push_str("  Also        edges first does it too, at the same tapes\n");
     }
     if let Some(list) = &answer.three_steps {
         text.push_str(&format!(
-            "  Or          three steps, nominal {}, peak {:.1} %: `check --order \"{}\"`\n",
-            words::length(list.bridge_mm, units),
-            list.peak_pct,
+            "  Or          three steps, nominal {}, peak {}: `check --order \"{}\"`\n",
+            voice.length(list.bridge_mm),
+            voice.percent(list.peak_pct),
             list.order
         ));
     }
     if let Some(through) = &answer.laid_through {
         text.push_str(&format!(
             "  Or          lay on down the wall, lower side loose: nothing stretches; artwork on the {} moves by {}\n",
-            if through.loose == tautspan::Side::Left { "left" } else { "right" },
-            words::length(through.artwork_shift_mm, units)
+            through.loose.say(voice),
+            voice.length(through.artwork_shift_mm)
         ));
     }
     text
 }
 
 /// The width with what the readings and the hand leave open.
-fn range(answer: &Recommendation, units: Units) -> String {
+fn range(answer: &Recommendation, voice: Voice) -> String {
     let (Some(range), Some(chosen)) = (&answer.range, &answer.recommended) else {
         return String::new();
     };
-    let length = |mm: f64| words::length(mm, units);
+    let length = |mm: f64| voice.length(mm);
     let nominal = answer
         .nominal_bridge_mm
         .map_or_else(String::new, |mm| format!("; nominal {}", length(mm)));
     let mut text = format!(
-        "  Range       {}{nominal}; limit kept in {:.0} % of what the readings allow{}",
+        "  Range       {}{nominal}; limit kept in {} of what the readings allow{}",
         length(chosen.bridge_mm),
-        range.share_pct,
-        words::allowed(range, units)
+        voice.share(range.share_pct),
+        voice.allowed(range)
     );
-    if let Some(cost) = words::dearest(&range.per_mm, units) {
+    if let Some(cost) = voice.dearest(&range.per_mm) {
         text.push_str(&format!("; {cost}"));
     }
     text.push('\n');
@@ -280,59 +283,53 @@ fn range(answer: &Recommendation, units: Units) -> String {
             range.draws, range.doubt_pct
         ));
     }
-    if let Some(measure) = range
-        .narrow_by
-        .filter(|_| answer.family.is_none() && answer.assured_bridge_mm > answer.nominal_bridge_mm)
-    {
-        text.push_str(&format!(
-            "              the {} read more closely would narrow it most\n",
-            measure.words()
-        ));
+    if let Some(narrows) = voice.narrows(answer) {
+        text.push_str(&format!("              {narrows}\n"));
     }
     text
 }
 
 /// What the noise of the readings alone leaves open.
-fn scattered(scatter: &Scatter, units: Units) -> String {
+fn scattered(scatter: &Scatter, voice: Voice) -> String {
     let Some((from, to)) = scatter.from_mm.zip(scatter.to_mm) else {
         return String::new();
     };
     format!(
-        "  Scan        {}, so nominal between {} and {}; lips to +-{}\n",
-        scatter.errs(),
-        words::length(from, units),
-        words::length(to, units),
-        words::length(scatter.lips_mm, units)
+        "  Scan        {}, so nominal between {} and {}; lips to {}\n",
+        voice.errs(scatter),
+        voice.length(from),
+        voice.length(to),
+        voice.give_or_take(&voice.length(scatter.lips_mm))
     )
 }
 
 /// Air and force of the recommended order.
-fn follows(check: &Check, units: Units) -> String {
+fn follows(check: &Check, voice: Voice) -> String {
     let mut text = String::new();
     if let Some(air) = &check.air {
-        text.push_str(&format!("  Air         {}\n", outcome::air_line(air)));
+        text.push_str(&format!("  Air         {}\n", air.say(voice)));
     }
-    if let Some(force) = &check.force {
+    if let Some(force) = voice.force(check) {
         text.push_str(&format!(
-            "  Force       {}\n",
-            outcome::force_line(force, units)
+            "  Force       {force}
+"
         ));
     }
     text
 }
 
 /// The limit between the lips, if the class has one.
-fn recess_limit(answer: &Recommendation) -> String {
+fn recess_limit(answer: &Recommendation, voice: Voice) -> String {
     answer
         .film
         .recess_limit_pct
         .map_or_else(String::new, |limit| {
-            format!(", {} % between the lips", words::trimmed(limit, 1))
+            format!(", {} between the lips", voice.limit(limit))
         })
 }
 
 /// The extra as the tool's tip reaches it, where that differs from the bare panel's.
-fn as_reached(answer: &Recommendation, units: Units) -> String {
+fn as_reached(answer: &Recommendation, voice: Voice) -> String {
     let bare = answer.plain_rule.extra_mm;
     let Some(order) = answer
         .orders
@@ -341,7 +338,7 @@ fn as_reached(answer: &Recommendation, units: Units) -> String {
     else {
         return String::new();
     };
-    let length = |mm: f64| words::length(mm, units);
+    let length = |mm: f64| voice.length(mm);
     if answer.section.kind == tautspan::Kind::Step {
         // A step's extra grows with the bridge: only the chosen one compares.
         return match answer.orders.first() {
@@ -373,16 +370,17 @@ fn end_name(answer: &Recommendation, left: bool) -> &'static str {
 }
 
 /// The whole bridge, the mouth alone and the flats alone warmed, side by side.
-fn warmth(answer: &Recommendation, units: Units) -> String {
+fn warmth(answer: &Recommendation, voice: Voice) -> String {
     let mut text = String::new();
     for row in &answer.warmth {
         let answer = match (&row.unknown, row.bridge_mm, &row.order, row.peak_pct) {
-            (Some(why), ..) => format!("not known: {}", why.lines().next().unwrap_or_default()),
+            (Some(why), ..) => format!("not known: {}", why.say(voice)),
             (None, Some(mm), Some(order), Some(peak)) => format!(
-                "{}, {}, peak {peak:.1} %, between the lips {}",
-                words::length(mm, units),
-                words::order(order),
-                words::percent(row.recess_peak_pct)
+                "{}, {}, peak {}, between the lips {}",
+                voice.length(mm),
+                order.word(),
+                voice.percent(peak),
+                voice.peak(row.recess_peak_pct)
             ),
             _ if row.advice == Some(tautspan::WarmAdvice::FlatsToo) => {
                 "no practical width: warm the flats too".to_owned()
@@ -390,10 +388,7 @@ fn warmth(answer: &Recommendation, units: Units) -> String {
             _ => "no width does".to_owned(),
         };
         let title = if text.is_empty() { "Warm film" } else { "" };
-        text.push_str(&format!(
-            "  {title:<12}{}: {answer}\n",
-            words::warm(&row.warm)
-        ));
+        text.push_str(&format!("  {title:<12}{}: {answer}\n", row.warm.say(voice)));
     }
     if !text.is_empty() {
         text.push_str(
@@ -404,23 +399,24 @@ fn warmth(answer: &Recommendation, units: Units) -> String {
 }
 
 /// The range over the shapes that fit.
-fn family_words(family: &FamilyReport, units: Units) -> String {
+fn family_words(family: &FamilyReport, voice: Voice) -> String {
     let range = match (family.from_mm, family.to_mm) {
-        (Some(a), Some(b)) => format!("{} to {}", words::length(a, units), words::length(b, units)),
+        (Some(a), Some(b)) => format!("{} to {}", voice.length(a), voice.length(b)),
         _ => "no width for some or all".to_owned(),
     };
     let mut text = format!(
         "  Shapes      nominal {range} for the {} that fit the readings; the answer is for {}\n",
-        family.members, family.answered_for
+        family.members,
+        family.answered_for.say(voice)
     );
     if let Some(narrow) = &family.narrow_by {
-        text.push_str(&format!("  Measure     {narrow}\n"));
+        text.push_str(&format!("  Measure     {}\n", narrow.say(voice)));
     }
     text
 }
 
 /// The table of orders.
-fn orders(answer: &Recommendation, units: Units) -> String {
+fn orders(answer: &Recommendation, voice: Voice) -> String {
     let mut text = format!(
         "\n  {:<22}{:>10}{:>12}{:>10}{:>14}  {}\n",
         "Order", "bridge", "peak", "mean", "peak / mean", "verdict"
@@ -428,10 +424,10 @@ fn orders(answer: &Recommendation, units: Units) -> String {
     for o in &answer.orders {
         text.push_str(&format!(
             "  {:<22}{:>10}{:>12}{:>10}{:>14}  {}\n",
-            words::order(&o.order.name),
-            words::length(o.bridge_mm, units),
-            words::percent(o.peak_pct),
-            words::percent(Some(o.mean_pct)),
+            o.order.name.word(),
+            voice.length(o.bridge_mm),
+            voice.peak(o.peak_pct),
+            voice.percent(o.mean_pct),
             o.order_penalty
                 .map_or_else(|| "-".to_owned(), |p| format!("{p:.2}")),
             if o.within_limit {

@@ -3,8 +3,9 @@
 use super::input::{Files, SectionArgs};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
+use tautspan::say::Voice;
 use tautspan::{
-    Hearer, Paper, QuestionError, Recess, Section, SectionSeen, Units, raw_against_read, write_csv,
+    Notice, Paper, QuestionError, Recess, SectionNotice, SectionSeen, raw_against_read, write_csv,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -37,7 +38,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Ok(read) => read,
         Err(error) => {
             if let (true, QuestionError::Refused(refused)) = (args.json, &error) {
-                let faults = refused.rows(Hearer::PLAIN);
+                let faults = refused.rows(Voice::PLAIN);
                 out_json(&SectionSeen::refused(&refused.name, faults))?;
             }
             return Err(error.into());
@@ -55,18 +56,18 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if args.csv {
         return out(&write_csv(recess.section()));
     }
-    let mut assumptions: Vec<String> = note.into_iter().collect();
-    assumptions.extend(question.assumptions(&Files));
-    assumptions.extend(recess.assumptions().iter().cloned());
+    let mut assumptions: Vec<Notice> = note.into_iter().collect();
+    assumptions.extend(question.assumptions());
+    assumptions.extend(recess.assumptions().iter().cloned().map(Notice::Section));
     if args.json {
         return out_json(&SectionSeen::of(&recess, assumptions));
     }
-    out(&text(units, &recess, &assumptions))
+    out(&text(Voice::terminal(units), &recess, &assumptions))
 }
 
-fn text(units: Units, recess: &Recess, assumptions: &[String]) -> String {
-    let length = |mm: f64| words::length(mm, units);
-    let kind = format!("{:?}", recess.kind()).to_lowercase();
+fn text(voice: Voice, recess: &Recess, assumptions: &[Notice]) -> String {
+    let length = |mm: f64| voice.length(mm);
+    let kind = recess.kind().word();
     let mut text = format!(
         "{}: {kind}, {} wide, {} deep, {} points\n\n",
         recess.section().name(),
@@ -79,18 +80,19 @@ fn text(units: Units, recess: &Recess, assumptions: &[String]) -> String {
         length(recess.extra()),
         [5.0, 10.0, 20.0]
             .map(|limit| format!(
-                "{} for a limit of {limit} %",
+                "{} for a limit of {}",
                 length(
                     tautspan::plain_rule(recess, limit / 100.0)
                         .least_bridge_mm
                         .unwrap_or(0.0)
-                )
+                ),
+                voice.limit(limit)
             ))
             .join(", ")
     ));
-    let read = read(recess);
+    let read = read(recess, voice);
     if !read.is_empty() {
-        text.push_str(words::list("Read", &read).trim_start());
+        text.push_str(words::lines("Read", &read).trim_start());
         text.push('\n');
     }
     text.push_str(&format!(
@@ -100,27 +102,28 @@ fn text(units: Units, recess: &Recess, assumptions: &[String]) -> String {
     for mark in recess.landmarks() {
         text.push_str(&format!(
             "  {:<20}{:>12}{:>12}{:>14}\n",
-            mark.name,
+            mark.name.word(),
             length(mark.x_mm),
             length(mark.y_mm),
             length(mark.s_mm)
         ));
     }
-    let said = reading_words(recess.section());
+    let said = recess.section().done();
     let other = recess.warnings().iter().filter(|w| !said.contains(w));
-    let notes: Vec<String> = other.cloned().collect();
-    text.push_str(&words::list("Note", &notes));
-    text.push_str(&words::list("Assumed", assumptions));
+    let notes: Vec<_> = other.collect();
+    text.push_str(&words::list("Note", &notes, voice));
+    text.push_str(&words::list("Assumed", assumptions, voice));
     text
 }
 
 /// What was done to the readings; nothing for a shape.
-fn read(recess: &Recess) -> Vec<String> {
+fn read(recess: &Recess, voice: Voice) -> Vec<String> {
     let section = recess.section();
     let Some(reading) = section.reading() else {
         return Vec::new();
     };
-    let mut read = reading_words(section);
+    let done = section.done();
+    let mut read = voice.all(&done);
     if !reading.fitted && !reading.turned {
         let all = if reading.slips.is_empty() {
             ""
@@ -131,17 +134,13 @@ fn read(recess: &Recess) -> Vec<String> {
         read.push(format!("{all}taken as they are: {kept} points"));
     }
     let tilt = recess.turn().to_degrees();
-    let said = read.iter().any(|w| w.contains("tilted")) && !reading.turned;
-    if tilt.abs() >= TILT_SAID && !said {
+    let tilted = |n: &SectionNotice| matches!(n, SectionNotice::Tilted { turned: false, .. });
+    if tilt.abs() >= TILT_SAID && !done.iter().any(tilted) {
         let way = if tilt > 0.0 { "rise" } else { "fall" };
         read.push(format!(
-            "the flats {way} to the right by {:.2} degrees",
-            tilt.abs()
+            "the flats {way} to the right by {}",
+            voice.degrees(tilt.abs(), 2)
         ));
     }
     read
-}
-
-fn reading_words(section: &Section) -> Vec<String> {
-    section.reading().map_or_else(Vec::new, |r| r.words())
 }

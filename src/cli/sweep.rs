@@ -4,7 +4,9 @@ use super::handling::HandlingArgs;
 use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
+use tautspan::OrderName;
 use tautspan::Sweep;
+use tautspan::say::Voice;
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan sweep door.csv --film wrap-cast
@@ -47,7 +49,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else if args.csv {
         out(&csv(&sweep))?;
     } else {
-        out(&table(&sweep, question.print_units()))?;
+        out(&table(&sweep, Voice::terminal(question.print_units())))?;
     }
     let scatter = tautspan::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), true))
@@ -60,7 +62,7 @@ fn csv(sweep: &Sweep) -> String {
         text.push_str(&format!(
             "{:.4},{},{},{},{:.6}\n",
             row.bridge_mm,
-            row.order,
+            row.order.name(),
             cell(row.peak_pct),
             cell(row.recess_peak_pct),
             row.mean_pct
@@ -69,50 +71,44 @@ fn csv(sweep: &Sweep) -> String {
     text
 }
 
-fn table(sweep: &Sweep, units: tautspan::Units) -> String {
+fn table(sweep: &Sweep, voice: Voice) -> String {
     let limit = sweep.film.limit_pct;
     let mut text = format!(
-        "{}, film {}: peak elongation, limit {} %\n\n{:>12}{:>16}{:>14}{:>14}\n",
+        "{}, film {}: peak elongation, limit {}\n\n{:>12}{:>16}{:>14}{:>14}\n",
         sweep.section.name,
         sweep.film.name,
-        words::trimmed(limit, 1),
+        voice.limit(limit),
         "bridge",
         "deepest first",
         "edge first",
         "plain rule"
     );
     for pair in sweep.rows.chunks(2) {
-        let peak = |name: &str| {
+        let peak = |name: OrderName| {
             pair.iter()
                 .find(|r| r.order == name)
-                .map(|r| words::percent(r.peak_pct))
+                .map(|r| voice.peak(r.peak_pct))
                 .unwrap_or_default()
         };
         text.push_str(&format!(
             "{:>12}{:>16}{:>14}{:>14}\n",
-            words::length(pair[0].bridge_mm, units),
-            peak("deepest-first"),
-            peak("edge-first"),
-            words::percent(Some(pair[0].mean_pct))
+            voice.length(pair[0].bridge_mm),
+            peak(OrderName::DeepestFirst),
+            peak(OrderName::EdgeFirst),
+            voice.percent(pair[0].mean_pct)
         ));
     }
     let feasible: Vec<String> = sweep
         .feasible
         .iter()
-        .map(|[a, b]| {
-            format!(
-                "{} to {}",
-                words::length(*a, units),
-                words::length(*b, units)
-            )
-        })
+        .map(|[a, b]| format!("{} to {}", voice.length(*a), voice.length(*b)))
         .collect();
-    text.push_str(&words::list(
+    text.push_str(&words::lines(
         "Within the limit, deepest point first",
         &feasible,
     ));
-    text.push_str(&words::list("Note", &sweep.warnings));
-    text.push_str(&words::list("Assumed", &sweep.assumptions));
-    text.push_str(&words::training(&sweep.invented));
+    text.push_str(&words::list("Note", &sweep.warnings, voice));
+    text.push_str(&words::list("Assumed", &sweep.assumptions, voice));
+    text.push_str(&words::training(&sweep.invented, voice));
     text
 }

@@ -1,7 +1,9 @@
 //! `tautspan tools`: list, show, validate.
 
-use super::{Outcome, input, out, out_json, words};
+use super::{Outcome, input, out, out_json};
 use anyhow::Result;
+use tautspan::Units;
+use tautspan::say::Voice;
 use tautspan::{Tool, builtin_tools, tool_toml};
 
 #[derive(Debug, clap::Args)]
@@ -40,7 +42,8 @@ fn table(tools: &[Tool]) -> String {
         "{:<12}{:>8}{:>12}{:>16}  {}\n",
         "Tool", "pad", "tip radius", "contact length", "what it is"
     );
-    let mm = |v: f64| format!("{} mm", words::trimmed(v, 1));
+    let voice = Voice::terminal(Units::Mm);
+    let mm = |v: f64| voice.length(v);
     for tool in tools {
         text.push_str(&format!(
             "{:<12}{:>8}{:>12}{:>16}  {} ({})\n",

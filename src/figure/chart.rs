@@ -5,6 +5,7 @@ use super::canvas::{BAND, Canvas, INK, Side, Type};
 use super::cividis::Rgb;
 use super::place::{Box2, Placer, Pt};
 use super::words;
+use crate::laydown::OrderName;
 
 /// Width of an order's line.
 const LINE: f64 = 5.0;
@@ -19,11 +20,11 @@ pub(super) const LOOKS: [(Rgb, &[f64]); 4] = [
 ];
 
 /// Look of an order: the usual ones keep theirs from picture to picture.
-pub(super) fn look(order: &str) -> (Rgb, &'static [f64]) {
+pub(super) fn look(order: Option<OrderName>) -> (Rgb, &'static [f64]) {
     match order {
-        "deepest-first" => LOOKS[0],
-        "edge-first" => LOOKS[1],
-        "middle-push" => LOOKS[2],
+        Some(OrderName::DeepestFirst) => LOOKS[0],
+        Some(OrderName::EdgeFirst) => LOOKS[1],
+        Some(OrderName::MiddlePush) => LOOKS[2],
         _ => LOOKS[3],
     }
 }
@@ -225,7 +226,8 @@ pub(super) struct Curve {
     pub(super) name: String,
     /// What is added to the name where there is room.
     pub(super) more: String,
-    pub(super) order: String,
+    /// Whose it is; `None`: a thin line that is drawn already, and only named.
+    pub(super) order: Option<OrderName>,
     pub(super) runs: Vec<Vec<Pt>>,
 }
 
@@ -233,9 +235,8 @@ pub(super) struct Curve {
 /// from the others.
 pub(super) fn curves(canvas: &mut Canvas, curves: &[Curve], placer: &mut Placer) {
     for curve in curves {
-        // A thin line that is drawn already (the plain rule) is only named.
-        let drawn = curve.order.is_empty();
-        let (colour, dash) = look(&curve.order);
+        let drawn = curve.order.is_none();
+        let (colour, dash) = look(curve.order);
         for run in &curve.runs {
             if !drawn {
                 dashed(canvas, run, colour, dash, LINE);
@@ -423,7 +424,8 @@ fn off_by(extent: &Box2, a: Pt, b: Pt) -> f64 {
 /// An order that is cut off at the top of the area.
 #[derive(Debug, Clone)]
 pub(super) struct Leaving {
-    pub(super) order: String,
+    /// Whose it is; `None`: a thin line that is drawn already, and only named.
+    pub(super) order: Option<OrderName>,
     /// Where, in the units of the x axis.
     pub(super) at: f64,
     /// Name and largest value.
@@ -441,7 +443,7 @@ pub(super) fn leaving(canvas: &mut Canvas, frame: &Frame, all: &[Leaving], place
         }
         taken.push(x);
         let y = frame.area.top;
-        let (colour, _) = look(&one.order);
+        let (colour, _) = look(one.order);
         canvas.fill(
             &[[x - 11.0, y + 22.0], [x, y + 2.0], [x + 11.0, y + 22.0]],
             colour,

@@ -6,14 +6,19 @@
 //! "over".
 
 use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type};
+use super::numbers::VOICE;
 use super::place::{Box2, Pt};
 use super::sheet::{self, MARGIN};
 use super::{FigureError, Paper, words};
 use crate::advice::{Comparison, ComparisonRow, Verdict};
-use crate::section::Kind;
+use crate::laydown::OrderName;
 
 /// Orders with a column each.
-const ORDERS: [&str; 3] = ["deepest-first", "middle-push", "edge-first"];
+const ORDERS: [OrderName; 3] = [
+    OrderName::DeepestFirst,
+    OrderName::EdgeFirst,
+    OrderName::MiddlePush,
+];
 /// Most classes in one picture; the best are drawn, the rest are counted.
 const MOST_FILMS: usize = 12;
 /// Part of a bar's room at which the limit stands, and the multiple of it that fits.
@@ -60,7 +65,7 @@ pub(super) fn answer(answer: &Comparison) -> String {
             format!("None of the {films} film classes does in any order")
         };
     };
-    let order = words::lower(&words::order(best.order.as_deref().unwrap_or_default()));
+    let order = best.order.map_or("", OrderName::word);
     let bridge = words::mm(best.bridge_mm.unwrap_or(0.0));
     match (films(answer).len(), best.cost_per_m) {
         (1, _) => format!("{} does: {bridge}, {order}", words::upper(&best.film.name)),
@@ -73,10 +78,10 @@ pub(super) fn answer(answer: &Comparison) -> String {
 pub(super) fn described(answer: &Comparison) -> String {
     let mut text = second_line(answer);
     for row in &answer.rows {
-        let order = row.order.as_deref().map_or_else(String::new, |o| {
-            format!(", {}", words::lower(&words::order(o)))
-        });
-        text += &format!(" {}{order}: {}.", row.film.name, row.words);
+        let order = row
+            .order
+            .map_or_else(String::new, |o| format!(", {}", o.word()));
+        text += &format!(" {}{order}: {}.", row.film.name, row.verdict_words(VOICE));
     }
     text
 }
@@ -84,10 +89,7 @@ pub(super) fn described(answer: &Comparison) -> String {
 /// What the picture is of, and what holds for every class.
 fn second_line(answer: &Comparison) -> String {
     let s = &answer.section;
-    let kind = match s.kind {
-        Kind::Channel => "channel",
-        Kind::Step => "step",
-    };
+    let kind = s.kind.word();
     let mut text = format!(
         "{}: {kind}, {} wide, {} deep, {}.",
         s.name,
@@ -213,7 +215,7 @@ fn headings(canvas: &mut Canvas, columns: &Columns, y: f64) -> f64 {
     canvas.write("limit", [columns.film[1], y], Side::Right, Type::Value);
     for (order, column) in ORDERS.iter().zip(columns.orders) {
         canvas.write(
-            &words::order(order),
+            &words::order_name(*order),
             [column[0], y],
             Side::Left,
             Type::Value,
@@ -267,7 +269,7 @@ fn class(canvas: &mut Canvas, columns: &Columns, rows: &[&ComparisonRow], room: 
     if first.order.is_none() {
         let left = columns.orders[0][0];
         let width = columns.orders[2][1] - left;
-        let lines = limited(&first.words, width, room.height());
+        let lines = limited(&first.verdict_words(VOICE), width, room.height());
         let lines_high = count(lines.len());
         let mut y = middle + up - 0.5 * (lines_high - 1.0) * Type::Body.leading();
         for line in lines {
@@ -277,7 +279,7 @@ fn class(canvas: &mut Canvas, columns: &Columns, rows: &[&ComparisonRow], room: 
         return;
     }
     for (order, column) in ORDERS.iter().zip(columns.orders) {
-        if let Some(row) = rows.iter().find(|r| r.order.as_deref() == Some(order)) {
+        if let Some(row) = rows.iter().find(|r| r.order == Some(*order)) {
             cell(canvas, row, column, middle, room.height());
         }
     }

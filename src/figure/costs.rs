@@ -3,11 +3,12 @@
 
 use super::FigureError;
 use super::canvas::{BAND, Canvas, INK, Side, Type};
+use super::numbers::VOICE;
 use super::pictures::Paper;
 use super::place::Box2;
 use super::sheet::{self, MARGIN};
 use super::words;
-use crate::advice::report::Recommendation;
+use crate::advice::Recommendation;
 use crate::advice::{Cost, Measure, WidthRange};
 
 /// Height of a row, most.
@@ -43,19 +44,7 @@ fn dearest(range: &WidthRange) -> Option<(Measure, Cost)> {
 
 /// One unit of a reading: "1 mm more depth".
 fn unit(measure: Measure, cost: Cost) -> String {
-    let unit = if measure.is_angle() {
-        "1\u{b0}"
-    } else {
-        "1\u{a0}mm"
-    };
-    let more = match measure {
-        Measure::Press => "off with the",
-        _ if measure.is_angle() && cost.more => "steeper",
-        _ if measure.is_angle() => "flatter",
-        _ if cost.more => "more",
-        _ => "less",
-    };
-    format!("{unit} {more} {}", measure.words())
+    VOICE.one_more(measure, cost)
 }
 
 /// The picture's title.

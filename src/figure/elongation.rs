@@ -5,7 +5,7 @@ use super::chart::{self, Curve, Frame};
 use super::place::{Box2, Placer};
 use super::sheet::{self, MARGIN};
 use super::{Paper, words};
-use crate::advice::report::Check;
+use crate::advice::Check;
 
 /// What stands under the x axis.
 pub(super) const ACROSS: &str = "mm along the panel, from the left bond line";
@@ -80,9 +80,7 @@ pub(super) fn second_line(checks: &[Check]) -> String {
     let first = &checks[0];
     let missing: Vec<String> = checks
         .iter()
-        .filter_map(|c| {
-            words::no_film(c).map(|why| format!(" {}: {why}.", words::order(&c.order.name)))
-        })
+        .filter_map(|c| words::no_film(c).map(|why| format!(" {}: {why}.", words::order(&c.order))))
         .collect();
     let same = checks
         .iter()
@@ -148,9 +146,9 @@ fn curve(check: &Check, frame: &Frame, origin: f64) -> Curve {
         )
     });
     Curve {
-        name: words::order(&check.order.name),
+        name: words::order(&check.order),
         more,
-        order: check.order.name.clone(),
+        order: Some(check.order.name),
         runs: parted(&data(check, origin), frame),
     }
 }
@@ -170,7 +168,7 @@ fn jumps(a: [f64; 2], b: [f64; 2], frame: &Frame) -> bool {
 /// Thin uprights where the elongation jumps.
 fn risers(canvas: &mut Canvas, checks: &[Check], frame: &Frame, origin: f64, placer: &mut Placer) {
     for check in checks.iter().filter(|c| words::no_film(c).is_none()) {
-        let (colour, _) = chart::look(&check.order.name);
+        let (colour, _) = chart::look(Some(check.order.name));
         for w in data(check, origin)
             .windows(2)
             .filter(|w| jumps(w[0], w[1], frame))
@@ -195,7 +193,7 @@ fn leaving(checks: &[Check], frame: &Frame, origin: f64) -> Vec<chart::Leaving> 
         if let (Some(from), Some(to)) = (over.first(), over.last()) {
             let peak = over.iter().map(|d| d[1]).fold(0.0, f64::max);
             found.push(chart::Leaving {
-                order: check.order.name.clone(),
+                order: Some(check.order.name),
                 at: (from[0] + to[0]) / 2.0,
                 words: format!("{}: {}", words::together(&names), words::elongation(peak)),
             });

@@ -11,7 +11,7 @@ use super::ribbon::Sample;
 use super::row::{Row, hatch, over_limit};
 use super::sheet::{self, MARGIN};
 use super::{Paper, words};
-use crate::advice::report::Check;
+use crate::advice::Check;
 
 /// Draws the picture.
 pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
@@ -72,7 +72,7 @@ fn merged(checks: &[Check]) -> Vec<Check> {
     let one = |(check, names): (&Check, Vec<String>)| {
         let mut check = check.clone();
         if names.len() > 1 {
-            check.order.name = words::together(&names);
+            check.order.heading = Some(words::together(&names));
         }
         check
     };

@@ -11,7 +11,7 @@ use super::ribbon::{band, thinned};
 use super::row::{GAP, RIBBON, Row};
 use super::sheet::{self, MARGIN};
 use super::{Paper, words};
-use crate::advice::report::{Check, Place, ProfileRow};
+use crate::advice::{Check, Place, ProfileRow};
 use crate::laydown::Moment;
 
 /// Height of the free film over the panel: the middle of the ribbon's band.
@@ -19,7 +19,7 @@ const FREE: f64 = GAP + RIBBON / 2.0;
 
 /// Order, frame, and how far the free film is stretched.
 pub(super) fn title(check: &Check, moment: &Moment, (k, n): (usize, usize)) -> String {
-    let order = words::order(&check.order.name);
+    let order = words::order(&check.order);
     let now = if moment.down.is_empty() {
         "bridged, nothing pressed yet".to_owned()
     } else if moment.free.is_empty() {

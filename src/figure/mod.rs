@@ -84,4 +84,4 @@ pub use ruler::{Ruler, stretched_ruler};
 
 #[cfg(test)]
 #[cfg(feature = "figures")]
-use crate::advice::report::{Check, Sweep};
+use crate::advice::{Check, Sweep};

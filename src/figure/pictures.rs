@@ -5,7 +5,7 @@ use super::{
     width, words,
 };
 use crate::advice::Comparison;
-use crate::advice::report::{Check, Recommendation, Sweep};
+use crate::advice::{Check, Recommendation, Sweep};
 use crate::laydown::Moment;
 use crate::section::{Recess, Units};
 

@@ -4,7 +4,7 @@
 use super::canvas::{Type, wrap};
 use super::place::{Box2, Pt};
 use super::words;
-use crate::advice::report::{Check, Place};
+use crate::advice::{Check, Place};
 
 /// Ticks nearer than this cannot be told apart on a projector.
 const NEAREST: f64 = 14.0;
@@ -359,7 +359,7 @@ pub(super) fn sayings(check: &Check) -> String {
 }
 
 pub(super) fn heading_above(check: &Check, width: f64) -> f64 {
-    let start = Type::Head.width(&words::order(&check.order.name)) + 24.0;
+    let start = Type::Head.width(&words::order(&check.order)) + 24.0;
     let lines = wrap(&sayings(check), width - start, Type::Body).len();
     Type::Head.leading()
         + f64::from(u32::try_from(lines).unwrap_or(1).saturating_sub(1)) * Type::Body.leading()
@@ -371,7 +371,7 @@ fn heading_of_column(check: &Check, width: f64) -> f64 {
         let n = wrap(words, width, size).len();
         f64::from(u32::try_from(n).unwrap_or(1)) * size.leading()
     };
-    lines(&words::order(&check.order.name), Type::Head)
+    lines(&words::order(&check.order), Type::Head)
         + lines(&sayings(check), Type::Body)
         + Type::Body.leading()
         + SECOND
@@ -384,7 +384,7 @@ fn column_height(check: &Check) -> f64 {
     };
     // One line more, should the peak find no place in the drawing.
     let under = lines(&sayings(check), Type::Body) + Type::Body.leading();
-    HEADING + lines(&words::order(&check.order.name), Type::Head) + under - Type::Head.em()
+    HEADING + lines(&words::order(&check.order), Type::Head) + under - Type::Head.em()
 }
 
 #[cfg(test)]

@@ -303,7 +303,7 @@ impl Scene<'_> {
             return;
         };
         let tilt = reading.turned_deg;
-        if tilt.abs() < said::TILT_SAID {
+        if tilt.abs() < crate::section::TILT_SAID {
             return;
         }
         let (outer, panel) = (self.recess.outer(), self.recess.panel());

@@ -1,15 +1,12 @@
 //! What the picture of a section and its readings says.
 
-use super::numbers;
 use super::place::Pt;
 use super::sight::Sight;
-use crate::section::{Kind, Recess, Units, inch_words};
+use super::words;
+use crate::say::Voice;
+use crate::section::{self, Kind, Recess, SQUARED_SAID, TILT_SAID, Units};
 use crate::survey::{Reading, RoundedCorner};
 
-/// Tilt from which it is worth a word, degrees: as in the words of a reading.
-pub(super) const TILT_SAID: f64 = 0.5;
-/// Way of a squared wall from which it is worth a word, mm: likewise.
-const SQUARED_SAID: f64 = 0.05;
 /// Least spacing that two decimals of a millimetre show.
 const LEAST_APART: f64 = 0.005;
 /// Places nearer than this carry one label, mm.
@@ -19,22 +16,12 @@ const AT_CORNER: f64 = 2.0;
 
 /// A length as a rule shows it.
 pub(super) fn length(mm: f64, units: Units) -> String {
-    match units {
-        Units::Mm | Units::Cm => numbers::mm(mm),
-        Units::Inch => inches(&inch_words(mm)),
-    }
+    Voice::picture(units).length(mm)
 }
 
 /// A small length: hundredths of a millimetre, thousandths of an inch.
 pub(super) fn fine(mm: f64, units: Units) -> String {
-    match units {
-        Units::Mm | Units::Cm => format!("{mm:.2}\u{2009}mm"),
-        Units::Inch => inches(&format!("{:.3}", mm / 25.4)),
-    }
-}
-
-fn inches(number: &str) -> String {
-    format!("{}\u{2009}in", number.replace('-', "\u{2212}"))
+    Voice::picture(units).fine(mm)
 }
 
 fn degrees(v: f64) -> String {
@@ -209,10 +196,11 @@ pub(super) struct Mark {
 pub(super) fn marks(recess: &Recess, units: Units) -> Vec<Mark> {
     let mut marks: Vec<Mark> = Vec::new();
     let named = recess.landmarks().into_iter().filter_map(|l| {
-        let name = ["lip", "foot", "press"]
-            .into_iter()
-            .find(|n| l.name.ends_with(n))?;
-        Some(([l.x_mm, l.y_mm], name))
+        let deepest = matches!(
+            l.name,
+            section::Mark::DeepestFrom | section::Mark::DeepestTo
+        );
+        (!deepest).then(|| ([l.x_mm, l.y_mm], words::short_mark(l.name)))
     });
     for (at, name) in named {
         match marks.last_mut() {
@@ -271,8 +259,8 @@ pub(super) fn described(recess: &Recess, units: Units) -> String {
         .collect();
     format!(
         "{}. {}. {}",
-        numbers::upper(&second_line(recess, &sight, units)),
-        numbers::upper(&places.join("; ")),
+        words::upper(&second_line(recess, &sight, units)),
+        words::upper(&places.join("; ")),
         note(recess, &sight, units)
     )
 }

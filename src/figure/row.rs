@@ -9,7 +9,7 @@ use super::plan::{
 };
 use super::ribbon::{Sample, band, thinned, upright_ends};
 use super::words;
-use crate::advice::report::{Check, PeakAt, Place, ProfileRow};
+use crate::advice::{Check, PeakAt, Place, ProfileRow};
 
 /// Gap between panel and ribbon, and width of the ribbon, picture units. Narrower and its
 /// colour cannot be read from the back of a room; wider and it fills narrow grooves.
@@ -118,7 +118,7 @@ impl Row<'_> {
 
     /// Name and verdict; the baseline after them.
     fn headings(&self, canvas: &mut Canvas) -> Pt {
-        let name = words::order(&self.check.order.name);
+        let name = words::order(&self.check.order);
         let (start, width) = (self.cell.start, self.plan.heading);
         if self.plan.layout == Layout::Above {
             let y = self.cell.top + Type::Head.em();

@@ -10,7 +10,7 @@ use super::render::UNITS_PER_MM;
 use super::row::over_limit;
 use super::sheet;
 use super::{FigureError, words};
-use crate::advice::report::Check;
+use crate::advice::Check;
 use crate::outcome::Source;
 
 /// Margin all round, mm.
@@ -55,7 +55,7 @@ pub fn stretched_ruler(check: &Check) -> Result<Ruler, FigureError> {
 fn title(check: &Check) -> String {
     format!(
         "Stretched ruler 1:1, {}, bridge {}",
-        words::lower(&words::order(&check.order.name)),
+        words::lower(&words::order(&check.order)),
         words::mm(check.bridge_mm)
     )
 }
@@ -251,9 +251,11 @@ fn places(canvas: &mut Canvas, source: &Source, sheet: &Sheet, y: f64) {
     let mut groups = Vec::new();
     let edge = canvas.width - 10.0;
     for row in source.rows.iter() {
-        let Some(mark) = &row.mark else { continue };
+        if row.marks.is_empty() {
+            continue;
+        }
         let x = sheet.x(row.film_mm);
-        let mark = mark.replace("left ", "").replace("right ", "");
+        let mark = words::short_marks(&row.marks);
         let half = Type::Value.width(&mark) / 2.0;
         canvas.fill(&[[x - 6.0, y + 12.0], [x, y], [x + 6.0, y + 12.0]], INK);
         let x = x.max(10.0 + half).min(edge - half);

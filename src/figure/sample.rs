@@ -2,6 +2,10 @@
 //! formulas, nothing from the solver.
 
 use super::{Check, Sweep};
+use crate::advice::Invented;
+use crate::film::{FilmNumber, ToolNumber};
+use crate::laydown::OrderName;
+use crate::told::Told;
 use serde_json::{Value, json};
 
 /// A place on a polyline at arc length `s` from its first point.
@@ -397,15 +401,23 @@ fn capped() -> Vec<Check> {
     let mut checks = channel();
     for check in &mut checks {
         check.film.recess_limit_pct = Some(12.0);
-        check.invented = ["limit_pct", "recess_limit_pct", "pad_mm", "tip_radius_mm"]
-            .iter()
-            .flat_map(|n| {
-                [
-                    format!("film wrap-cast: {n}"),
-                    format!("tool fingertip: {n}"),
-                ]
+        let film = ["wrap-cast", "print-cast"].map(str::to_owned);
+        let film = film.into_iter().flat_map(|film| {
+            [
+                FilmNumber::Limit,
+                FilmNumber::RecessLimit,
+                FilmNumber::Thickness,
+            ]
+            .map(|number| Invented::Film {
+                film: film.clone(),
+                number,
             })
-            .collect();
+        });
+        let tool = [ToolNumber::Pad, ToolNumber::TipRadius].map(|number| Invented::Tool {
+            tool: "fingertip".to_owned(),
+            number,
+        });
+        check.invented = film.chain(tool).map(Told).collect();
     }
     checks
 }
@@ -414,7 +426,7 @@ fn capped() -> Vec<Check> {
 fn alike() -> Vec<Check> {
     let mut checks = channel();
     checks[2] = checks[0].clone();
-    checks[2].order.name = "middle-push".to_owned();
+    checks[2].order.name = OrderName::MiddlePush;
     checks
 }
 

@@ -3,7 +3,7 @@
 use super::FigureError;
 use super::canvas::{Canvas, Side, Type};
 use super::place::Box2;
-use crate::advice::report::Check;
+use crate::advice::Check;
 
 /// Most orders in one picture.
 pub(super) const MOST: usize = 3;

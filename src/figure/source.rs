@@ -10,7 +10,7 @@ use super::ribbon::Sample;
 use super::row::{over_limit, paint};
 use super::sheet::{self, MARGIN};
 use super::{FigureError, Paper, words};
-use crate::advice::report::Check;
+use crate::advice::Check;
 use crate::outcome::Source;
 
 /// Height of a bar.
@@ -60,7 +60,7 @@ pub(super) fn answer(checks: &[Check]) -> String {
     let first = checks.iter().find_map(|c| Some((c, c.source.as_ref()?)));
     match first {
         Some((check, source)) => {
-            format!("{}: {}", words::order(&check.order.name), said(source))
+            format!("{}: {}", words::order(&check.order), said(source))
         }
         None => words::answer(checks),
     }
@@ -73,7 +73,7 @@ pub(super) fn described(checks: &[Check]) -> String {
             Some(source) => format!("{}, {}", taken(source), said(source)),
             None => words::no_film(c).unwrap_or_default(),
         };
-        format!("{}: {said}.", words::order(&c.order.name))
+        format!("{}: {said}.", words::order(&c.order))
     };
     checks.iter().map(one).collect::<Vec<_>>().join(" ")
 }
@@ -178,7 +178,7 @@ fn note(checks: &[Check], step: f64) -> String {
 /// One order.
 fn row(canvas: &mut Canvas, check: &Check, room: Box2, scale: f64, step: f64) {
     let y = room.top + Type::Head.em();
-    let name = words::order(&check.order.name);
+    let name = words::order(&check.order);
     let extent = canvas.write(&name, [room.left, y], Side::Left, Type::Head);
     let from = extent.right + 24.0;
     let words = match &check.source {
@@ -300,14 +300,12 @@ fn places(
 ) {
     let mut groups = Vec::new();
     for row in &source.rows {
-        let Some(mark) = &row.mark else { continue };
+        if row.marks.is_empty() {
+            continue;
+        }
         let x = x(row.panel_mm);
         canvas.stroke(&[[x, y], [x, y + 9.0]], INK, 2.0);
-        let short = mark
-            .replace("left bond line", "bond line")
-            .replace("right bond line", "bond line")
-            .replace("left ", "")
-            .replace("right ", "");
+        let short = words::short_marks(&row.marks);
         let half = Type::Body.width(&short) / 2.0;
         let centre = x.max(left + half).min(right - half);
         groups.push((centre, centre, short));

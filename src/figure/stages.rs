@@ -10,8 +10,10 @@ use super::ribbon::band;
 use super::row::{over_limit, paint};
 use super::sheet::{self, MARGIN};
 use super::{FigureError, Paper, words};
-use crate::advice::report::Check;
+use crate::advice::Check;
+use crate::advice::Invented;
 use crate::outcome::{AirStage, Stage};
+use crate::told::add_new;
 
 /// Gap between panel and ribbon, and width of the ribbon, picture units.
 const GAP: f64 = 2.0;
@@ -80,7 +82,7 @@ pub(super) fn described(checks: &[Check]) -> String {
             .map(|s| captions(check, s).join(", "))
             .collect();
         let said = words::no_film(check).unwrap_or_else(|| stages.join("; "));
-        format!("{}: {said}.", words::order(&check.order.name))
+        format!("{}: {said}.", words::order(&check.order))
     };
     checks.iter().map(one).collect::<Vec<_>>().join(" ")
 }
@@ -181,10 +183,12 @@ fn note(checks: &[Check]) -> String {
         .collect::<Vec<_>>()
         .join("; ");
     let mut invented = checks[0].invented.clone();
-    if let Some(force) = force {
-        let more = force.invented.iter().filter(|i| !i.starts_with("hand"));
-        invented.extend(more.filter(|i| !checks[0].invented.contains(i)).cloned());
-    }
+    let more = checks.iter().flat_map(|c| &c.invented_in_force);
+    let used: Vec<_> = more
+        .filter(|i| force.is_some() && !matches!(i.0, Invented::HandForce { .. }))
+        .cloned()
+        .collect();
+    add_new(&mut invented, &used);
     let training = words::training(&invented);
     [format!("{}.", words::upper(&said))]
         .into_iter()
@@ -266,7 +270,7 @@ impl Plan {
         let lines = |words: &str, width: f64, size: Type| {
             f64::from(u32::try_from(wrap(words, width, size).len()).unwrap_or(1)) * size.leading()
         };
-        let name = words::order(&check.order.name);
+        let name = words::order(&check.order);
         let said = lines(&said(check), self.width - self.beside, Type::Body);
         lines(&name, self.beside - 24.0, Type::Head).max(said)
     }
@@ -276,7 +280,7 @@ impl Plan {
         if self.beside > 0.0 {
             return 0.0;
         }
-        let start = Type::Head.width(&words::order(&check.order.name)) + 24.0;
+        let start = Type::Head.width(&words::order(&check.order)) + 24.0;
         let lines = wrap(&said(check), self.width - start, Type::Body).len();
         f64::from(u32::try_from(lines).unwrap_or(1)) * Type::Body.leading() + 10.0
     }
@@ -296,7 +300,7 @@ fn said(check: &Check) -> String {
 
 /// Name and verdict; where there is nothing to draw, why.
 fn titles(canvas: &mut Canvas, check: &Check, at: Pt, plan: &Plan) {
-    let name = words::order(&check.order.name);
+    let name = words::order(&check.order);
     let y = at[1] + Type::Head.em();
     if plan.beside > 0.0 {
         let width = plan.beside - 24.0;

@@ -7,7 +7,9 @@ use super::elongation::{self, ACROSS, UNDER, origin, parted, placer};
 use super::place::Box2;
 use super::sheet;
 use super::{FigureError, Paper, words};
-use crate::advice::report::Check;
+use crate::advice::Check;
+use crate::advice::Invented;
+use crate::told::add_new;
 
 /// Part of the height that the elongation takes.
 const UPPER: f64 = 0.53;
@@ -56,21 +58,25 @@ fn warm(check: &Check) -> String {
 
 /// The largest tension of each order: the picture's title.
 pub(super) fn answer(checks: &[Check]) -> String {
-    let one = |c: &Check| {
-        let name = words::order(&c.order.name);
-        most(c).map(|n| format!("{name} pulls with up to {}", per_mm(n)))
-    };
-    let all: Vec<String> = checks.iter().filter_map(one).take(2).collect();
+    let one = |c: &Check| most(c).map(|n| (words::order(&c.order), per_mm(n)));
+    let all: Vec<(String, String)> = checks.iter().filter_map(one).take(2).collect();
     match &all[..] {
-        [a, b] => format!("{a}, {}", words::lower(b).replace(" pulls", "")),
-        _ => all.concat(),
+        [a, b] => format!(
+            "{} pulls with up to {}, {} with up to {}",
+            a.0,
+            a.1,
+            words::lower(&b.0),
+            b.1
+        ),
+        [a] => format!("{} pulls with up to {}", a.0, a.1),
+        _ => String::new(),
     }
 }
 
 /// Every order with its largest tension, in words.
 pub(super) fn described(checks: &[Check]) -> String {
     let one = |c: &Check| {
-        let name = words::order(&c.order.name);
+        let name = words::order(&c.order);
         match most(c) {
             Some(n) => format!("{name}: tension up to {}{}.", per_mm(n), warm(c)),
             None => format!("{name}: {}.", words::no_film(c).unwrap_or_default()),
@@ -86,11 +92,12 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
     let second = format!("{}{}.", second.trim_end_matches('.'), warm(&checks[0]));
     let body = sheet::head(&mut canvas, &answer(checks), &second);
     let mut invented = checks[0].invented.clone();
-    if let Some(force) = &checks[0].force {
-        let stiffness = |i: &&String| i.starts_with("film") && !invented.contains(i);
-        let more: Vec<String> = force.invented.iter().filter(stiffness).cloned().collect();
-        invented.extend(more);
-    }
+    let more = checks[0].invented_in_force.iter();
+    let stiffness: Vec<_> = more
+        .filter(|i| matches!(i.0, Invented::Film { .. }))
+        .cloned()
+        .collect();
+    add_new(&mut invented, &stiffness);
     let foot = words::training(&invented).map_or(body.bottom, |note| {
         sheet::foot(&mut canvas, &note, body.width()) - 6.0
     });
@@ -126,14 +133,13 @@ fn tensions(canvas: &mut Canvas, checks: &[Check], frame: &Frame) {
     let mut all: Vec<Curve> = Vec::new();
     for (check, names) in words::grouped(checks) {
         let Some(most) = most(check) else { continue };
-        let tension = |r: &crate::advice::report::ProfileRow| {
-            r.tension_n_per_mm.map(|n| [r.place.s_mm - origin, n])
-        };
+        let tension =
+            |r: &crate::advice::ProfileRow| r.tension_n_per_mm.map(|n| [r.place.s_mm - origin, n]);
         let data: Vec<[f64; 2]> = check.profile.iter().filter_map(tension).collect();
         all.push(Curve {
             name: format!("{} {}", words::together(&names), per_mm(most)),
             more: String::new(),
-            order: check.order.name.clone(),
+            order: Some(check.order.name),
             runs: parted(&data, frame),
         });
     }

@@ -1,6 +1,6 @@
 //! Lay-downs of long scans with the rows that a picture can show: see [`crate::thin`].
 
-use crate::advice::report::Check;
+use crate::advice::Check;
 use crate::geometry::thin::{MANY, NEAR, points_to_draw, told_apart};
 use std::borrow::Cow;
 

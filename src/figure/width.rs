@@ -2,10 +2,15 @@
 
 use super::canvas::{Canvas, INK, Side, Type};
 use super::chart::{self, Curve, Frame};
+use super::numbers::VOICE;
 use super::place::{Box2, Placer, Pt};
 use super::sheet::{self, MARGIN};
 use super::{FigureError, Paper, words};
-use crate::advice::report::Sweep;
+use crate::advice::Notice;
+use crate::advice::Sweep;
+use crate::laydown::OrderName;
+use crate::say::Say;
+use crate::told::Told;
 
 /// Refuses a sweep that no picture can be drawn from.
 pub(super) fn examine(sweep: &Sweep) -> Result<(), FigureError> {
@@ -59,8 +64,7 @@ pub(super) fn described(sweep: &Sweep) -> String {
         sweep.section.name, sweep.film.name
     );
     for order in orders(sweep) {
-        let finite =
-            |r: &&crate::advice::report::SweepRow| r.order == order && r.peak_pct.is_some();
+        let finite = |r: &&crate::advice::SweepRow| r.order == order && r.peak_pct.is_some();
         let (first, last) = (
             sweep.rows.iter().find(finite),
             sweep.rows.iter().rfind(finite),
@@ -68,14 +72,14 @@ pub(super) fn described(sweep: &Sweep) -> String {
         if let (Some(a), Some(b)) = (first, last) {
             text += &format!(
                 " {}: {} at {}, {} at {}.",
-                words::order(&order),
+                words::order_name(order),
                 words::elongation(a.peak_pct.unwrap_or(0.0)),
                 words::mm(a.bridge_mm),
                 words::elongation(b.peak_pct.unwrap_or(0.0)),
                 words::mm(b.bridge_mm)
             );
         } else {
-            text += &format!(" {}: no finite peak.", words::order(&order));
+            text += &format!(" {}: no finite peak.", words::order_name(order));
         }
     }
     if let Some(least) = sweep.plain_rule.least_bridge_mm {
@@ -85,11 +89,11 @@ pub(super) fn described(sweep: &Sweep) -> String {
 }
 
 /// Orders in the sequence of the rows.
-fn orders(sweep: &Sweep) -> Vec<String> {
-    let mut found: Vec<String> = Vec::new();
+fn orders(sweep: &Sweep) -> Vec<OrderName> {
+    let mut found: Vec<OrderName> = Vec::new();
     for row in &sweep.rows {
         if !found.contains(&row.order) {
-            found.push(row.order.clone());
+            found.push(row.order);
         }
     }
     found
@@ -135,7 +139,7 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
     let curves: Vec<Curve> = orders(sweep)
         .iter()
-        .map(|o| curve(sweep, &frame, o))
+        .map(|&o| curve(sweep, &frame, o))
         .collect();
     let rule = plain_rule(sweep, &frame);
     for c in &curves {
@@ -152,7 +156,7 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
     named.push(Curve {
         name: "plain rule".to_owned(),
         more: String::new(),
-        order: String::new(),
+        order: None,
         runs: rule,
     });
     chart::curves(&mut canvas, &named, &mut placer);
@@ -162,9 +166,10 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
 
 fn second_line(sweep: &Sweep) -> String {
     let mut text = format!("{}, film {}.", sweep.section.name, sweep.film.name);
-    let meant = sweep.warnings.iter().find(|w| w.contains("not meant for"));
-    if let Some(why) = meant.filter(|_| sweep.recommended_bridge_mm.is_none()) {
-        text += &format!(" No width: {}.", why.replace('`', ""));
+    let barred = |w: &&Told<Notice>| matches!(w.0, Notice::NotForRecesses { .. });
+    let barred = sweep.warnings.iter().find(barred);
+    if let Some(why) = barred.filter(|_| sweep.recommended_bridge_mm.is_none()) {
+        text += &format!(" No width: {}.", why.say(VOICE));
     }
     for order in orders(sweep) {
         if sweep
@@ -172,7 +177,10 @@ fn second_line(sweep: &Sweep) -> String {
             .iter()
             .all(|r| r.order != order || r.peak_pct.is_none())
         {
-            text += &format!(" {}: no finite peak at any width.", words::order(&order));
+            text += &format!(
+                " {}: no finite peak at any width.",
+                words::order_name(order)
+            );
         }
     }
     text
@@ -219,7 +227,7 @@ fn shown(sweep: &Sweep) -> [f64; 2] {
 }
 
 /// An order's runs of finite peaks within the widths shown.
-fn data(sweep: &Sweep, order: &str) -> Vec<Vec<[f64; 2]>> {
+fn data(sweep: &Sweep, order: OrderName) -> Vec<Vec<[f64; 2]>> {
     let to = shown(sweep)[1];
     let rows: Vec<_> = sweep.rows.iter().filter(|r| r.order == order).collect();
     rows.split(|r| r.peak_pct.is_none())
@@ -243,15 +251,15 @@ fn until(run: &[[f64; 2]], to: f64) -> Vec<[f64; 2]> {
     kept
 }
 
-fn curve(sweep: &Sweep, frame: &Frame, order: &str) -> Curve {
+fn curve(sweep: &Sweep, frame: &Frame, order: OrderName) -> Curve {
     let runs = data(sweep, order)
         .iter()
         .flat_map(|run| frame.line(run))
         .collect();
     Curve {
-        name: words::order(order),
+        name: words::order_name(order),
         more: String::new(),
-        order: order.to_owned(),
+        order: Some(order),
         runs,
     }
 }
@@ -281,16 +289,16 @@ fn plain_rule(sweep: &Sweep, frame: &Frame) -> Vec<Vec<Pt>> {
 /// An order known at one width only (the middle push) is a dot with its name and value.
 fn single(canvas: &mut Canvas, sweep: &Sweep, frame: &Frame, placer: &mut Placer) {
     for order in orders(sweep) {
-        let rows = data(sweep, &order).concat();
+        let rows = data(sweep, order).concat();
         let [[x, y]] = rows[..] else { continue };
         if y > frame.top {
             continue;
         }
         let at = frame.at(x, y);
-        let (colour, _) = chart::look(&order);
+        let (colour, _) = chart::look(Some(order));
         canvas.dot(at, colour, 9.0);
         placer.avoid_box(Box2::around(at, [18.0, 18.0]));
-        let name = words::order(&order);
+        let name = words::order_name(order);
         for label in [format!("{name}: {}", words::elongation(y)), name] {
             let size = Type::Value.size_of(&label);
             if let Some(extent) = placer.take(super::place::around(at, size, 200.0, 6.0)) {
@@ -322,7 +330,7 @@ fn recommended(canvas: &mut Canvas, frame: &Frame, sweep: &Sweep, placer: &mut P
 fn leaving(sweep: &Sweep, frame: &Frame) -> Vec<chart::Leaving> {
     let mut found = Vec::new();
     for order in orders(sweep) {
-        let rows = data(sweep, &order).concat();
+        let rows = data(sweep, order).concat();
         let over: Vec<&[f64; 2]> = rows.iter().filter(|d| d[1] > frame.top).collect();
         let Some(worst) = over.iter().max_by(|a, b| a[1].total_cmp(&b[1])) else {
             continue;
@@ -341,11 +349,11 @@ fn leaving(sweep: &Sweep, frame: &Frame) -> Vec<chart::Leaving> {
             "up to ".to_owned()
         };
         found.push(chart::Leaving {
-            order: order.clone(),
+            order: Some(order),
             at: (first[0] + last[0]) / 2.0,
             words: format!(
                 "{}: {upto}{}",
-                words::order(&order),
+                words::order_name(order),
                 words::elongation(worst[1])
             ),
         });
@@ -452,7 +460,7 @@ mod tests {
                         .rows
                         .iter()
                         .any(|r| r.order == order && r.peak_pct.is_some());
-                    let order = words::order(&order);
+                    let order = words::order_name(order);
                     assert!(
                         !drawn || canvas.has_words(&order),
                         "{name} {paper:?}: {order}"

@@ -1,24 +1,23 @@
 //! Names and answers as people read them in the pictures.
 
-use super::numbers::{MINUS, THIN};
+use super::numbers::VOICE;
 pub(super) use super::numbers::{mm, number, percent, upper};
-use crate::advice::report::Check;
-use crate::section::{Kind, Zone};
+use crate::advice::{Check, Invented, Notice, OrderReport};
+use crate::laydown::OrderName;
+use crate::outcome::SourceMark;
+use crate::say::Say;
+pub(super) use crate::say::lower;
+use crate::section::{Kind, Mark, Zone};
+use crate::told::Told;
 
 /// An elongation that was computed: always one decimal, so that values compare at a glance.
 pub(super) fn elongation(v: f64) -> String {
-    format!("{v:.1}{THIN}%").replace('-', MINUS)
+    VOICE.percent(v)
 }
 
 /// An elongation beside its limit: more decimals where one would hide that it is over.
 pub(super) fn elongation_beside(v: f64, limit: f64) -> String {
-    let shown = |digits: usize| format!("{v:.digits$}");
-    let hides = |text: &str| v > limit && text.parse::<f64>().is_ok_and(|t| t <= limit);
-    let text = (1..=3).map(shown).find(|t| !hides(t));
-    match text {
-        Some(text) => format!("{text}{THIN}%").replace('-', MINUS),
-        None => format!("just over {}", percent(limit)),
-    }
+    VOICE.beside(v, limit)
 }
 
 /// The names of orders laid alike, as one heading.
@@ -44,7 +43,7 @@ pub(super) fn subject(check: &Check) -> String {
 pub(super) fn grouped(checks: &[Check]) -> Vec<(&Check, Vec<String>)> {
     let mut found: Vec<(&Check, Vec<String>)> = Vec::new();
     for check in checks {
-        let name = order(&check.order.name);
+        let name = order(&check.order);
         match found.iter_mut().find(|(c, _)| alike(c, check)) {
             Some((_, names)) => names.push(name),
             None => found.push((check, vec![name])),
@@ -65,24 +64,17 @@ fn alike(a: &Check, b: &Check) -> bool {
         })
 }
 
-/// An order's name as a heading.
-pub(super) fn order(name: &str) -> String {
-    match name {
-        "deepest-first" => "Deepest point first".to_owned(),
-        "edge-first" => "Edges first".to_owned(),
-        "middle-push" => "Middle push".to_owned(),
-        "one-way" => "One way, far side loose".to_owned(),
-        "custom" => "Steps of your own".to_owned(),
-        other => upper(&other.replace('-', " ")),
-    }
+/// What an order is called as a heading.
+pub(super) fn order(order: &OrderReport) -> String {
+    order
+        .heading
+        .clone()
+        .unwrap_or_else(|| order_name(order.name))
 }
 
-/// The text with its first letter in lower case.
-pub(super) fn lower(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
+/// An order's name as a heading.
+pub(super) fn order_name(order: OrderName) -> String {
+    upper(order.word())
 }
 
 /// Where a place is, in words.
@@ -99,36 +91,13 @@ pub(super) fn at_zone(zone: Zone) -> &'static str {
 
 /// The verdict on one order.
 pub(super) fn verdict(check: &Check) -> String {
-    let limit = check.film.limit_pct;
-    match (
-        check.peak_pct,
-        check.recess_peak_pct,
-        check.film.recess_limit_pct,
-    ) {
-        (None, ..) => "no finite peak".to_owned(),
-        _ if check.within_limit => format!("within the limit of {}", percent(limit)),
-        (Some(peak), Some(inside), Some(recess_limit))
-            if peak <= limit && inside > recess_limit =>
-        {
-            format!("over the limit of {} in the recess", percent(recess_limit))
-        }
-        _ => format!("over the limit of {}", percent(limit)),
-    }
+    VOICE.verdict(check)
 }
 
 /// Why there is no film to draw, if there is none.
 pub(super) fn no_film(check: &Check) -> Option<String> {
     if check.no_finite_peak || check.peak_pct.is_none() {
-        let said = check.warnings.iter().find(|w| w.contains("finite peak"));
-        Some(said.map_or_else(
-            || {
-                format!(
-                    "no finite peak: a pad of {} pressed into a sharp corner stretches the film without bound",
-                    mm(check.tool.pad_mm)
-                )
-            },
-            |w| w.replace('`', ""),
-        ))
+        Some(Notice::NoFinitePeak.say(VOICE))
     } else if check.profile.len() < 2 {
         Some("the elongation along the panel was not computed".to_owned())
     } else {
@@ -139,10 +108,7 @@ pub(super) fn no_film(check: &Check) -> Option<String> {
 /// The answer of several orders in one sentence: the title of their pictures.
 pub(super) fn answer(checks: &[Check]) -> String {
     let list = |checks: &[&Check]| {
-        let names: Vec<String> = checks
-            .iter()
-            .map(|c| lower(&order(&c.order.name)))
-            .collect();
+        let names: Vec<String> = checks.iter().map(|c| lower(&order(&c.order))).collect();
         upper(&match names.split_last() {
             Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
             _ => names.concat(),
@@ -180,14 +146,14 @@ pub(super) fn described(checks: &[Check]) -> String {
             match c.peak_pct {
                 Some(peak) => format!(
                     "{}, bridge {}: peak {} {place}, {}.",
-                    order(&c.order.name),
+                    order(&c.order),
                     mm(c.bridge_mm),
                     elongation_beside(peak, c.film.limit_pct),
                     verdict(c)
                 ),
                 None => format!(
                     "{}, bridge {}: {}.",
-                    order(&c.order.name),
+                    order(&c.order),
                     mm(c.bridge_mm),
                     no_film(c).unwrap_or_default()
                 ),
@@ -195,6 +161,25 @@ pub(super) fn described(checks: &[Check]) -> String {
         })
         .collect();
     lines.join(" ")
+}
+
+/// Places of one mark, in short: sides are seen.
+pub(super) fn short_marks(marks: &[SourceMark]) -> String {
+    let short = |mark: &SourceMark| match mark {
+        SourceMark::LeftBond | SourceMark::RightBond => "bond line",
+        SourceMark::Of(mark) => short_mark(*mark),
+    };
+    marks.iter().map(short).collect::<Vec<_>>().join(", ")
+}
+
+/// A place without its side.
+pub(super) fn short_mark(mark: Mark) -> &'static str {
+    match mark {
+        Mark::LeftLip | Mark::RightLip => "lip",
+        Mark::LeftFoot | Mark::RightFoot | Mark::Foot => "foot",
+        Mark::DeepestFrom | Mark::DeepestTo => "deepest",
+        Mark::Press => "press",
+    }
 }
 
 /// Lip or foot: what the left and the right end of the mouth are.
@@ -207,30 +192,7 @@ pub(super) fn ends(check: &Check) -> [&'static str; 2] {
 }
 
 /// The invented numbers behind the answer, or nothing.
-pub(super) fn training(invented: &[String]) -> Option<String> {
-    if invented.is_empty() {
-        None
-    } else {
-        Some(format!(
-            "Training numbers, invented: {}.",
-            invented.join(", ")
-        ))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn numbers_carry_a_real_minus_and_no_idle_zeros() {
-        assert_eq!(number(-3.0, 1), "\u{2212}3");
-        assert_eq!(number(-0.01, 1), "0");
-        assert_eq!(number(120.0, 0), "120");
-        assert_eq!(mm(12.5), "12.5\u{2009}mm");
-        assert_eq!(elongation(20.0), "20.0\u{2009}%");
-        assert_eq!(elongation_beside(20.04, 20.0), "20.04\u{2009}%");
-        assert_eq!(elongation_beside(19.96, 20.0), "20.0\u{2009}%");
-        assert_eq!(elongation_beside(20.000_01, 20.0), "just over 20\u{2009}%");
-    }
+pub(super) fn training(invented: &[Told<Invented>]) -> Option<String> {
+    let all = VOICE.all(invented);
+    (!all.is_empty()).then(|| format!("Training numbers, invented: {}.", all.join(", ")))
 }

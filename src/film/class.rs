@@ -1,5 +1,6 @@
 //! A film class: limits, layers, stiffness, adhesion and cost, as its TOML states them.
 
+use super::deciding::FilmNumber;
 use super::number::{
     ANGLE, FACTOR, Inspection, LIMIT, NOT_NEGATIVE, Number, POSITIVE, TEMPERATURE,
 };
@@ -142,29 +143,23 @@ impl FilmClass {
         (self.thickness_um.value + layers) / 1000.0
     }
 
-    /// Returns which of the numbers that decide a width are invented, such as
-    /// `film wrap-cast: limit_pct`.
+    /// Returns which of the numbers that decide a width are invented.
     ///
     /// The least limit counts, so every invented limit decides, also one that is not the
     /// least: its true value might be.
     #[must_use]
-    pub fn invented_deciding(&self) -> Vec<String> {
-        let own = (Some(&self.limit_pct), "limit_pct".to_owned());
-        let recess = (
-            self.recess_limit_pct.as_ref(),
-            "recess_limit_pct".to_owned(),
-        );
+    pub fn invented_deciding(&self) -> Vec<FilmNumber> {
+        let own = (Some(&self.limit_pct), FilmNumber::Limit);
+        let recess = (self.recess_limit_pct.as_ref(), FilmNumber::RecessLimit);
         let layers = self.layers.iter().map(|l| {
-            (
-                l.limit_pct.as_ref(),
-                format!("limit_pct of the layer {}", l.name),
-            )
+            let layer = l.name.clone();
+            (l.limit_pct.as_ref(), FilmNumber::LayerLimit { layer })
         });
         [own, recess]
             .into_iter()
             .chain(layers)
             .filter(|(number, _)| number.is_some_and(Number::is_invented))
-            .map(|(_, key)| format!("film {}: {key}", self.name))
+            .map(|(_, which)| which)
             .collect()
     }
 

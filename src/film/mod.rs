@@ -9,6 +9,7 @@
 mod catalogue;
 mod class;
 mod closest;
+mod deciding;
 mod law;
 mod number;
 mod read;
@@ -20,6 +21,7 @@ pub use catalogue::{
 };
 pub use class::{FilmClass, Layer, ModulusRow, Peel};
 pub use closest::closest;
+pub use deciding::{FilmNumber, ToolNumber};
 pub use law::{LawError, StretchLaw, TensileCurve};
 pub use number::Number;
 pub(crate) use read::read_toml;

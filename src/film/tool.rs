@@ -1,5 +1,6 @@
 //! A tool that presses film down: its pad and its tip.
 
+use super::deciding::ToolNumber;
 use super::number::{Inspection, NOT_NEGATIVE, Number, POSITIVE};
 use crate::fault::Fault;
 use serde::{Deserialize, Serialize};
@@ -44,14 +45,14 @@ impl Tool {
     /// Returns which of the numbers that decide a width are invented, such as
     /// `tool fingertip: pad_mm`.
     #[must_use]
-    pub fn invented_deciding(&self) -> Vec<String> {
+    pub fn invented_deciding(&self) -> Vec<ToolNumber> {
         [
-            (&self.pad_mm, "pad_mm"),
-            (&self.tip_radius_mm, "tip_radius_mm"),
+            (&self.pad_mm, ToolNumber::Pad),
+            (&self.tip_radius_mm, ToolNumber::TipRadius),
         ]
         .into_iter()
         .filter(|(number, _)| number.is_invented())
-        .map(|(_, key)| format!("tool {}: {key}", self.name))
+        .map(|(_, which)| which)
         .collect()
     }
 

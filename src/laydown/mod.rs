@@ -45,7 +45,6 @@ pub(crate) use program::{Act, StepDone, steps_cost};
 use program::{Program, Run};
 use spread::Front;
 pub(crate) use spread::spread;
-pub(crate) use steps::side_word;
 
 /// Relative difference of lambda within which two places share the peak.
 const SAME: f64 = 1e-9;

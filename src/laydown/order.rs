@@ -36,10 +36,13 @@ pub enum OrderName {
     MiddlePush,
     /// Lay from one side to the other, the far side feeding in
     OneWay,
+    /// A list of steps
+    #[cfg_attr(feature = "cli", value(skip))]
+    Custom,
 }
 
 impl OrderName {
-    /// All of them.
+    /// Those that can be asked for by name.
     pub const ALL: [Self; 4] = [
         Self::DeepestFirst,
         Self::EdgeFirst,
@@ -59,11 +62,23 @@ impl OrderName {
             Self::EdgeFirst => Order::EdgeFirst,
             Self::MiddlePush => Order::MiddlePush,
             Self::OneWay => Order::OneWay { loose },
+            Self::Custom => Order::Custom,
         }
     }
 }
 
 impl Order {
+    /// Its name.
+    pub fn named(self) -> OrderName {
+        match self {
+            Self::DeepestFirst => OrderName::DeepestFirst,
+            Self::EdgeFirst => OrderName::EdgeFirst,
+            Self::MiddlePush => OrderName::MiddlePush,
+            Self::OneWay { .. } => OrderName::OneWay,
+            Self::Custom => OrderName::Custom,
+        }
+    }
+
     /// The name used on the command line and in JSON.
     pub fn name(self) -> &'static str {
         match self {

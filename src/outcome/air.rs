@@ -11,9 +11,11 @@
 //! Whether shut-in air gets out is not computed but looked up: air channels in the
 //! adhesive, else an open end (common practice, no source).
 
+use super::notice::AirNotice;
 use super::stage::Stage;
 use crate::geometry::{Point, cross, hull};
 use crate::laydown::{Bed, Laydown, Moment};
+use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
 /// Depth below which a pocket is rounding, mm.
@@ -94,8 +96,8 @@ pub struct Air {
     pub left_cm3_per_m: f64,
     /// The stages, in their order.
     pub stages: Vec<AirStage>,
-    /// What follows, in words.
-    pub follows: Vec<String>,
+    /// What follows for the hands.
+    pub follows: Vec<Told<AirNotice>>,
 }
 
 /// Finds the air that a lay-down traps.
@@ -201,33 +203,18 @@ fn under(chain: &[Point]) -> (f64, f64) {
 }
 
 /// What follows for the hands.
-fn follows(way_out: Option<WayOut>, ends: Ends, bridge: f64) -> Vec<String> {
-    let mut all = Vec::new();
-    let words = match (way_out, ends) {
-        (Some(WayOut::Free), _) => "no air is shut in",
-        (Some(WayOut::Channels), _) => {
-            "the air leaves through the film's air channels: press no faster than it goes"
-        }
-        (Some(WayOut::OpenEnd), Ends::OneOpen) => {
-            "no air channels: begin at the closed end and work the air along the recess to the open one; what stays is lifted and laid again, not pierced"
-        }
-        (Some(WayOut::OpenEnd), _) => {
-            "no air channels: work the air along the recess to an open end before the film closes there; what stays is lifted and laid again, not pierced"
-        }
-        (Some(WayOut::None), _) => {
-            "no air channels and no open end: the air does not get out; choose a film with air channels, or leave the far side loose; piercing is no remedy"
-        }
-        (None, _) => {
-            "whether the film has air channels is not said in its class: take it that it has none, and work the air to an open end"
-        }
+fn follows(way_out: Option<WayOut>, ends: Ends, bridge: f64) -> Vec<Told<AirNotice>> {
+    let way = match (way_out, ends) {
+        (Some(WayOut::Free), _) => AirNotice::NoneShutIn,
+        (Some(WayOut::Channels), _) => AirNotice::ByChannels,
+        (Some(WayOut::OpenEnd), Ends::OneOpen) => AirNotice::FromClosedEnd,
+        (Some(WayOut::OpenEnd), _) => AirNotice::ToOpenEnd,
+        (Some(WayOut::None), _) => AirNotice::NoWayOut,
+        (None, _) => AirNotice::ChannelsNotSaid,
     };
-    all.push(words.to_owned());
-    if ends != Ends::Open {
-        all.push(format!(
-            "within {bridge:.0} mm of a closed end (a bridge width) no number here stands: film stretches two ways there"
-        ));
-    }
-    all
+    let near = AirNotice::NearClosedEnd { within_mm: bridge };
+    let near = (ends != Ends::Open).then_some(near);
+    std::iter::once(way).chain(near).map(Told).collect()
 }
 
 #[cfg(test)]

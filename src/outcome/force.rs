@@ -31,9 +31,11 @@
 //! to the left and right of the contact along the recess, which pulls as well. So it ranks
 //! tools, temperatures and orders; derived here, not tested against a force gauge.
 
+use super::notice::ForceNotice;
 use super::stage::Stage;
 use crate::geometry::{Point, Vector, cross, path_length};
 use crate::laydown::{Bed, Conditions, Laws, Laydown, Laying, Moment, Order};
+use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
 /// What a hand gives at most for minutes on end unless told otherwise, N; invented.
@@ -77,11 +79,9 @@ pub struct Force {
     pub least_at_c: Option<[f64; 2]>,
     /// Why there is no force, if there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub not_computed: Option<String>,
-    /// What follows, in words.
-    pub follows: Vec<String>,
-    /// Numbers behind it that are invented.
-    pub invented: Vec<String>,
+    pub not_computed: Option<Told<ForceNotice>>,
+    /// What follows for the hands.
+    pub follows: Vec<Told<ForceNotice>>,
 }
 
 /// What the film pulls with, per mm of contact along the recess.

@@ -7,10 +7,12 @@
 
 mod air;
 mod force;
+mod notice;
 mod source;
 mod stage;
 
 pub use air::{Air, AirPocket, AirStage, Ends, WayOut, trapped_air};
 pub use force::{Force, ForceStage, HAND_FORCE, Pull, finger_force};
-pub use source::{Source, SourceRow, TICK, film_source};
+pub use notice::{AirNotice, ForceNotice};
+pub use source::{Source, SourceMark, SourceRow, TICK, film_source};
 pub use stage::{Stage, stages};

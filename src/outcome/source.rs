@@ -10,6 +10,7 @@
 
 use crate::geometry::sort_by_number;
 use crate::laydown::{Bed, Laydown};
+use crate::section::Mark;
 use serde::{Deserialize, Serialize};
 
 /// Distance of two rows on the flat film, mm.
@@ -22,12 +23,25 @@ const STRETCHED: f64 = 1.0;
 /// Spacing at which the stretched zone is looked for, mm.
 const SPACING: f64 = 0.25;
 
+/// A named place along the film.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SourceMark {
+    /// The left bond line.
+    LeftBond,
+    /// The right bond line.
+    RightBond,
+    /// A place of the recess.
+    #[serde(untagged)]
+    Of(Mark),
+}
+
 /// One position on the flat film and where it went.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SourceRow {
-    /// What is there, if it has a name: bond line, lip, foot, press.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub mark: Option<String>,
+    /// What is there, if it has a name.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub marks: Vec<SourceMark>,
     /// Position on the flat film, mm from the left bond line.
     pub film_mm: f64,
     /// Place on the panel, mm along it from the left bond line.
@@ -69,13 +83,13 @@ pub struct Source {
 pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
     let (first, last) = laid.film_ends().filter(|_| laid.is_finite())?;
     let (left, right) = laid.bonds();
-    let mut places: Vec<(f64, f64, Option<String>)> = Vec::new();
+    let mut places: Vec<(f64, f64, Vec<SourceMark>)> = Vec::new();
     let mut film = (first / TICK).ceil() * TICK;
     while film <= last {
-        places.push((film, laid.place_of(film)?, None));
+        places.push((film, laid.place_of(film)?, Vec::new()));
         film += TICK;
     }
-    let mut named: Vec<(f64, String)> = landmarks(laid, bed);
+    let mut named: Vec<(f64, SourceMark)> = landmarks(laid, bed);
     sort_by_number(&mut named, |place| place.0);
     for (s, name) in named {
         let film = laid.film(s)?;
@@ -83,15 +97,15 @@ pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
             .iter_mut()
             .find(|p| (p.0 - film).abs() <= SAME || (p.1 - s).abs() <= SAME)
         {
-            Some((.., Some(mark))) => *mark = format!("{mark}, {name}"),
-            Some(place) => *place = (film, s, Some(name)),
-            None => places.push((film, s, Some(name))),
+            Some((.., marks)) if !marks.is_empty() => marks.push(name),
+            Some(place) => *place = (film, s, vec![name]),
+            None => places.push((film, s, vec![name])),
         }
     }
     sort_by_number(&mut places, |place| place.0);
     let rows = places
         .into_iter()
-        .map(|(film, s, mark)| row(laid, bed, film, s, mark))
+        .map(|(film, s, marks)| row(laid, bed, film, s, marks))
         .collect::<Option<Vec<_>>>()?;
     let lips = (bed.lips().0.max(left), bed.lips().1.min(right));
     let inside = laid.film(lips.1)? - laid.film(lips.0)?;
@@ -109,18 +123,14 @@ pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
 }
 
 /// The named places, arc lengths on the bed.
-fn landmarks(laid: &Laydown, bed: &Bed<'_>) -> Vec<(f64, String)> {
+fn landmarks(laid: &Laydown, bed: &Bed<'_>) -> Vec<(f64, SourceMark)> {
     let (left, right) = laid.bonds();
-    let mut all = vec![
-        (left, "left bond line".to_owned()),
-        (right, "right bond line".to_owned()),
-    ];
+    let mut all = vec![(left, SourceMark::LeftBond), (right, SourceMark::RightBond)];
     for mark in bed.recess().landmarks() {
         let s = bed.line().snap(bed.locate(mark.s_mm));
-        let known =
-            mark.name.ends_with("lip") || mark.name.ends_with("foot") || mark.name == "press";
+        let known = mark.name.is_corner() || mark.name == Mark::Press;
         if known && s >= left && s <= right {
-            all.push((s, mark.name));
+            all.push((s, SourceMark::Of(mark.name)));
         }
     }
     all
@@ -132,14 +142,14 @@ fn row(
     bed: &Bed<'_>,
     film: f64,
     s: f64,
-    mark: Option<String>,
+    marks: Vec<SourceMark>,
 ) -> Option<SourceRow> {
     let left = laid.bonds().0;
     let beside = laid.lambda((s - SAME).max(left))?;
     let lambda = laid.lambda(s)?.max(beside);
     let point = bed.line().at(s);
     Some(SourceRow {
-        mark,
+        marks,
         film_mm: film,
         panel_mm: s - left,
         x_mm: point.x,

@@ -3,6 +3,7 @@
 
 use crate::advice::{Names, QuestionError};
 use crate::film::{FilmClass, Tool, builtin_films, builtin_tools};
+use crate::say::CUTTING;
 use serde::{Deserialize, Serialize};
 
 /// Film classes, tools and demo recesses.
@@ -18,6 +19,8 @@ pub struct Catalogue {
     pub tools: Vec<Tool>,
     /// Recesses of the demo vehicle.
     pub recesses: Vec<CatalogueRecess>,
+    /// What holds wherever film is cut or overlaps.
+    pub cutting: Vec<String>,
 }
 
 /// A recess of the demo vehicle.
@@ -42,6 +45,7 @@ impl Catalogue {
             films: builtin_films(),
             tools: builtin_tools(),
             recesses: crate::DEMO_RECESSES.map(recess).to_vec(),
+            cutting: CUTTING.map(str::to_owned).to_vec(),
         }
     }
 }

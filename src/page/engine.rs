@@ -15,11 +15,12 @@ use super::catalogue::Catalogue;
 use super::laying::{card, moments, orders, warmth};
 use super::reading::readings;
 use crate::advice::{
-    Handling, Question, QuestionError, Readings, SectionFault, SectionSeen, Setting, recommend,
-    recommend_family, sweep, three_steps,
+    Handling, Notice, Question, QuestionError, Readings, SectionFault, SectionSeen, Setting,
+    recommend, recommend_family, sweep, three_steps,
 };
 use crate::fault::Hint;
-use crate::say::faults::{Hearer, Said};
+use crate::say::Voice;
+use crate::say::faults::Said;
 use crate::section::{Recess, RecessError, Section, TapeFamily};
 use serde::Serialize;
 
@@ -63,7 +64,7 @@ impl From<Said> for Failure {
 impl Failure {
     /// Why a question has no answer, for those who asked it.
     pub(super) fn why(error: &QuestionError, question: &Question) -> Self {
-        let to = Hearer::at_page(question.print_units());
+        let to = Voice::page(question.print_units());
         let faults = match error {
             QuestionError::Refused(refused) => refused.rows(to),
             _ => Vec::new(),
@@ -182,7 +183,12 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     if request.ask == Ask::Section {
         return Ok(json(&SectionSeen::of(
             &recess,
-            recess.assumptions().to_vec(),
+            recess
+                .assumptions()
+                .iter()
+                .cloned()
+                .map(Notice::Section)
+                .collect(),
         )));
     }
     if request.ask == Ask::Reading {

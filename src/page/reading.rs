@@ -3,7 +3,8 @@
 use super::ask::Request;
 use super::engine::{Failure, bounded};
 use crate::figure::inline_reading;
-use crate::section::Recess;
+use crate::section::{Recess, SectionNotice};
+use crate::told::Told;
 use serde::Serialize;
 
 /// Width of the picture unless asked otherwise, ems.
@@ -15,7 +16,7 @@ const WIDEST: f64 = 1000.0;
 #[derive(Debug, Serialize)]
 pub(super) struct Readings {
     /// A sentence for each thing that was done.
-    done: Vec<String>,
+    done: Vec<Told<SectionNotice>>,
     /// Raw against read; none where the section is its readings.
     picture: Option<ReadingPicture>,
 }
@@ -55,7 +56,7 @@ pub(super) fn readings(recess: &Recess, request: &Request) -> Result<Readings, F
         }
     });
     Ok(Readings {
-        done: reading.words(),
+        done: recess.section().done().into_iter().map(Told).collect(),
         picture,
     })
 }

@@ -1,8 +1,8 @@
 //! Which columns of a file are x and y, in which unit, and what stands in them.
 
-use super::Units;
 use super::length::Unit;
 use super::lines::Line;
+use super::notice::SectionNotice;
 use super::number::{quoted, slip, spelled};
 use super::raw::{Raw, Typing};
 use crate::fault::{Fault, Hint, Part};
@@ -29,7 +29,7 @@ pub(super) struct Columns {
     /// Does the first line hold a point?
     pub(super) headless: bool,
     /// What was taken for granted.
-    pub(super) note: Option<String>,
+    pub(super) note: Option<SectionNotice>,
     /// What is wrong with the header, although the lines below can be read.
     pub(super) faults: Vec<Fault>,
 }
@@ -53,12 +53,6 @@ impl Axis {
     }
 }
 
-/// The note on a file that does not say its units.
-fn taken_as(what: &str, units: Units) -> String {
-    let unit = Unit::from(units).name();
-    format!("{what}: read as x and y in {unit}, the units that were said")
-}
-
 impl Columns {
     /// Takes two columns of numbers as x and y in the units that were said.
     pub(super) fn without_header(line: &Line, typing: Typing) -> Result<Self, Vec<Fault>> {
@@ -72,7 +66,10 @@ impl Columns {
             y: Axis::new("y", 1, units.into()),
             width: 2,
             headless: true,
-            note: Some(taken_as("no header", units)),
+            note: Some(SectionNotice::UnitsTaken {
+                headless: true,
+                unit: units,
+            }),
             faults: Vec::new(),
         })
     }
@@ -113,7 +110,13 @@ impl Columns {
         }
         let (unit, note) = match (unit.or(unit_y), typing.units) {
             (Some(unit), _) => (unit, None),
-            (None, Some(units)) => (units.into(), Some(taken_as("no unit in the header", units))),
+            (None, Some(units)) => {
+                let note = SectionNotice::UnitsTaken {
+                    headless: false,
+                    unit: units,
+                };
+                (units.into(), Some(note))
+            }
             (None, None) => {
                 let found = format!("no unit in the header {}", quoted(&names.join(",")));
                 faults.push(Fault::at(header.number, found, HEADER).hint(Hint::SayUnits));

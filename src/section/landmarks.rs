@@ -16,6 +16,7 @@
 
 use super::Section;
 use super::kind::{Kind, RecessError, Side, Survey, Zone};
+use super::notice::SectionNotice;
 use super::pocket::{Pocket, below, pockets};
 use super::prolong::prolong;
 use super::rule::Corner;
@@ -29,11 +30,45 @@ const EXTRA_GAUGES: f64 = 20.0;
 /// Smallest tolerance, mm: rounding of the coordinates.
 pub(crate) const ROUNDING: f64 = 1e-9;
 
+/// What a place of the panel is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mark {
+    /// The left lip.
+    LeftLip,
+    /// The right lip.
+    RightLip,
+    /// The foot of a channel's left wall.
+    LeftFoot,
+    /// The foot of a channel's right wall.
+    RightFoot,
+    /// The foot of a step.
+    Foot,
+    /// Where the deepest zone begins.
+    DeepestFrom,
+    /// Where the deepest zone ends.
+    DeepestTo,
+    /// The press.
+    Press,
+}
+
+impl Mark {
+    /// A lip, or a foot?
+    pub fn is_corner(self) -> bool {
+        !matches!(self, Self::DeepestFrom | Self::DeepestTo | Self::Press)
+    }
+
+    /// A foot?
+    pub fn is_foot(self) -> bool {
+        matches!(self, Self::LeftFoot | Self::RightFoot | Self::Foot)
+    }
+}
+
 /// A named place of the panel, for printing.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Landmark {
     /// What it is.
-    pub name: String,
+    pub name: Mark,
     /// Arc length, mm from the left end of the survey.
     pub s_mm: f64,
     /// Abscissa, mm.
@@ -62,8 +97,8 @@ pub struct Recess {
     valleys: usize,
     level_from: Option<f64>,
     turn: f64,
-    warnings: Vec<String>,
-    assumptions: Vec<String>,
+    warnings: Vec<SectionNotice>,
+    assumptions: Vec<SectionNotice>,
 }
 
 /// A run of panel on the left and on the right, arc lengths, mm, where there is one.
@@ -158,11 +193,11 @@ impl Recess {
         self.level_from
     }
     /// What was seen that a user should know.
-    pub fn warnings(&self) -> &[String] {
+    pub fn warnings(&self) -> &[SectionNotice] {
         &self.warnings
     }
     /// What was assumed because it was not said.
-    pub fn assumptions(&self) -> &[String] {
+    pub fn assumptions(&self) -> &[SectionNotice] {
         &self.assumptions
     }
 
@@ -201,43 +236,43 @@ impl Recess {
     /// The named places, left to right.
     pub fn landmarks(&self) -> Vec<Landmark> {
         let middle = |z: (f64, f64)| 0.5 * (z.0 + z.1);
-        let mut places: Vec<(&str, f64)> = Vec::new();
+        let mut places: Vec<(Mark, f64)> = Vec::new();
         if self.lower != Some(Side::Left) {
-            places.push(("left lip", self.outer.0));
+            places.push((Mark::LeftLip, self.outer.0));
         }
         if let Some(zone) = self.foot_zones.0 {
             places.push((
                 if self.kind == Kind::Step {
-                    "foot"
+                    Mark::Foot
                 } else {
-                    "left foot"
+                    Mark::LeftFoot
                 },
                 middle(zone),
             ));
         }
         if self.kind == Kind::Channel {
-            places.push(("deepest zone from", self.deepest.0));
-            places.push(("deepest zone to", self.deepest.1));
+            places.push((Mark::DeepestFrom, self.deepest.0));
+            places.push((Mark::DeepestTo, self.deepest.1));
         }
-        places.push(("press", self.press));
+        places.push((Mark::Press, self.press));
         if let Some(zone) = self.foot_zones.1 {
             places.push((
                 if self.kind == Kind::Step {
-                    "foot"
+                    Mark::Foot
                 } else {
-                    "right foot"
+                    Mark::RightFoot
                 },
                 middle(zone),
             ));
         }
         if self.lower != Some(Side::Right) {
-            places.push(("right lip", self.outer.1));
+            places.push((Mark::RightLip, self.outer.1));
         }
         sort_by_number(&mut places, |place| place.1);
-        let named = |(name, s): (&str, f64)| {
+        let named = |(name, s): (Mark, f64)| {
             let p = self.panel.at(s);
             Landmark {
-                name: name.to_owned(),
+                name,
                 s_mm: s,
                 x_mm: p.x,
                 y_mm: p.y,
@@ -353,7 +388,7 @@ fn measure(
     panel: Polyline,
     seen: &Seen,
     chosen: usize,
-    mut assumptions: Vec<String>,
+    mut assumptions: Vec<SectionNotice>,
 ) -> Result<Recess, RecessError> {
     let tolerance = survey.gauge_tolerance.max(ROUNDING);
     let valley = seen.valleys[chosen];
@@ -422,23 +457,18 @@ fn measure(
 }
 
 /// Says which of several recesses the answer is for, unless it was asked for.
-fn other_valleys(seen: &Seen, chosen: usize, survey: &Survey) -> Option<String> {
+fn other_valleys(seen: &Seen, chosen: usize, survey: &Survey) -> Option<SectionNotice> {
     let all = &seen.valleys;
     if all.len() < 2 || survey.valley.is_some() {
         return None;
     }
     let level = all[chosen].depth - survey.gauge_tolerance;
     let equal = all.iter().filter(|v| v.depth >= level).count() > 1;
-    let why = if equal {
-        "the left one of equally deep ones"
-    } else {
-        "the deepest"
-    };
-    Some(format!(
-        "{} recesses in this section; the answer is for number {} from the left, {why}; another is picked by its number",
-        all.len(),
-        chosen + 1
-    ))
+    Some(SectionNotice::OneOfSeveral {
+        count: all.len(),
+        number: chosen + 1,
+        equal,
+    })
 }
 
 /// Arc less taut length of the bare recess, mm: of a channel with a little of its flats, so
@@ -461,18 +491,16 @@ fn reach_limits(
     survey: &Survey,
     seen: &Seen,
     chosen: usize,
-    assumptions: &mut Vec<String>,
+    assumptions: &mut Vec<SectionNotice>,
 ) -> (f64, f64) {
     let outer = seen.valleys[chosen].outer();
-    let mut limit = |clear: f64, panel: f64, next: Option<f64>, side: &str| {
+    let mut limit = |clear: f64, panel: f64, next: Option<f64>, side: Side| {
         let clear = clear.min(panel);
         match next {
             Some(land) if land < clear => {
-                assumptions.push(format!(
-                    "reach to the {side} stops {:.0} mm out, at the next recess",
-                    land.max(0.0)
-                ));
-                land.max(0.0)
+                let mm = land.max(0.0);
+                assumptions.push(SectionNotice::NextRecess { side, mm });
+                mm
             }
             _ => clear,
         }
@@ -484,13 +512,13 @@ fn reach_limits(
             survey.clear_left,
             outer.0 - panel.start(),
             before.map(|s| outer.0 - s),
-            "left",
+            Side::Left,
         ),
         limit(
             survey.clear_right,
             panel.end() - outer.1,
             after.map(|s| s - outer.1),
-            "right",
+            Side::Right,
         ),
     )
 }

@@ -6,6 +6,7 @@ mod landmarks;
 mod length;
 mod lines;
 mod list;
+mod notice;
 mod number;
 mod pasted;
 mod pocket;
@@ -21,16 +22,18 @@ mod typed;
 mod valley;
 
 pub use kind::{Kind, RecessError, Side, Survey, Zone};
-pub use landmarks::{Landmark, Recess};
+pub use landmarks::{Landmark, Mark, Recess};
 pub use length::{inch_words, read_length};
 pub use list::read_lengths;
+pub use notice::SectionNotice;
 use number::Marks;
 pub use pasted::read_pasted;
 pub use points::{read_comb, read_points};
 pub use raw::Typing;
 pub use read::{read_csv, read_csv_as, write_csv};
 pub use shape::read_shape;
-pub use tape::{Member, TapeFamily, read_tape};
+pub(crate) use surveyed::{SQUARED_SAID, TILT_SAID};
+pub use tape::{Further, Member, MemberShape, Narrower, TapeFamily, read_tape};
 
 use crate::fault::{Bit, Fault, Hint, Refused};
 use crate::geometry::{Point, Polyline, first_crossing, sort_by_number};
@@ -75,7 +78,7 @@ impl Units {
 pub struct Section {
     name: String,
     line: Polyline,
-    warnings: Vec<String>,
+    warnings: Vec<SectionNotice>,
     last_digit: f64,
     reading: Option<Arc<Reading>>,
 }
@@ -132,10 +135,10 @@ impl Section {
             true
         });
         if repeated > 0 {
-            let s = if repeated == 1 { "" } else { "s" };
-            warnings.push(format!(
-                "{repeated} repeated point{s} dropped (first at {first})"
-            ));
+            warnings.push(SectionNotice::Repeated {
+                count: repeated,
+                first,
+            });
         }
         faults.extend(faults_of_chain(&kept, faults.is_empty()));
         if faults.is_empty() {
@@ -166,7 +169,7 @@ impl Section {
     }
 
     /// What was mended on reading, in words.
-    pub fn warnings(&self) -> &[String] {
+    pub fn warnings(&self) -> &[SectionNotice] {
         &self.warnings
     }
 

@@ -7,6 +7,7 @@
 //! parallel to the other flat (step).
 
 use super::kind::{Kind, Side, Survey};
+use super::notice::SectionNotice;
 use super::valley::Valley;
 use crate::geometry::{ON_VERTEX, Point, Polyline, Vector};
 
@@ -27,7 +28,7 @@ pub(super) fn prolong(
     gauge: f64,
     (first, last): (&Valley, &Valley),
     level: Vector,
-    assumptions: &mut Vec<String>,
+    assumptions: &mut Vec<SectionNotice>,
 ) -> Polyline {
     let mut end = |side: Side, valley: &Valley| {
         let flat = match side {
@@ -38,12 +39,11 @@ pub(super) fn prolong(
             let most = (END_DEPTHS * valley.depth).max(END_GAUGES * gauge);
             return end_direction(line, side, most.min(0.5 * flat));
         }
-        let (direction, words) = beyond_wall(line, side, valley, level);
-        let side = if side == Side::Left { "left" } else { "right" };
-        assumptions.push(format!(
-            "the {side} end of the survey falls inwards; beyond it the panel goes on {words}"
-        ));
-        direction
+        assumptions.push(SectionNotice::EndFalls {
+            side,
+            along_mouth: valley.kind() == Kind::Channel,
+        });
+        beyond_wall(line, side, valley, level)
     };
     let left = end(Side::Left, first);
     let right = end(Side::Right, last);
@@ -62,21 +62,15 @@ pub(super) fn prolong(
 }
 
 /// Direction, left to right, in which the panel goes on beyond an end that is a wall.
-fn beyond_wall(
-    line: &Polyline,
-    wall: Side,
-    valley: &Valley,
-    level: Vector,
-) -> (Vector, &'static str) {
+fn beyond_wall(line: &Polyline, wall: Side, valley: &Valley, level: Vector) -> Vector {
     if valley.kind() == Kind::Channel {
-        return (valley.mouth_line(line).normalize(), "along the mouth line");
+        return valley.mouth_line(line).normalize();
     }
     let (left, right) = valley.flats();
     let other = if wall == Side::Left { right } else { left };
     // Slopes are those of the level frame.
     let (sin, cos) = other.unwrap_or(0.0).sin_cos();
-    let direction = Vector::new(level.x * cos - level.y * sin, level.y * cos + level.x * sin);
-    (direction, "parallel to the other flat")
+    Vector::new(level.x * cos - level.y * sin, level.y * cos + level.x * sin)
 }
 
 /// Left to right direction of the line fitted to the last `length` mm of a survey.

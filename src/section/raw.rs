@@ -1,6 +1,7 @@
 //! Readings as they were typed, before they are a section, and how they lie in its axes.
 
 use super::length::TypedLength;
+use super::notice::SectionNotice;
 use super::{Marks, Section, Units};
 use crate::fault::{Fault, Hint, Refused};
 use crate::geometry::Point;
@@ -36,7 +37,7 @@ impl From<Units> for Typing {
 pub(super) struct Raw {
     pub(super) placed: Vec<(usize, Point)>,
     pub(super) faults: Vec<Fault>,
-    pub(super) notes: Vec<String>,
+    pub(super) notes: Vec<SectionNotice>,
     pub(super) marks: Marks,
     more_faults: usize,
     last_digit: Option<f64>,
@@ -72,8 +73,7 @@ impl Raw {
             for (_, p) in &mut self.placed {
                 p.y = 0.0 - p.y;
             }
-            self.notes
-                .push("heights were read as depths, positive into the panel".to_owned());
+            self.notes.push(SectionNotice::Depths);
         }
         if typing.leftwards {
             self.turn_round();
@@ -94,11 +94,7 @@ impl Raw {
                 p.x = 0.0 - p.x;
             }
         }
-        self.notes.push(if from_right {
-            "the readings were turned round: x counted from the right is negative here".to_owned()
-        } else {
-            "the readings were turned round: they were listed from right to left".to_owned()
-        });
+        self.notes.push(SectionNotice::TurnedRound { from_right });
     }
 }
 

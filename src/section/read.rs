@@ -137,6 +137,7 @@ mod tests {
     use super::super::raw::MOST_FAULTS;
     use super::super::{Point, Units};
     use super::*;
+    use crate::section::SectionNotice;
 
     fn said(fault: &Fault) -> String {
         fault.to_string()
@@ -293,7 +294,11 @@ mod tests {
         for text in ["x,y\n0,0\n1,-2\n2,0\n", "0,0\n1,-2\n2,0\n"] {
             let read = read_csv_as("a", text.as_bytes(), Units::Inch.into()).unwrap();
             assert_eq!(read.line().points()[1], Point::new(25.4, -50.8), "{text}");
-            assert!(read.warnings()[0].contains("y in in, the units"), "{text}");
+            let taken = SectionNotice::UnitsTaken {
+                headless: text.starts_with('0'),
+                unit: Units::Inch,
+            };
+            assert_eq!(read.warnings(), [taken], "{text}");
             assert!(refused(text)[0].hint == Some(Hint::SayUnits));
         }
     }

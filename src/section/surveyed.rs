@@ -2,6 +2,7 @@
 
 use super::Section;
 use super::kind::Survey;
+use super::notice::SectionNotice;
 use super::valley::see;
 use crate::fault::{Bit, Fault, Hint, Phrase, Refused};
 use crate::geometry::{Point, Polyline};
@@ -10,6 +11,10 @@ use std::sync::Arc;
 
 /// Part of the readings that may be slips; with more it is not the readings that are off.
 const MOST_SLIPS: f64 = 0.03;
+/// Tilt from which it is worth a word, degrees.
+pub(crate) const TILT_SAID: f64 = 0.5;
+/// Way of a squared wall from which it is worth a word, mm.
+pub(crate) const SQUARED_SAID: f64 = 0.05;
 /// How far a fitted wall may run back and be squared off, in deviations of a reading and in
 /// mm, the larger of the two: more is an undercut and no noise.
 const MOST_SQUARED: (f64, f64) = (6.0, 0.5);
@@ -52,16 +57,52 @@ impl Section {
             numbered.map(|(i, &p)| (i + 1, p)).collect()
         };
         let mut section = Self::from_placed(name, placed, faults)?;
-        section.warnings.extend(reading.words());
+        section.warnings.extend(made_of(&reading));
         section.last_digit = last_digit;
         section.reading = Some(Arc::new(reading));
         Ok(section)
+    }
+
+    /// What was made of the readings, in the order it was done.
+    pub fn done(&self) -> Vec<SectionNotice> {
+        self.reading().map_or_else(Vec::new, made_of)
     }
 
     /// What was made of the readings it was typed or scanned as; none for a shape.
     pub fn reading(&self) -> Option<&Reading> {
         self.reading.as_deref()
     }
+}
+
+/// What was made of the readings, in the order it was done; nothing for a clean, level survey.
+fn made_of(reading: &Reading) -> Vec<SectionNotice> {
+    let mut all = Vec::new();
+    if reading.turned_deg.abs() >= TILT_SAID {
+        all.push(SectionNotice::Tilted {
+            deg: reading.turned_deg,
+            turned: reading.turned,
+        });
+    }
+    if !reading.slips.is_empty() {
+        all.push(SectionNotice::Slips {
+            all: reading.slips.iter().map(|s| (s.place, s.off_mm)).collect(),
+        });
+    }
+    if reading.fitted {
+        all.push(SectionNotice::Fitted {
+            noise_mm: reading.noise_mm,
+            noise_over_mm: reading.noise_over_mm,
+            pieces: reading.pieces,
+            rounded: reading.rounded.len(),
+            readings: reading.raw.len() - reading.slips.len(),
+        });
+    }
+    if reading.squared_mm >= SQUARED_SAID {
+        all.push(SectionNotice::Squared {
+            mm: reading.squared_mm,
+        });
+    }
+    all
 }
 
 /// Tilt of a chain by the flats beside its recess, rad, read with the usual gauge tolerance.

@@ -23,12 +23,12 @@
 //! the mouth: whichever marks are used for both, the extra is the same. Not covered: walls
 //! that are curved all the way, a floor that slopes, undercuts.
 
-use super::length::inch_words;
 use super::shape::{FLAT, run_of};
 use super::typed::{Least, Typed};
 use super::{Section, Units};
 use crate::fault::{Bit, Hint, Refused};
 use crate::geometry::{Outline, Rounding};
+use serde::{Deserialize, Serialize};
 use std::f64::consts::FRAC_PI_2;
 
 /// How far a tape reading may lie outside what is possible, mm: a tape is read to 1 mm.
@@ -69,8 +69,49 @@ pub struct Member {
     pub lip_radius: f64,
     /// Radius between walls and floor, mm; 0 is sharp.
     pub foot_radius: f64,
-    /// The member in words.
-    pub words: String,
+}
+
+impl Member {
+    /// What tells it from the others.
+    pub fn shape(&self) -> MemberShape {
+        MemberShape {
+            left_wall_deg: self.left_wall,
+            right_wall_deg: self.right_wall,
+            floor_mm: self.floor,
+            lip_radius_mm: self.lip_radius,
+            foot_radius_mm: self.foot_radius,
+        }
+    }
+}
+
+/// What tells one member of a family from the others.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct MemberShape {
+    /// Angle of the left wall from the mouth line, degrees.
+    pub left_wall_deg: f64,
+    /// Angle of the right wall from the mouth line, degrees.
+    pub right_wall_deg: f64,
+    /// Floor between the lines of the walls, mm.
+    pub floor_mm: f64,
+    /// Radius of both lips, mm.
+    pub lip_radius_mm: f64,
+    /// Radius between walls and floor, mm.
+    pub foot_radius_mm: f64,
+}
+
+/// The one more reading that would narrow a range of answers most.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Narrower {
+    /// What to measure.
+    pub measure: Further,
+    /// How well it can be read in the bay, degrees or mm.
+    pub error: f64,
+    /// Least answer of the family, mm.
+    pub from_mm: f64,
+    /// Greatest, mm.
+    pub to_mm: f64,
+    /// Range left at most, mm.
+    pub left_mm: f64,
 }
 
 /// The channels that have the same tape readings.
@@ -114,7 +155,7 @@ impl TapeFamily {
     ///   [`members`](Self::members); `None` where there is none.
     ///
     /// Returns `None` if the answers lie within 1 mm, or no open reading takes off a tenth.
-    pub fn narrow_by(&self, answers: &[Option<f64>]) -> Option<String> {
+    pub fn narrow_by(&self, answers: &[Option<f64>]) -> Option<Narrower> {
         let known: Vec<(&Member, f64)> = self
             .members
             .iter()
@@ -137,10 +178,13 @@ impl TapeFamily {
         if most - least < WORTH || left > 0.9 * (most - least) {
             return None;
         }
-        Some(format!(
-            "the bridge lies between {least:.0} and {most:.0} mm; measure {}: the range left is then at most {left:.0} mm",
-            further.words()
-        ))
+        Some(Narrower {
+            measure: further,
+            error: further.error(),
+            from_mm: least,
+            to_mm: most,
+            left_mm: left,
+        })
     }
 }
 
@@ -160,12 +204,18 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
 }
 
 /// A reading that could still be taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Further {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Further {
+    /// The angle of the left wall.
     LeftWall,
+    /// The angle of the right wall.
     RightWall,
+    /// The width of the floor.
     Floor,
+    /// The radius of the lips.
     LipRadius,
+    /// The radius at the feet.
     FootRadius,
 }
 
@@ -187,17 +237,6 @@ impl Further {
             Self::LeftWall | Self::RightWall => 5.0,
             Self::Floor => 2.0,
             Self::LipRadius | Self::FootRadius => 1.0,
-        }
-    }
-
-    /// What to measure.
-    fn words(self) -> &'static str {
-        match self {
-            Self::LeftWall => "the angle of the left wall (to 5 degrees)",
-            Self::RightWall => "the angle of the right wall (to 5 degrees)",
-            Self::Floor => "the width of the floor (to 2 mm)",
-            Self::LipRadius => "the radius of the lips (to 1 mm)",
-            Self::FootRadius => "the radius at the foot of the walls (to 1 mm)",
         }
     }
 }
@@ -282,7 +321,7 @@ pub fn read_tape(text: &str, units: Units) -> Result<TapeFamily, Refused> {
     let mut members = Vec::with_capacity(channels.len());
     let (mut nominal, mut plainest) = (0, (f64::INFINITY, f64::INFINITY));
     for channel in channels {
-        let Some(member) = readings.member(&channel, units) else {
+        let Some(member) = readings.member(&channel) else {
             continue;
         };
         if channel.plainness() < plainest {
@@ -576,21 +615,18 @@ impl Readings {
     }
 
     /// The channel as a member; `None` if it is too small or too large for a section.
-    fn member(&self, channel: &Channel, units: Units) -> Option<Member> {
+    fn member(&self, channel: &Channel) -> Option<Member> {
         let outline = Outline::channel(self.mouth, self.depth, channel.runs, FLAT);
         let section = Section::new("tape", &outline.rounded(channel.lip, channel.foot)).ok()?;
         let angle = |run: f64| self.depth.atan2(run).min(FRAC_PI_2).to_degrees();
-        let mut member = Member {
+        Some(Member {
             section: section.computed(),
             left_wall: angle(channel.runs.0),
             right_wall: angle(channel.runs.1),
             floor: (self.mouth - channel.runs.0 - channel.runs.1).max(0.0),
             lip_radius: channel.lip.radius,
             foot_radius: channel.foot.radius,
-            words: String::new(),
-        };
-        member.words = words(&member, units);
-        Some(member)
+        })
     }
 
     /// The readings that could still be taken.
@@ -657,38 +693,6 @@ impl Readings {
 /// The same walls the other way round.
 fn mirrored(runs: (f64, f64)) -> (f64, f64) {
     (runs.1, runs.0)
-}
-
-/// A member in words.
-fn words(member: &Member, units: Units) -> String {
-    let (left, right) = (member.left_wall.round(), member.right_wall.round());
-    let walls = if (left - right).abs() < 0.5 {
-        format!("both walls {left} degrees")
-    } else {
-        format!("left wall {left} and right wall {right} degrees")
-    };
-    let length = |mm: f64| match units {
-        Units::Mm | Units::Cm => format!("{} mm", rounded(mm)),
-        Units::Inch => format!("{} in", inch_words(mm)),
-    };
-    let radius = |name: &str, r: f64| {
-        if r < 0.05 {
-            format!("{name} sharp")
-        } else {
-            format!("{name} radius {}", length(r))
-        }
-    };
-    format!(
-        "{walls}, floor {}, {}, {}",
-        length(member.floor),
-        radius("lip", member.lip_radius),
-        radius("foot", member.foot_radius)
-    )
-}
-
-/// A length to a tenth of a millimetre.
-fn rounded(mm: f64) -> f64 {
-    (mm * 10.0).round() / 10.0
 }
 
 /// Root of a falling function in a bracket, by halving it to the last bit; `None` if the
@@ -779,10 +783,6 @@ mod tests {
         assert_relative_eq!(member.floor, 40.0, epsilon = 1e-9);
         assert_relative_eq!(member.left_wall, 51.34019174590991, epsilon = 1e-9);
         assert_relative_eq!(member.lip_radius + member.foot_radius, 0.0);
-        assert_eq!(
-            member.words,
-            "both walls 51 degrees, floor 40 mm, lip sharp, foot sharp"
-        );
     }
 
     #[test]
@@ -879,13 +879,13 @@ mod tests {
         let family = family("mouth=80,depth=25,tape=104");
         let by = |f: fn(&Member) -> f64| {
             let answers: Vec<_> = family.members().iter().map(|m| Some(f(m))).collect();
-            family.narrow_by(&answers)
+            family.narrow_by(&answers).map(|n| n.measure)
         };
-        assert!(by(|m| 100.0 + 4.0 * m.lip_radius).unwrap().contains("lips"));
-        assert!(by(|m| 100.0 + m.foot_radius).unwrap().contains("foot"));
-        assert!(by(|m| 100.0 + m.left_wall).unwrap().contains("left wall"));
-        assert!(by(|m| 100.0 + m.right_wall).unwrap().contains("right wall"));
-        assert!(by(|m| 100.0 + 3.0 * m.floor).unwrap().contains("floor"));
+        assert_eq!(by(|m| 100.0 + 4.0 * m.lip_radius), Some(Further::LipRadius));
+        assert_eq!(by(|m| 100.0 + m.foot_radius), Some(Further::FootRadius));
+        assert_eq!(by(|m| 100.0 + m.left_wall), Some(Further::LeftWall));
+        assert_eq!(by(|m| 100.0 + m.right_wall), Some(Further::RightWall));
+        assert_eq!(by(|m| 100.0 + 3.0 * m.floor), Some(Further::Floor));
         assert_eq!(by(|_| 100.0), None);
         assert_eq!(family.narrow_by(&[]), None);
     }
@@ -894,6 +894,5 @@ mod tests {
     fn inches_are_read_as_inches() {
         let family = read_tape("mouth=4,depth=1,tape=5", Units::Inch).unwrap();
         assert_relative_eq!(family.extra(), 25.4, epsilon = 1e-12);
-        assert!(family.nominal_member().words.contains(" in"));
     }
 }

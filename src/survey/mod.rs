@@ -28,7 +28,6 @@ mod rounded;
 mod slips;
 mod square;
 mod turn;
-mod words;
 
 pub(crate) use random::Random;
 pub(crate) use square::squared;

@@ -2,11 +2,7 @@
 //!
 //! `--remote-debugging-pipe` makes Chromium read commands on handle 3 and write answers on
 //! handle 4, JSON ended by a zero byte; a shell joins both to this process's pipes.
-#![allow(
-    dead_code,
-    unreachable_pub,
-    reason = "each test file uses its part of this module"
-)]
+#![allow(dead_code, reason = "the binary for times uses this file alone")]
 
 use serde_json::{Value, json};
 use std::io::{Read, Write};
@@ -22,7 +18,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 
 /// The browser, if this machine has one. `TAUTSPAN_BROWSER=required` (as in `.ci/run`)
 /// makes a missing one a failure.
-pub fn chromium() -> Option<&'static str> {
+pub(crate) fn chromium() -> Option<&'static str> {
     let found = NAMES.into_iter().find(|name| {
         let there = Command::new(name)
             .arg("--version")
@@ -43,21 +39,21 @@ pub fn chromium() -> Option<&'static str> {
 }
 
 /// A page with everything its console said.
-pub struct Page {
+pub(crate) struct Page {
     child: Child,
     to: Option<ChildStdin>,
     from: Receiver<Value>,
     next: u64,
     session: String,
     /// Errors and warnings of console, script, policy and network.
-    pub faults: Vec<String>,
+    pub(crate) faults: Vec<String>,
     _profile: tempfile::TempDir,
 }
 
 impl Page {
     /// Opens a page at an address, of a size in CSS pixels, and waits until it says that
     /// it is ready.
-    pub fn open(browser: &str, address: &str, width: u32, height: u32) -> Self {
+    pub(crate) fn open(browser: &str, address: &str, width: u32, height: u32) -> Self {
         let mut page = Self::blank(browser);
         page.size(width, height);
         page.go(address);
@@ -65,7 +61,7 @@ impl Page {
     }
 
     /// A blank page.
-    pub fn blank(browser: &str) -> Self {
+    pub(crate) fn blank(browser: &str) -> Self {
         let profile = tempfile::tempdir().expect("a folder for the profile");
         let mut child = Command::new("sh")
             .args([
@@ -136,7 +132,7 @@ impl Page {
     }
 
     /// One command and its result.
-    pub fn call(&mut self, method: &str, params: Value) -> Value {
+    pub(crate) fn call(&mut self, method: &str, params: Value) -> Value {
         self.next += 1;
         let id = self.next;
         let mut message = json!({"id": id, "method": method, "params": params});
@@ -181,7 +177,7 @@ impl Page {
     }
 
     /// Sets the size of the window, CSS pixels.
-    pub fn size(&mut self, width: u32, height: u32) {
+    pub(crate) fn size(&mut self, width: u32, height: u32) {
         let mobile = width < 500;
         self.call(
             "Emulation.setDeviceMetricsOverride",
@@ -194,7 +190,7 @@ impl Page {
     }
 
     /// Sets what the system asks for: a colour scheme, less motion.
-    pub fn media(&mut self, scheme: &str, motion: &str) {
+    pub(crate) fn media(&mut self, scheme: &str, motion: &str) {
         self.call(
             "Emulation.setEmulatedMedia",
             json!({"features": [
@@ -204,13 +200,13 @@ impl Page {
     }
 
     /// Goes to an address and waits until the page is ready.
-    pub fn go(&mut self, address: &str) {
+    pub(crate) fn go(&mut self, address: &str) {
         self.call("Page.navigate", json!({"url": address}));
         self.wait("document.documentElement?.dataset.ready === '1'");
     }
 
     /// The value of an expression, promises awaited.
-    pub fn eval(&mut self, expression: &str) -> Value {
+    pub(crate) fn eval(&mut self, expression: &str) -> Value {
         let result = self.call(
             "Runtime.evaluate",
             json!({"expression": expression, "awaitPromise": true, "returnByValue": true}),
@@ -224,7 +220,7 @@ impl Page {
     }
 
     /// A number.
-    pub fn number(&mut self, expression: &str) -> f64 {
+    pub(crate) fn number(&mut self, expression: &str) -> f64 {
         let value = self.eval(expression);
         value
             .as_f64()
@@ -232,7 +228,7 @@ impl Page {
     }
 
     /// Waits until an expression is true.
-    pub fn wait(&mut self, expression: &str) {
+    pub(crate) fn wait(&mut self, expression: &str) {
         let from = Instant::now();
         while self.eval(&format!("Boolean({expression})")) != json!(true) {
             if from.elapsed() > PATIENCE {
@@ -246,12 +242,12 @@ impl Page {
     }
 
     /// Waits until every question is answered.
-    pub fn settle(&mut self) {
+    pub(crate) fn settle(&mut self) {
         self.wait("!tautspan.page.busy && tautspan.page.idle");
     }
 
     /// The middle of an element, brought into view.
-    pub fn middle(&mut self, selector: &str) -> (f64, f64) {
+    pub(crate) fn middle(&mut self, selector: &str) -> (f64, f64) {
         let box_ = self.eval(&format!(
             "(() => {{ const e = document.querySelector({selector:?}); e.scrollIntoView({{block: 'center'}}); const b = e.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; }})()"
         ));
@@ -268,14 +264,14 @@ impl Page {
     }
 
     /// Clicks on an element.
-    pub fn click(&mut self, selector: &str) {
+    pub(crate) fn click(&mut self, selector: &str) {
         let at = self.middle(selector);
         self.mouse("mousePressed", at);
         self.mouse("mouseReleased", at);
     }
 
     /// Drags an element with the mouse, by pixels, in small steps.
-    pub fn drag(&mut self, selector: &str, dx: f64, dy: f64) {
+    pub(crate) fn drag(&mut self, selector: &str, dx: f64, dy: f64) {
         let (x, y) = self.middle(selector);
         self.mouse("mousePressed", (x, y));
         for i in 1..=8 {
@@ -286,7 +282,7 @@ impl Page {
     }
 
     /// Drags an element with a finger.
-    pub fn swipe(&mut self, selector: &str, dx: f64, dy: f64) {
+    pub(crate) fn swipe(&mut self, selector: &str, dx: f64, dy: f64) {
         let (x, y) = self.middle(selector);
         let touch = |page: &mut Self, kind: &str, points: Value| {
             page.call(
@@ -307,7 +303,7 @@ impl Page {
     }
 
     /// Presses a key.
-    pub fn key(&mut self, name: &str) {
+    pub(crate) fn key(&mut self, name: &str) {
         let (code, number, text) = match name {
             "Tab" => ("Tab", 9, ""),
             "Enter" => ("Enter", 13, "\r"),
@@ -330,7 +326,7 @@ impl Page {
     }
 
     /// Tabs until an element has the focus.
-    pub fn tab_to(&mut self, selector: &str) {
+    pub(crate) fn tab_to(&mut self, selector: &str) {
         for _ in 0..200 {
             self.key("Tab");
             let there = self.eval(&format!(
@@ -344,7 +340,7 @@ impl Page {
     }
 
     /// Nothing amiss on the console.
-    pub fn assert_quiet(&mut self) {
+    pub(crate) fn assert_quiet(&mut self) {
         // Whatever was said arrives before the answer to this.
         self.eval("0");
         assert!(

@@ -1,11 +1,18 @@
-//! Sections, random ones too, and a taut film of its own, shared by the tests.
+//! Sections, random ones too, and a taut film of its own; readers of what the program writes.
+//! Shared by the binaries of tests.
 #![allow(
     dead_code,
     unreachable_pub,
-    reason = "each test file uses its part of this module"
+    reason = "each binary of tests uses its part of this module"
 )]
 
+pub(crate) mod chromium;
+pub(crate) mod made;
 pub(crate) mod pdf;
+pub(crate) mod recipes;
+pub(crate) mod rows;
+pub(crate) mod serving;
+pub(crate) mod survey;
 
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;

@@ -1,7 +1,7 @@
 //! Random recipes, the same for the same seed and number: sections like those of the check
 //! table, and harder families.
 
-use crate::made::{Ledge, Radii, Recipe, Rib, Scratched};
+use super::made::{Ledge, Radii, Recipe, Rib, Scratched};
 use tautspan::Kind;
 
 /// Vigna's splitmix64: one add and three shifts a number, any seed will do.

@@ -1,15 +1,9 @@
 //! The rows of the check table as questions of the page and as arguments of `check`.
-#![allow(
-    dead_code,
-    unreachable_pub,
-    clippy::unwrap_used,
-    reason = "each test file uses its part of this module, and stops at the first surprise"
-)]
 
 use serde_json::{Value, json};
 
 /// Every row of the check table, friction too: the question and the same as arguments.
-pub fn questions() -> Vec<(Value, Vec<String>)> {
+pub(crate) fn questions() -> Vec<(Value, Vec<String>)> {
     let rows: Vec<Value> = serde_json::from_str(include_str!("../checks/laydown.json")).unwrap();
     assert!(rows.len() >= 15);
     rows.iter().map(question).collect()
@@ -54,7 +48,7 @@ fn question(row: &Value) -> (Value, Vec<String>) {
 }
 
 /// The JSON that the program prints.
-pub fn command_line<S: AsRef<std::ffi::OsStr>>(args: &[S]) -> Value {
+pub(crate) fn command_line<S: AsRef<std::ffi::OsStr>>(args: &[S]) -> Value {
     let output = std::process::Command::new(env!("CARGO_BIN_EXE_tautspan"))
         .args(args)
         .output()
@@ -65,7 +59,7 @@ pub fn command_line<S: AsRef<std::ffi::OsStr>>(args: &[S]) -> Value {
 
 /// Two checks with the same numbers, to `within` of their size, and the same words but for
 /// section's name and assumptions, which name files and options.
-pub fn checked(page: &Value, line: &Value, within: f64) {
+pub(crate) fn checked(page: &Value, line: &Value, within: f64) {
     let (mut page, mut line) = (page.clone(), line.clone());
     for check in [&mut page, &mut line] {
         let check = check.as_object_mut().unwrap();
@@ -80,7 +74,7 @@ pub fn checked(page: &Value, line: &Value, within: f64) {
 }
 
 /// Two values with the same keys, words and numbers.
-pub fn alike(a: &Value, b: &Value, within: f64, at: &str) {
+pub(crate) fn alike(a: &Value, b: &Value, within: f64, at: &str) {
     match (a, b) {
         (Value::Object(x), Value::Object(y)) => {
             let keys = |o: &serde_json::Map<String, Value>| o.keys().cloned().collect::<Vec<_>>();

@@ -1,9 +1,4 @@
 //! The program's server as a child, and plain HTTP to it.
-#![allow(
-    dead_code,
-    unreachable_pub,
-    reason = "each test file uses its part of this module"
-)]
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
@@ -11,14 +6,14 @@ use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
 /// `tautspan serve` on a free port.
-pub struct Served {
-    pub child: Child,
+pub(crate) struct Served {
+    pub(crate) child: Child,
     /// `127.0.0.1:PORT`.
-    pub address: String,
+    pub(crate) address: String,
 }
 
 impl Served {
-    pub fn start() -> Self {
+    pub(crate) fn start() -> Self {
         let mut child = Command::new(env!("CARGO_BIN_EXE_tautspan"))
             .args(["serve", "--listen", "127.0.0.1:0"])
             .stdout(Stdio::piped())
@@ -37,7 +32,7 @@ impl Served {
     }
 
     /// A connection.
-    pub fn connect(&self) -> TcpStream {
+    pub(crate) fn connect(&self) -> TcpStream {
         let stream = TcpStream::connect(&self.address).expect("a connection");
         let patience = Some(Duration::from_secs(40));
         stream.set_read_timeout(patience).expect("a time limit");
@@ -45,20 +40,20 @@ impl Served {
     }
 
     /// One request on a connection of its own.
-    pub fn request(&self, method: &str, path: &str, headers: &str, body: &[u8]) -> Reply {
+    pub(crate) fn request(&self, method: &str, path: &str, headers: &str, body: &[u8]) -> Reply {
         let mut stream = self.connect();
         send(&mut stream, &self.address, method, path, headers, body);
         receive(&mut stream)
     }
 
     /// A question.
-    pub fn ask(&self, body: &str) -> Reply {
+    pub(crate) fn ask(&self, body: &str) -> Reply {
         let json = "content-type: application/json\r\n";
         self.request("POST", "/answer", json, body.as_bytes())
     }
 
     /// Sends a signal and returns the exit code.
-    pub fn stop(mut self, signal: &str) -> Option<i32> {
+    pub(crate) fn stop(mut self, signal: &str) -> Option<i32> {
         let status = Command::new("kill")
             .args([signal, &self.child.id().to_string()])
             .status()
@@ -82,28 +77,28 @@ impl Drop for Served {
 }
 
 /// A response.
-pub struct Reply {
-    pub status: u16,
-    pub head: String,
-    pub body: Vec<u8>,
+pub(crate) struct Reply {
+    pub(crate) status: u16,
+    pub(crate) head: String,
+    pub(crate) body: Vec<u8>,
 }
 
 impl Reply {
     /// The value of a header.
-    pub fn header(&self, name: &str) -> Option<&str> {
+    pub(crate) fn header(&self, name: &str) -> Option<&str> {
         self.head.lines().find_map(|line| {
             let (key, value) = line.split_once(':')?;
             key.eq_ignore_ascii_case(name).then(|| value.trim())
         })
     }
 
-    pub fn json(&self) -> serde_json::Value {
+    pub(crate) fn json(&self) -> serde_json::Value {
         serde_json::from_slice(&self.body).expect("JSON")
     }
 }
 
 /// Writes one request.
-pub fn send(
+pub(crate) fn send(
     stream: &mut TcpStream,
     host: &str,
     method: &str,
@@ -125,13 +120,13 @@ pub fn send(
 }
 
 /// Reads one response with a length.
-pub fn receive(stream: &mut TcpStream) -> Reply {
+pub(crate) fn receive(stream: &mut TcpStream) -> Reply {
     let mut head = Vec::new();
     let mut byte = [0];
     while !head.ends_with(b"\r\n\r\n") {
-        match stream.read(&mut byte) {
-            Ok(1) => head.push(byte[0]),
-            other => panic!("{other:?} after {:?}", String::from_utf8_lossy(&head)),
+        match stream.read_exact(&mut byte) {
+            Ok(()) => head.push(byte[0]),
+            Err(error) => panic!("{error} after {:?}", String::from_utf8_lossy(&head)),
         }
     }
     let head = String::from_utf8(head).expect("a head in ASCII");

@@ -1,27 +1,25 @@
 //! A film class in every order: its rows, without their cost.
 
 use super::report::{ComparisonRow, Verdict};
-use super::{Candidate, Site, add_new};
+use super::{Candidate, Site};
 use crate::advice::alternatives::far_side_loose;
-use crate::advice::inlay::{percent, side_name};
-use crate::advice::job::{Job, Limits};
+use crate::advice::answer::{Alternative, Check, Invented, Notice, Scatter};
+use crate::advice::job::{Job, Limits, first_line};
 use crate::advice::press::{PressPlace, pressed_best};
-use crate::advice::report::{Alternative, Check};
-use crate::advice::scatter::Scatter;
 use crate::advice::width::{
     Choice, Decision, Found, decide, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
-use crate::film::Number;
+use crate::film::{FilmNumber, Number};
 use crate::geometry::Point;
-use crate::laydown::{Bed, Bonds, Order};
-use crate::outcome::WayOut;
+use crate::laydown::{Bed, Bonds, Order, OrderName};
 use crate::section::{Kind, Recess, Section, Side};
+use crate::told::{Told, add_new};
 
 /// A class with its rows, and the bond lines of those that were laid.
 pub(super) struct Class<'a> {
     pub(super) candidate: &'a Candidate,
     pub(super) rows: Vec<(ComparisonRow, Option<Bonds>)>,
-    pub(super) warnings: Vec<String>,
+    pub(super) warnings: Vec<Notice>,
 }
 
 impl<'a> Class<'a> {
@@ -42,28 +40,33 @@ impl<'a> Class<'a> {
             rows: Vec::new(),
             warnings: Vec::new(),
         };
-        let alone = if let Some(why) = &candidate.unknown {
-            Some((Verdict::NotKnown, format!("not known: {why}")))
+        let alone = if let Some(error) = &candidate.unknown {
+            let why = first_line(error);
+            Some((Verdict::NotKnown, Notice::NotKnown { why }))
         } else if !candidate.film.recess {
-            Some((Verdict::NotForRecesses, "not meant for recesses".to_owned()))
+            let film = candidate.film.name.clone();
+            let in_no_way = false;
+            let why = Notice::NotForRecesses { film, in_no_way };
+            Some((Verdict::NotForRecesses, why))
         } else {
-            out_of_reach(&job).map(|gap| {
-                let words = format!(
-                    "the {} cannot get in: {gap:.1} mm stay out of its reach",
-                    site.tool.name
-                );
-                (Verdict::OutOfReach, words)
+            out_of_reach(&job).map(|gap_mm| {
+                let why = Notice::ToolCannotGetIn {
+                    tool: site.tool.name.clone(),
+                    gap_mm,
+                    depth_mm: job.bed.recess().depth(),
+                    in_no_way: false,
+                };
+                (Verdict::OutOfReach, why)
             })
         };
-        if let Some((verdict, words)) = alone {
-            class.rows.push((row(&job, None, verdict, words), None));
+        if let Some((verdict, why)) = alone {
+            class.rows.push((row(&job, None, verdict, why), None));
             return class;
         }
         if let Some(scatter) = Scatter::of(&job, None).filter(|s| s.too_rough) {
-            let words = format!("not known: {}", scatter.refusal());
             let rough = ComparisonRow {
                 too_rough: true,
-                ..row(&job, None, Verdict::NotKnown, words)
+                ..row(&job, None, Verdict::NotKnown, Notice::Scatter(scatter))
             };
             class.rows.push((rough, None));
             return class;
@@ -77,7 +80,10 @@ impl<'a> Class<'a> {
         let decision = decide(job);
         let found = &decision.found;
         for note in &found.unsolved {
-            self.warnings.push(format!("{}: {note}", job.film.name));
+            self.warnings.push(Notice::OfClass {
+                film: job.film.name.clone(),
+                notice: Box::new(note.clone()),
+            });
         }
         let step = job.bed.recess().kind() == Kind::Step;
         let all = [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst];
@@ -93,21 +99,21 @@ impl<'a> Class<'a> {
             let added = match job.check(bonds, order, false) {
                 Ok(check) => {
                     if width.is_some() {
-                        let new = without(&check.warnings, job.bed.recess().warnings());
-                        add_new(&mut self.warnings, &new);
+                        let all = check.warnings.iter().map(|w| w.0.clone());
+                        let new = all.filter(|w| !matches!(w, Notice::Section(_)));
+                        add_new(&mut self.warnings, &new.collect::<Vec<_>>());
                     }
                     let mut row = laid(job, found, width, &check);
                     row.judge(&decision, taken.is_some(), missed);
                     row
                 }
                 Err(error) => {
-                    let why = error.to_string();
-                    let why = why.lines().next().unwrap_or_default();
+                    let why = first_line(&error);
                     row(
                         job,
                         Some(order),
                         Verdict::NotKnown,
-                        format!("not known: {why}"),
+                        Notice::NotKnown { why },
                     )
                 }
             };
@@ -122,24 +128,30 @@ impl<'a> Class<'a> {
     }
 
     /// Numbers that decide and are invented: limits, tool, handling, and what costs rest on.
-    pub(super) fn invented(&self, site: &Site<'_>, rate: Option<f64>) -> Vec<String> {
+    pub(super) fn invented(&self, site: &Site<'_>, rate: Option<f64>) -> Vec<Invented> {
         if self.rows.iter().all(|r| r.0.order.is_none()) {
             return Vec::new();
         }
         let film = &self.candidate.film;
         let mut all = site.job(self.candidate).invented();
-        let mut note = |number: Option<&Number>, key: String| {
-            if number.is_some_and(Number::is_invented) {
-                all.push(format!("film {}: {key}", film.name));
+        let mut note = |source: Option<&Number>, number: FilmNumber| {
+            if source.is_some_and(Number::is_invented) {
+                all.push(Invented::Film {
+                    film: film.name.clone(),
+                    number,
+                });
             }
         };
         let costed = |r: &&(ComparisonRow, Option<Bonds>)| r.0.cost_per_m.is_some();
         for (r, _) in self.rows.iter().filter(costed) {
-            note(film.price_per_m2.as_ref(), "price_per_m2".to_owned());
-            if let (Some(order), Some(_)) = (&r.order, rate) {
+            note(film.price_per_m2.as_ref(), FilmNumber::Price);
+            if let (Some(order), Some(_)) = (r.order, rate) {
+                let order = order.name();
                 note(
                     film.minutes_per_m.get(order),
-                    format!("minutes_per_m.{order}"),
+                    FilmNumber::Minutes {
+                        order: order.to_owned(),
+                    },
                 );
             }
         }
@@ -154,17 +166,16 @@ impl ComparisonRow {
         self.recommended = taken && self.verdict == Verdict::Does;
         let share = decision.assured.as_ref().map(|a| a.range.share_pct);
         self.held_pct = share.filter(|_| self.recommended).or(missed);
-        if let Some(share) = missed {
+        if let Some(share_pct) = missed {
             self.verdict = Verdict::Over;
-            self.words =
-                format!("within the limit in {share:.0} % of what the readings allow at most");
+            self.why = Told(Notice::HeldAtMost { share_pct });
             (self.margin_needed_pct, self.sure) = (None, false);
         }
     }
 }
 
 /// The width an order takes within the limits, if any.
-fn width(job: &Job<'_>, order: Order, found: &Found, warnings: &mut Vec<String>) -> Option<Choice> {
+fn width(job: &Job<'_>, order: Order, found: &Found, warnings: &mut Vec<Notice>) -> Option<Choice> {
     match order {
         Order::DeepestFirst => {
             least_reach(job, order, &found.intervals).map(|(reach, rounded)| Choice {
@@ -208,17 +219,17 @@ fn shown(job: &Job<'_>, order: Order, width: Option<Choice>) -> Bonds {
 }
 
 /// A row with nothing in it but the class and a verdict.
-fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> ComparisonRow {
+fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, why: Notice) -> ComparisonRow {
     let film = job.film;
-    let order = order.map(|o| o.name().to_owned());
-    let minutes = order.as_ref().and_then(|o| film.minutes_per_m.get(o));
+    let order = order.map(Order::named);
+    let minutes = order.and_then(|o| film.minutes_per_m.get(o.name()));
     ComparisonRow {
         film: job.film_report(),
         verdict,
-        words,
+        why: Told(why),
         recommended: false,
         too_rough: false,
-        warm: job.handling.map(|h| h.warm.clone()),
+        warm: job.handling.map(|h| h.assumption.warm.clone()),
         bridge_mm: None,
         reach_left_mm: None,
         reach_right_mm: None,
@@ -230,9 +241,11 @@ fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> 
         margin_needed_pct: None,
         sure: false,
         held_pct: None,
+        laid: false,
         air: None,
         force_n: None,
-        force: None,
+        within_hand: None,
+        no_force: None,
         post_heat_min_c: film.post_heat_min_c.as_ref().map(|n| n.value),
         film_mm: None,
         price_per_m2: film.price_per_m2.as_ref().map(|n| n.value),
@@ -246,39 +259,34 @@ fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, words: String) -> 
 /// A row from a lay-down, at the least width within the limits or, without one, at the
 /// widest.
 fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> ComparisonRow {
-    let limit = limits_in_words(job);
+    let limits = Limits::of(job.film).pct();
     let margin = check.margin_pct.unwrap_or(f64::NEG_INFINITY);
-    let order = check.order.name.as_str();
-    let (verdict, words) = match width {
+    let verdict = match width {
         // At the foot itself a step is laid as a middle push, edges first too.
-        Some(c) if c.reach <= 0.0 && (c.order == Order::DeepestFirst || same(job, c)) => (
-            Verdict::SameAsMiddlePush,
-            "needs no reach: it is the middle push".to_owned(),
-        ),
-        Some(_) if check.within_limit => (
-            Verdict::Does,
-            format!(
-                "within {limit} {}{}",
-                by(margin),
-                only_up_to(job, found, width)
-            ),
-        ),
-        _ if check.no_finite_peak => (Verdict::Over, format!("over {limit} without bound")),
-        _ if order == "deepest-first" => (
-            Verdict::Over,
-            format!("over {limit} {} even at the widest bridge", by(-margin)),
-        ),
-        _ => (Verdict::Over, format!("over {limit} {}", by(-margin))),
+        Some(c) if c.reach <= 0.0 && (c.order == Order::DeepestFirst || same(job, c)) => {
+            Verdict::SameAsMiddlePush
+        }
+        Some(_) if check.within_limit => Verdict::Does,
+        _ => Verdict::Over,
     };
     let needed = (verdict == Verdict::Does).then(|| margin_needed(job, check, width));
     let sure = needed.is_some_and(|n| margin >= n);
-    let words = match needed {
-        Some(n) if !sure => format!("{words}; readings need {n:.1}"),
-        _ => words,
+    let why = match verdict {
+        Verdict::SameAsMiddlePush => Notice::IsMiddlePush,
+        Verdict::Does => Notice::Within {
+            limits,
+            margin_pct: margin,
+            not_beyond_mm: only_up_to(job, found, width),
+            needed_pct: needed.filter(|_| !sure),
+        },
+        _ => Notice::Over {
+            limits,
+            by_pct: (!check.no_finite_peak).then_some(-margin),
+            at_widest: check.order.name == OrderName::DeepestFirst,
+        },
     };
-    let follows = Follows::of(check);
     ComparisonRow {
-        order: Some(check.order.name.clone()),
+        order: Some(check.order.name),
         recommended: false,
         warm: Some(check.warm.clone()),
         bridge_mm: Some(check.bridge_mm),
@@ -290,11 +298,25 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
         margin_pct: check.margin_pct,
         margin_needed_pct: needed,
         sure,
-        air: Some(follows.air),
-        force_n: follows.force_n,
-        force: Some(follows.force),
-        minutes_per_m: job.film.minutes_per_m.get(order).map(|n| n.value),
-        ..row(job, None, verdict, words)
+        minutes_per_m: job
+            .film
+            .minutes_per_m
+            .get(check.order.name.name())
+            .map(|n| n.value),
+        ..followed(check, row(job, None, verdict, why))
+    }
+}
+
+/// A row with the air and force of its lay-down.
+fn followed(check: &Check, row: ComparisonRow) -> ComparisonRow {
+    let force = check.force.as_ref();
+    ComparisonRow {
+        laid: true,
+        air: check.air.as_ref().and_then(|a| a.way_out),
+        force_n: force.and_then(|f| f.largest_n),
+        within_hand: force.and_then(|f| f.within_hand),
+        no_force: force.and_then(|f| f.not_computed.clone()),
+        ..row
     }
 }
 
@@ -351,116 +373,43 @@ fn same(job: &Job<'_>, choice: Choice) -> bool {
     choice.order == Order::EdgeFirst && job.bed.recess().kind() == Kind::Step
 }
 
-/// The limit, or both, in words.
-fn limits_in_words(job: &Job<'_>) -> String {
-    let limits = Limits::of(job.film);
-    let all = percent(limits.all);
-    match limits.recess {
-        Some(recess) => format!(
-            "the limits of {all} and {} between the lips",
-            percent(recess)
-        ),
-        None => format!("the limit of {all}"),
-    }
-}
-
-/// How far within or over, percentage points.
-fn by(points: f64) -> String {
-    if points < 0.05 {
-        "by less than 0.1 points".to_owned()
-    } else {
-        format!("by {points:.1} points")
-    }
-}
-
-/// Said where wider is not safer.
-fn only_up_to(job: &Job<'_>, found: &Found, width: Option<Choice>) -> String {
+/// The bridge beyond which wider is not safer, mm.
+fn only_up_to(job: &Job<'_>, found: &Found, width: Option<Choice>) -> Option<f64> {
+    width.filter(|c| c.order == Order::DeepestFirst)?;
+    let last = found.intervals.last()?;
     let most = job.bed.most_reach(job.split);
-    match (width, found.intervals.last()) {
-        (Some(c), Some(last)) if c.order == Order::DeepestFirst && last.1 < most => format!(
-            ", but not beyond a bridge of {:.0} mm",
-            job.bed.bridge_for_reach(last.1, job.split)
-        ),
-        _ => String::new(),
-    }
+    (last.1 < most).then(|| job.bed.bridge_for_reach(last.1, job.split))
 }
 
 /// One way, far side loose.
 fn one_way(job: &Job<'_>) -> (ComparisonRow, Option<Bonds>) {
     let loose = job.bed.recess().lower().unwrap_or(Side::Right);
     let order = Order::OneWay { loose };
-    match far_side_loose(job) {
+    let (artwork_shift_mm, peak_pct, loose) = match far_side_loose(job) {
         Ok(Alternative::FarSideLoose {
             artwork_shift_mm,
             peak_pct,
             loose,
             ..
-        }) => {
-            let order = Order::OneWay { loose };
-            let bonds = job.bonds_for(0.0, order);
-            let side = side_name(loose);
-            let words = format!(
-                "no stretch, if artwork and sheet edge on the {side} may move by {artwork_shift_mm:.1} mm; not at a closed end"
-            );
-            let follows = job
-                .check(bonds, order, false)
-                .map(|check| Follows::of(&check));
-            let new = ComparisonRow {
-                artwork_shift_mm: Some(artwork_shift_mm),
-                peak_pct: Some(peak_pct),
-                margin_pct: Some(100.0 * Limits::of(job.film).inside() - peak_pct),
-                air: follows.as_ref().ok().map(|f| f.air.clone()),
-                force_n: follows.as_ref().ok().and_then(|f| f.force_n),
-                force: follows.ok().map(|f| f.force),
-                ..row(job, Some(order), Verdict::OnCondition, words)
-            };
-            (new, Some(bonds))
+        }) => (artwork_shift_mm, peak_pct, loose),
+        Ok(other) => unreachable!("a loose side is no {other:?}"),
+        Err(why) => return (row(job, Some(order), Verdict::Over, why), None),
+    };
+    let order = Order::OneWay { loose };
+    let bonds = job.bonds_for(0.0, order);
+    let why = Notice::IfArtworkMay {
+        side: loose,
+        shift_mm: artwork_shift_mm,
+    };
+    let bare = row(job, Some(order), Verdict::OnCondition, why);
+    let new = ComparisonRow {
+        artwork_shift_mm: Some(artwork_shift_mm),
+        peak_pct: Some(peak_pct),
+        margin_pct: Some(100.0 * Limits::of(job.film).inside() - peak_pct),
+        ..match job.check(bonds, order, false) {
+            Ok(check) => followed(&check, bare),
+            Err(_) => bare,
         }
-        Ok(_) => (
-            row(job, Some(order), Verdict::NotKnown, String::new()),
-            None,
-        ),
-        Err(why) => (row(job, Some(order), Verdict::Over, why), None),
-    }
-}
-
-/// What follows from a lay-down: air and force, in words.
-struct Follows {
-    air: String,
-    force_n: Option<f64>,
-    force: String,
-}
-
-impl Follows {
-    /// Reads them from a lay-down.
-    fn of(check: &Check) -> Self {
-        let air = match check.air.as_ref().and_then(|a| a.way_out) {
-            None => "not known",
-            Some(WayOut::Free) => "none shut in",
-            Some(WayOut::Channels) => "through its channels",
-            Some(WayOut::OpenEnd) => "to an open end",
-            Some(WayOut::None) => "shut in",
-        };
-        let force = check.force.as_ref();
-        let force_n = force.and_then(|f| f.largest_n);
-        let words = match (force_n, force) {
-            (Some(n), Some(f)) if f.within_hand == Some(false) => {
-                format!("{n:.0} N, more than a hand gives")
-            }
-            (Some(n), _) => format!("{n:.0} N"),
-            (None, f) => f
-                .and_then(|f| f.not_computed.clone())
-                .unwrap_or_else(|| "not computed".to_owned()),
-        };
-        Self {
-            air: air.to_owned(),
-            force_n,
-            force: words,
-        }
-    }
-}
-
-/// What is in the first list and not in the second.
-fn without(all: &[String], known: &[String]) -> Vec<String> {
-    all.iter().filter(|a| !known.contains(a)).cloned().collect()
+    };
+    (new, Some(bonds))
 }

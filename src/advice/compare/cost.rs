@@ -3,8 +3,10 @@
 use super::Site;
 use super::class::Class;
 use super::report::{ComparisonRow, Verdict};
+use crate::advice::answer::Notice;
 use crate::film::FilmClass;
 use crate::laydown::Bonds;
+use crate::told::Told;
 
 /// Gives every row that does its cost, all for the same panel; returns that panel's arc
 /// length, mm.
@@ -38,7 +40,7 @@ pub(super) fn charge(site: &Site<'_>, found: &mut [Class<'_>], rate: Option<f64>
             row.film_mm = Some(width);
             match cost(film, row, width, rate) {
                 Ok(cost) => row.cost_per_m = Some(cost),
-                Err(why) => row.cost_unknown = Some(why),
+                Err(why) => row.cost_unknown = Some(Told(why)),
             }
         }
     }
@@ -51,35 +53,17 @@ fn cost(
     row: &ComparisonRow,
     width: f64,
     rate: Option<f64>,
-) -> Result<f64, String> {
-    let order = row.order.as_deref().unwrap_or_default();
-    let mut missing = Vec::new();
-    let price = row.price_per_m2;
-    if price.is_none() {
-        missing.push("no `price_per_m2`".to_owned());
-    }
-    if rate.is_some() && row.minutes_per_m.is_none() {
-        missing.push(format!("no `minutes_per_m.{order}`"));
-    }
-    match price {
-        Some(price) if missing.is_empty() => {
+) -> Result<f64, Notice> {
+    let untimed = rate.is_some() && row.minutes_per_m.is_none();
+    match row.price_per_m2 {
+        Some(price) if !untimed => {
             Ok(width / 1000.0 * price
                 + rate.unwrap_or(0.0) * row.minutes_per_m.unwrap_or(0.0) / 60.0)
         }
-        _ => Err(format!("{} has {}", film.name, missing.join(" and "))),
+        price => Err(Notice::CostNotKnown {
+            film: film.name.clone(),
+            price: price.is_none(),
+            minutes: row.order.filter(|_| untimed),
+        }),
     }
-}
-
-/// How the cost is counted.
-pub(super) fn formula(rate: Option<f64>, covered: Option<f64>) -> String {
-    let time = match rate {
-        Some(rate) => format!(" + minutes per m / 60 x {rate} an hour"),
-        None => ", film alone (`--rate` adds the time)".to_owned(),
-    };
-    let panel = covered.map_or_else(String::new, |mm| {
-        format!(
-            "; film width: straight across the same {mm:.0} mm of panel in every row, from the outermost left tape to the outermost right one (one way: along it), waste not counted"
-        )
-    });
-    format!("cost a metre of recess = film width x price per m2{time}{panel}")
 }

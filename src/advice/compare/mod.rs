@@ -28,16 +28,17 @@ mod report;
 pub use report::{Comparison, ComparisonRow, Verdict};
 
 use super::alternatives::{alternatives, no_width};
+use super::answer::{Handled, Notice, PROGRAM, SCHEMA};
 use super::assured::Assurance;
 use super::handling::Handling;
-use super::job::Job;
+use super::job::{Job, told};
 use super::press::PressPlace;
-use super::report::{PROGRAM, SCHEMA};
 use super::tape_step::TapeStep;
-use crate::film::{FilmClass, Tool};
-use crate::laydown::{Bed, Split};
+use crate::film::{FilmClass, LawError, Tool};
+use crate::laydown::{Bed, OrderName, Split};
+use crate::told::add_new;
 use class::Class;
-use cost::{charge, formula};
+use cost::charge;
 
 /// A recess and a tool, on which classes are compared.
 #[derive(Debug, Clone, Copy)]
@@ -53,7 +54,7 @@ pub struct Site<'a> {
     /// Who says where a channel is pressed.
     pub press: PressPlace,
     /// Assumptions the caller made where nothing was said.
-    pub assumptions: &'a [String],
+    pub assumptions: &'a [Notice],
     /// What widths are to be assured against; as in [`Job`].
     pub assurance: Option<Assurance>,
 }
@@ -66,7 +67,7 @@ pub struct Candidate {
     /// How it is handled; `None`: one temperature, nothing dragging, rolled.
     pub handling: Option<Handling>,
     /// Why nothing can be said of it, if so: no stiffness at the temperatures asked for.
-    pub unknown: Option<String>,
+    pub unknown: Option<LawError>,
 }
 
 /// Why there is nothing to compare.
@@ -103,7 +104,8 @@ pub fn compare(
     // What is assumed of the handling is said by a class that could be handled.
     let known = candidates.iter().find(|c| c.unknown.is_none());
     let first = site.job(known.unwrap_or(&candidates[0]));
-    let mut warnings = site.bed.recess().warnings().to_vec();
+    let section = site.bed.recess().warnings().iter();
+    let mut warnings: Vec<Notice> = section.cloned().map(Notice::Section).collect();
     let mut invented = Vec::new();
     for class in &found {
         add_new(&mut warnings, &class.warnings);
@@ -130,15 +132,14 @@ pub fn compare(
         widest_bridge_mm: bed.bridge_for_reach(bed.most_reach(site.split), site.split),
         rows,
         acceptable,
-        cost_formula: formula(rate, covered),
         rate_per_h: rate,
         covered_mm: covered,
         alternatives_for: missed.map(|job| job.film.name.clone()),
         no_width: missed.map(|job| no_width(&job)),
-        alternatives: missed.map_or_else(Vec::new, |job| alternatives(&job, others)),
-        warnings,
-        assumptions,
-        invented,
+        alternatives: missed.map_or_else(Vec::new, |job| told(alternatives(&job, others))),
+        warnings: told(warnings),
+        assumptions: told(assumptions),
+        invented: told(invented),
     })
 }
 
@@ -187,7 +188,11 @@ fn before(a: &ComparisonRow, b: &ComparisonRow) -> std::cmp::Ordering {
         .then(taken(b).cmp(&taken(a)))
         .then(margin(b).total_cmp(&margin(a)))
         .then(a.film.name.cmp(&b.film.name))
-        .then(a.order.cmp(&b.order))
+        .then(
+            a.order
+                .map(OrderName::name)
+                .cmp(&b.order.map(OrderName::name)),
+        )
 }
 
 /// The class that misses by least, of those that may be laid in a recess; else the first
@@ -199,29 +204,18 @@ fn nearest<'a>(candidates: &'a [Candidate], rows: &[ComparisonRow]) -> Option<&'
 }
 
 /// The assumptions of all classes: what differs between them is said once for each.
-fn assumptions(first: &Job<'_>, candidates: &[Candidate]) -> Vec<String> {
+fn assumptions(first: &Job<'_>, candidates: &[Candidate]) -> Vec<Notice> {
     let mut all = first.all_assumptions();
-    let said: Vec<&Handling> = candidates
+    let said: Vec<(&str, &Handled)> = candidates
         .iter()
-        .filter_map(|c| c.handling.as_ref())
+        .filter_map(|c| Some((c.film.name.as_str(), &c.handling.as_ref()?.assumption)))
         .collect();
-    let differs = said.windows(2).any(|w| w[0].assumption != w[1].assumption);
-    if differs {
-        let own = |a: &String| said.iter().all(|h| &h.assumption != a);
-        all.retain(own);
-        all.extend(candidates.iter().filter_map(|c| {
-            let handling = c.handling.as_ref()?;
-            Some(format!("{}: {}", c.film.name, handling.assumption))
+    if said.windows(2).any(|w| w[0].1 != w[1].1) {
+        all.retain(|a| !matches!(a, Notice::Handled(_)));
+        all.extend(said.iter().map(|(film, handled)| Notice::OfClass {
+            film: (*film).to_owned(),
+            notice: Box::new(Notice::Handled((*handled).clone())),
         }));
     }
     all
-}
-
-/// Adds what is not there yet.
-fn add_new(all: &mut Vec<String>, new: &[String]) {
-    for n in new {
-        if !all.contains(n) {
-            all.push(n.clone());
-        }
-    }
 }

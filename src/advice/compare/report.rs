@@ -1,8 +1,13 @@
 //! A comparison as data: what `compare --json` prints.
 
-use crate::advice::report::{Alternative, FilmReport, NoWidth, PeakAt, SectionReport, ToolReport};
+use crate::advice::answer::{
+    Alternative, FilmReport, Invented, NoWidth, Notice, PeakAt, SectionReport, ToolReport, Warmed,
+};
 #[cfg(doc)]
-use crate::advice::report::{PROGRAM, SCHEMA};
+use crate::advice::answer::{PROGRAM, SCHEMA};
+use crate::laydown::OrderName;
+use crate::outcome::{ForceNotice, WayOut};
+use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
 /// How a row came out.
@@ -31,18 +36,18 @@ pub struct ComparisonRow {
     /// The film class.
     pub film: FilmReport,
     /// Order; `None` where no order was looked at.
-    pub order: Option<String>,
+    pub order: Option<OrderName>,
     /// How it came out.
     pub verdict: Verdict,
-    /// The same in words.
-    pub words: String,
+    /// Why.
+    pub why: Told<Notice>,
     /// Is this what [`recommend`](crate::recommend) takes for the class?
     pub recommended: bool,
     /// Whether the readings are too rough to say a width for this class.
     #[serde(default)]
     pub too_rough: bool,
     /// Which film is warmed, and to how many degC where that matters.
-    pub warm: Option<String>,
+    pub warm: Option<Warmed>,
     /// Bridge width, mm; `None` one-way, which takes none.
     pub bridge_mm: Option<f64>,
     /// Unbonded panel beyond the left lip or foot, mm.
@@ -70,14 +75,17 @@ pub struct ComparisonRow {
     /// row that is recommended, and of one that is not assured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub held_pct: Option<f64>,
-    /// Where the air goes: `none shut in`, `through its channels`, `to an open end` (if it is
-    /// worked there), `shut in` (both ends closed), `not known` (the class does not say
-    /// whether it has channels).
-    pub air: Option<String>,
+    /// Was it laid, so that air and force could be looked at?
+    pub laid: bool,
+    /// Where the air goes; `None`: not known, or not laid.
+    pub air: Option<WayOut>,
     /// Largest force of the fingers, N; `None` if it is not computed.
     pub force_n: Option<f64>,
-    /// The force in words, or why there is none.
-    pub force: Option<String>,
+    /// Is that at most what a hand gives?
+    pub within_hand: Option<bool>,
+    /// Why there is no force.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub no_force: Option<Told<ForceNotice>>,
     /// Least temperature of the film's surface when post-heated, degC, if the class says.
     pub post_heat_min_c: Option<f64>,
     /// Film that covers the panel common to all rows, mm wide before it is stretched.
@@ -86,10 +94,10 @@ pub struct ComparisonRow {
     pub price_per_m2: Option<f64>,
     /// Minutes to lay a metre of recess in this order, if the class says.
     pub minutes_per_m: Option<f64>,
-    /// Cost, in the user's money a metre of recess; see [`Comparison::cost_formula`].
+    /// Cost, in the user's money a metre of recess; see [`compare`](crate::compare).
     pub cost_per_m: Option<f64>,
     /// Why the cost is not known, if so.
-    pub cost_unknown: Option<String>,
+    pub cost_unknown: Option<Told<Notice>>,
 }
 
 /// Film classes and orders on one recess, the best first.
@@ -112,8 +120,6 @@ pub struct Comparison {
     /// Does any class in any order, without a condition? Then the first row does: with the
     /// margin that readings need, if any does with it.
     pub acceptable: bool,
-    /// How the cost is counted, in words.
-    pub cost_formula: String,
     /// Rate, in the user's money an hour, if it counts.
     pub rate_per_h: Option<f64>,
     /// Panel that every row is charged for, arc length, mm; `None` if no row does.
@@ -123,11 +129,11 @@ pub struct Comparison {
     /// Why that class has no width, in numbers.
     pub no_width: Option<NoWidth>,
     /// What else would do; only where no class does.
-    pub alternatives: Vec<Alternative>,
+    pub alternatives: Vec<Told<Alternative>>,
     /// What was seen, what it does to the answer, which option helps.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Told<Notice>>,
     /// What was assumed because it was not said.
-    pub assumptions: Vec<String>,
+    pub assumptions: Vec<Told<Notice>>,
     /// Numbers that decided and are invented.
-    pub invented: Vec<String>,
+    pub invented: Vec<Told<Invented>>,
 }

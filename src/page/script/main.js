@@ -90,7 +90,7 @@ class Page {
   }
 
   paintRead({ done, picture }) {
-    byId("read-done").innerHTML = done.map((w) => `<li>${escape(capital(sayHere(w)))}.</li>`).join("");
+    byId("read-done").innerHTML = saidWords(done).map((w) => `<li>${escape(w)}.</li>`).join("");
     // Numbers keep their units on their line.
     const joined = (words) => words.replace(/\u2009/g, THIN);
     byId("read-answer").textContent = picture ? `${joined(picture.title)}.` : "";
@@ -207,16 +207,16 @@ class Page {
       if (byId(id).innerHTML !== html) byId(id).innerHTML = html;
     };
     say("headline", verdict(orders.checks));
-    say("advice", adviceWords(advice) + (advice.family ? ` ${advice.family.members} shapes fit these readings${advice.family.from_mm === null ? "" : `, from ${mm(advice.family.from_mm)} to ${mm(advice.family.to_mm)}`}; this is for ${advice.family.answered_for}. ${advice.family.narrow_by ? capital(sayHere(advice.family.narrow_by)) + "." : ""}` : ""));
-    say("reason", `${capital(sayHere(advice.reason))}.`);
-    byId("options").innerHTML = [...advice.alternatives.map(optionWords), ...cuttingWords(advice.alternatives)].map((w) => `<li>${escape(w)}</li>`).join("");
+    say("advice", adviceWords(advice) + (advice.family ? ` ${advice.family.members} shapes fit these readings${advice.family.from_mm === null ? "" : `, from ${mm(advice.family.from_mm)} to ${mm(advice.family.to_mm)}`}; this is for ${advice.family.answered_for.text}. ${advice.family.narrow_by ? capital(advice.family.narrow_by.text) + "." : ""}` : ""));
+    say("reason", `${capital(advice.reason.text)}.`);
+    byId("options").innerHTML = [...saidWords(advice.alternatives), ...advice.alternatives.some((a) => a.seams) ? this.catalogue.cutting.map(capital) : []].map((w) => `<li>${escape(w)}</li>`).join("");
     fill("steps", orders.checks[0].order.steps.map(capital));
     const first = orders.checks[0];
     fill("follows", [...airWords(first.air), ...forceWords(first.force)]);
-    fill("notes", [...new Set([...advice.warnings, ...orders.checks.flatMap((c) => c.warnings)])].map((w) => capital(sayHere(w))));
-    fill("assumed", orders.checks[0].assumptions.map((w) => capital(sayHere(w))));
+    fill("notes", [...new Set(saidWords([...advice.warnings, ...orders.checks.flatMap((c) => c.warnings)]))]);
+    fill("assumed", saidWords(orders.checks[0].assumptions));
     const invented = orders.checks[0].invented;
-    say("training", invented.length ? `Invented values decide here: ${inventedWords(invented)}. Measure your own before you rely on it.` : "None of the deciding numbers is invented.");
+    say("training", invented.length ? `Invented values decide here: ${invented.map((i) => i.text).join("; ")}. Measure your own before you rely on it.` : "None of the deciding numbers is invented.");
   }
 
   paintCharts() {

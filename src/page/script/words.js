@@ -23,26 +23,8 @@ const zoneWords = (zone) => ({ pad: "under the press", flat: "on the flat", lip:
 /** Words as they are set: no backticks, units with their number. */
 const typeset = (text) => text.replace(/`/g, "").replace(/(\d) (%|mm|in|degC)\b/g, `$1${THIN}$2`).replace(/degC/g, "°C");
 
-/** Hints of the command line in the page's words. */
-const CONTROLS = { "--pad": "the pad of the tool", "--tip-radius": "the tip radius", "--clear-left": "the clear panel", "--clear-right": "the clear panel", "--gauge-tolerance": "the gauge tolerance", "--press-offset": "how far the press is moved", "--lip-friction": "the friction on the lips", "--drag": "the drag on the flats", "--order middle-push": "the middle push", "--flats lifted": "film lifted off the flats", "--bridge": "the bridge width", "--ends": "the ends of the recess", "--valley": "“Recess, counted from the left”", "--units": "“Units of bare numbers”", "--depths": "“Heights typed as depths”", "--leftwards": "“Typed from right to left”" };
-function sayHere(text) {
-  return text
-    .replace(/; a warm mouth[^;]*`tautspan check[^`]*`/, "; a warm mouth between cold flats stretches far more")
-    .replace(/;? ?\(?`tautspan [^`]*`\)?/g, "")
-    .replace(/ \(`--[^)]*\)/g, "")
-    .replace(/say `--units mm` or `--units in`/g, "choose “Units of bare numbers” under the text")
-    .replace(/say `(--depths|--leftwards)`/g, (all, option) => `tick ${CONTROLS[option]} under the text`)
-    .replace(/`--clear-left` or `--clear-right`/g, "the clear panel")
-    .replace(/\b(smaller|lower|higher|more) `(--[^`]*)`/g, (all, how, option) => `${how} ${(CONTROLS[option] || option).replace(/^the /, "")}`)
-    .replace(/`(--[^`]*)`/g, (all, option) => CONTROLS[option] || option.replace(/^--/, ""))
-    .replace(/(^|[\s(])--([a-z][a-z-]*)/g, (all, before, option) => before + (CONTROLS[`--${option}`] || option))
-    .replace(/`/g, "")
-    .replace(/(\d) (%|mm|degC)/g, `$1${THIN}$2`)
-    .replace(/degC/g, "°C");
-}
-
-/** Names of numbers in a list of invented ones. */
-const inventedWords = (list) => list.map((w) => w.replace("limit_pct", "limit").replace("recess_", "recess ").replace("pad_mm", "pad").replace("tip_radius_mm", "tip radius").replace("thickness_um", "thickness")).join("; ");
+/** What an answer says, as a sentence begins. */
+const saidWords = (list) => list.map((said) => capital(said.text));
 
 /** Is the peak of a check within its limits, in words. */
 function withinWords(check) {
@@ -67,7 +49,7 @@ function pressWords(advice) {
   const press = advice.press;
   if (!press || press.at === "middle" || press.at === "foot") return "";
   const middle = press.middle_bridge_mm ? `pressed in the middle it would need ${mm(press.middle_bridge_mm)}` : "no width would do from the middle";
-  return ` Press ${press.in_words}; ${middle}.`;
+  return ` Press ${press.text}; ${middle}.`;
 }
 
 /** What to do in the bay. */
@@ -85,32 +67,12 @@ function adviceWords(advice) {
 /** Trapped air, in words. */
 function airWords(air) {
   if (!air) return [];
-  return [`Air: at most ${plain(air.shut_in_cm3_per_m, 0)}${THIN}cm³ shut in in a metre of recess`, ...air.follows.map(sayHere)].map((w) => `${capital(w)}.`);
+  return [`Air: at most ${plain(air.shut_in_cm3_per_m, 0)}${THIN}cm³ shut in in a metre of recess`, ...air.follows.map((f) => f.text)].map((w) => `${capital(w)}.`);
 }
 
 /** The force of the fingers, in words. */
 function forceWords(force) {
   if (!force) return [];
-  if (force.largest_n === null || force.largest_n === undefined) return force.not_computed ? [`No finger force: ${sayHere(force.not_computed)}.`] : [];
-  return [`Finger force: at most ${plain(force.largest_n)}${THIN}N where a hand gives ${plain(force.hand_n)}${THIN}N`, ...force.follows.map(sayHere)].map((w) => `${capital(w)}.`);
-}
-
-/** What holds for every option with a cut or a seam. */
-function cuttingWords(all) {
-  const cut = all.find((a) => a.cautions);
-  return cut ? [`Where film is cut or overlaps: ${cut.cautions.map(sayHere).join("; ")}. Overlaps ${sayHere(cut.direction)}.`] : [];
-}
-
-/** An option in place of a bridge. */
-function optionWords(a) {
-  switch (a.kind) {
-    case "more-clear": return `More clear panel: ${mm(a.clear_left_mm)} to the left and ${mm(a.clear_right_mm)} to the right, for a bridge of ${mm(a.bridge_mm)}.`;
-    case "far-side-loose": return `${capital(a.loose)} side loose: stretch ${percent(a.peak_pct)}, but artwork and sheet edge on that side move by ${mm(a.artwork_shift_mm)}. Not ${a.not_where.map(sayHere).join("; nor ")}.`;
-    case "film-class": return `Film class ${a.name} (limit ${plain(a.limit_pct)}${THIN}%): bridge ${mm(a.bridge_mm)}, ${orderWords(a.order)}.`;
-    case "relief-cut": return `Relief cut over the recess and an inlay strip ${mm(a.strip_mm)} wide, ${mm(a.overlap_mm)} of overlap on each side.`;
-    case "separate-inlay": return `A separate inlay ${mm(a.piece_mm)} wide, lip to lip with its overlaps.`;
-    case "leave-bare": return `Leave the recess bare: ${mm(a.bare_mm)} along the panel.`;
-    case "ruled-out": return `Would not do: ${a.option.replace(/-/g, " ")}, since ${sayHere(a.why)}.`;
-    default: return a.kind;
-  }
+  if (force.largest_n === null || force.largest_n === undefined) return force.not_computed ? [`No finger force: ${force.not_computed.text}.`] : [];
+  return [`Finger force: at most ${plain(force.largest_n)}${THIN}N where a hand gives ${plain(force.hand_n)}${THIN}N`, ...force.follows.map((f) => f.text)].map((w) => `${capital(w)}.`);
 }

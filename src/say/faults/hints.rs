@@ -1,10 +1,10 @@
 //! One thing to try, for each [`Hint`].
 
-use super::hearer::Hearer;
 use crate::fault::{Hint, Slip};
+use crate::say::Voice;
 
 /// What to try.
-pub(super) fn hint(hint: &Hint, to: Hearer) -> String {
+pub(super) fn hint(hint: &Hint, to: Voice) -> String {
     match hint {
         Hint::Slip(slip) => of_slip(*slip),
         Hint::SayUnits => to.choose(

@@ -1,16 +1,17 @@
 //! What keeps film from being laid: the recess, the stretch law, bond lines, the march.
 
 use super::Said;
-use super::hearer::{Hearer, short};
+use super::named::short;
 use crate::film::LawError;
 use crate::laydown::{BondError, LayError, Spot};
+use crate::say::Voice;
 use crate::section::{LONGEST, RecessError, Side};
 use std::fmt;
 
 impl RecessError {
     /// In words.
-    pub fn said(&self, to: Hearer) -> Said {
-        let length = |mm: f64| to.length(mm);
+    pub fn said(&self, to: Voice) -> Said {
+        let length = |mm: f64| to.measured(mm);
         match *self {
             Self::NoRecess { deepest, tolerance } => {
                 let found = format!("{} below a taut film at most", length(deepest));
@@ -69,7 +70,7 @@ impl RecessError {
 
 impl LawError {
     /// In words.
-    pub fn said(&self, to: Hearer) -> Said {
+    pub fn said(&self, to: Voice) -> Said {
         match self {
             Self::NoTable { film, asked } => Said::new(
                 format!("film {film} without a `[[modulus]]` table"),
@@ -95,8 +96,8 @@ impl LawError {
 
 impl BondError {
     /// In words.
-    pub fn said(&self, to: Hearer) -> Said {
-        let length = |mm: f64| to.length(mm);
+    pub fn said(&self, to: Voice) -> Said {
+        let length = |mm: f64| to.measured(mm);
         let clear = || to.either("clear_left_mm", "clear_right_mm");
         match *self {
             Self::NotFinite(value) => {
@@ -160,7 +161,7 @@ impl BondError {
                 format!("a bridge of {}", length(asked)),
                 format!(
                     "at most {}, the widest here: mouth and the clear panel on both sides",
-                    to.most(most)
+                    to.at_most(most)
                 ),
             )
             .hint(format!(
@@ -173,7 +174,7 @@ impl BondError {
 
 impl LayError {
     /// In words.
-    pub fn said(&self, to: Hearer) -> Said {
+    pub fn said(&self, to: Voice) -> Said {
         let less = format!(
             "less extreme {}, {} or stiffness",
             to.called("lip_friction"),
@@ -188,8 +189,8 @@ impl LayError {
             Self::Ranges { from, to: end } => Said::new(
                 format!(
                     "a film range from {} to {}",
-                    to.length(*from),
-                    to.length(*end)
+                    to.measured(*from),
+                    to.measured(*end)
                 ),
                 "ranges that run left to right without overlap",
             ),
@@ -220,14 +221,14 @@ impl LayError {
                 to.choose(" (`--flats lifted`)", "", "")
             )),
             Self::NotConverged { at } => Said::new(
-                format!("no tension of the free film at s = {}", to.length(*at)),
+                format!("no tension of the free film at s = {}", to.measured(*at)),
                 "one that its solver settles on",
             )
             .hint(format!("{less}; otherwise please report the section")),
             Self::Stalled { at, steps } => Said::new(
                 format!(
                     "a march stalled at s = {} after {steps} steps",
-                    to.length(*at)
+                    to.measured(*at)
                 ),
                 "one that reaches the bond lines",
             )
@@ -244,25 +245,25 @@ fn spans(free: &[(Spot, Spot)]) -> String {
 
 impl fmt::Display for RecessError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.said(Hearer::PLAIN).fmt(f)
+        self.said(Voice::PLAIN).fmt(f)
     }
 }
 
 impl fmt::Display for LawError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.said(Hearer::PLAIN).fmt(f)
+        self.said(Voice::PLAIN).fmt(f)
     }
 }
 
 impl fmt::Display for BondError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.said(Hearer::PLAIN).fmt(f)
+        self.said(Voice::PLAIN).fmt(f)
     }
 }
 
 impl fmt::Display for LayError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.said(Hearer::PLAIN).fmt(f)
+        self.said(Voice::PLAIN).fmt(f)
     }
 }
 

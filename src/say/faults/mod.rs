@@ -1,15 +1,14 @@
 //! Faults in words: where, what was found, what was expected, and one thing to try.
 //!
-//! Readers and solvers state a fault as data; here it becomes a sentence and a hint, for
-//! [`Hearer`]s who work in their own units and are told flags, controls or neither.
+//! Readers and solvers state a fault as data; here it becomes a sentence and a hint, in the
+//! units of a [`Voice`], with flags, controls of the page or neither.
 
-mod hearer;
 mod hints;
 mod laying;
+mod named;
 mod question;
 
-pub use hearer::{Hearer, Place};
-
+use super::Voice;
 use crate::fault::{At, Fault, Part, Phrase, Refused};
 use hints::hint;
 use std::fmt;
@@ -58,16 +57,9 @@ impl fmt::Display for Said {
     }
 }
 
-impl Hearer {
-    /// What was found or expected.
-    pub(crate) fn phrase(self, phrase: &Phrase) -> String {
-        phrase.0.iter().map(|bit| self.bit(bit)).collect()
-    }
-}
-
 impl fmt::Display for Phrase {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&Hearer::PLAIN.phrase(self))
+        f.write_str(&Voice::PLAIN.phrase(self))
     }
 }
 
@@ -89,7 +81,7 @@ fn place(name: &str, at: &At) -> String {
 
 impl Fault {
     /// In words, on its own.
-    pub fn said(&self, to: Hearer) -> Said {
+    pub fn said(&self, to: Voice) -> Said {
         let (found, expected) = (to.phrase(&self.found), to.phrase(&self.expected));
         let said = Said::new(found, expected).hint(self.hint.as_ref().map(|h| hint(h, to)));
         match place("", &self.at).trim() {
@@ -102,7 +94,7 @@ impl Fault {
 impl fmt::Display for Fault {
     /// On one line, its hint behind a semicolon.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Said { message, hint } = self.said(Hearer::PLAIN);
+        let Said { message, hint } = self.said(Voice::PLAIN);
         f.write_str(&message)?;
         hint.map_or(Ok(()), |hint| write!(f, "; {hint}"))
     }
@@ -113,7 +105,7 @@ impl std::error::Error for Fault {}
 impl Refused {
     /// In words: one fault a line, `name:place: found …, expected …`, and a hint that all of
     /// them share once; else each has its own behind it.
-    pub fn said(&self, to: Hearer) -> Said {
+    pub fn said(&self, to: Voice) -> Said {
         let first = self.faults.first().and_then(|fault| fault.hint.as_ref());
         let shared = self.faults.iter().all(|fault| fault.hint.as_ref() == first);
         let line = |fault: &Fault| {
@@ -139,7 +131,7 @@ impl Refused {
 
 impl fmt::Display for Refused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.said(Hearer::PLAIN).fmt(f)
+        self.said(Voice::PLAIN).fmt(f)
     }
 }
 

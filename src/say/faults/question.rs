@@ -1,16 +1,17 @@
 //! Why a question has no answer; the faults of a section as data for JSON.
 
 use super::Said;
-use super::hearer::{Hearer, short};
 use super::hints::hint;
+use super::named::short;
 use crate::advice::{CompareError, QuestionError, SectionFault};
 use crate::fault::{Fault, Part, Refused};
 use crate::film::closest;
+use crate::say::{Medium, Voice};
 use std::fmt;
 
 impl Refused {
     /// The faults as data.
-    pub fn rows(&self, to: Hearer) -> Vec<SectionFault> {
+    pub fn rows(&self, to: Voice) -> Vec<SectionFault> {
         let row = |fault: &Fault| SectionFault {
             line: fault.at.place,
             key: match &fault.at.part {
@@ -27,7 +28,7 @@ impl Refused {
 
 impl QuestionError {
     /// In words.
-    pub fn said(&self, to: Hearer) -> Said {
+    pub fn said(&self, to: Voice) -> Said {
         match self {
             Self::NoSection => no_section(to),
             Self::NoFilm => Said::new("no film class", to.called("film")).hint(
@@ -112,7 +113,7 @@ impl QuestionError {
                 hint: None,
             },
             Self::Refused(error) => error.said(to),
-            Self::Recess { name, error } if to.place != super::Place::Page => {
+            Self::Recess { name, error } if to.medium != Medium::Page => {
                 error.said(to).at(name)
             }
             Self::Recess { error, .. } => error.said(to),
@@ -122,7 +123,7 @@ impl QuestionError {
     }
 }
 
-fn no_section(to: Hearer) -> Said {
+fn no_section(to: Voice) -> Said {
     let expected = to.choose(
         "a file, --points, --shape, --tape or --comb",
         "points, a shape, tape readings or a file",
@@ -137,7 +138,7 @@ fn no_section(to: Hearer) -> Said {
 }
 
 /// A number out of its range, from 0 unless `above` says more; see [`QuestionError`].
-fn out_of_range(key: &str, value: f64, above: (f64, bool), most: f64, to: Hearer) -> Said {
+fn out_of_range(key: &str, value: f64, above: (f64, bool), most: f64, to: Voice) -> Said {
     let unit = match key {
         "assure_pct" => " %",
         "hand_force_n" => " N",
@@ -146,7 +147,7 @@ fn out_of_range(key: &str, value: f64, above: (f64, bool), most: f64, to: Hearer
     };
     let number = |value: f64| {
         if key.ends_with("_mm") {
-            to.length(value)
+            to.measured(value)
         } else {
             format!("{}{unit}", short(value))
         }
@@ -171,7 +172,7 @@ fn out_of_range(key: &str, value: f64, above: (f64, bool), most: f64, to: Hearer
 
 impl CompareError {
     /// In words.
-    pub fn said(&self, to: Hearer) -> Said {
+    pub fn said(&self, to: Voice) -> Said {
         let said = match self {
             Self::NoFilm => Said::new("no film class to compare", "at least one"),
             Self::Twice(name) => Said::new(
@@ -190,13 +191,13 @@ impl CompareError {
 
 impl fmt::Display for QuestionError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.said(Hearer::PLAIN).fmt(f)
+        self.said(Voice::PLAIN).fmt(f)
     }
 }
 
 impl fmt::Display for CompareError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.said(Hearer::PLAIN).fmt(f)
+        self.said(Voice::PLAIN).fmt(f)
     }
 }
 

@@ -1,0 +1,45 @@
+//! Which number of a profile is meant, where it decides and is invented.
+
+use serde::{Deserialize, Serialize};
+
+/// A number of a film class.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum FilmNumber {
+    /// Its limit.
+    Limit,
+    /// Its limit between the lips.
+    RecessLimit,
+    /// The limit of a layer.
+    LayerLimit {
+        /// The layer.
+        layer: String,
+    },
+    /// Its stiffness.
+    Stiffness,
+    /// Its thickness.
+    Thickness,
+    /// Stiffness or thickness of its layers.
+    Layers,
+    /// Its price.
+    Price,
+    /// The minutes it takes.
+    Minutes {
+        /// In which order, as `minutes_per_m` names it.
+        order: String,
+    },
+}
+
+/// A number of a tool.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum ToolNumber {
+    /// The width of its pad.
+    Pad,
+    /// The radius of its tip.
+    TipRadius,
+    /// The length of its contact along the recess.
+    ContactLength,
+}

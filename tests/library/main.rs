@@ -1,0 +1,36 @@
+//! The library, asked as a crate that uses it would.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod alternatives;
+mod arc_lengths;
+mod assured;
+mod brute_force;
+mod card;
+mod check_table;
+mod closed_form;
+mod compare;
+mod continuity;
+#[cfg(feature = "figures")]
+mod figures;
+mod film_as_it_is;
+mod films;
+mod house;
+mod landmarks;
+mod landmarks_seen;
+mod landmarks_stay;
+mod lesson;
+mod march_properties;
+mod noise;
+mod order_search;
+mod outcome;
+mod properties;
+mod published;
+mod readers;
+mod recommend;
+mod regressions;
+mod steps;
+mod survey;
+mod truss;

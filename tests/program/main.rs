@@ -1,0 +1,15 @@
+//! The program, its page and its server, as their users meet them.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod browser;
+mod command_line;
+mod page;
+mod question;
+mod readings;
+mod readme;
+mod rough;
+mod server;
+mod sheets;
