@@ -106,14 +106,14 @@ fn row_of(path: &str, i: usize) -> String {
 /// Why reading stopped, and where: a byte of the text and its key.
 #[derive(Debug)]
 struct Stop {
-    fault: Fault,
+    fault: Box<Fault>,
     place: Option<(usize, String)>,
 }
 
 impl Stop {
     fn new(found: impl Into<Phrase>, expected: impl Into<Phrase>) -> Self {
         Self {
-            fault: Fault::whole(found, expected),
+            fault: Box::new(Fault::whole(found, expected)),
             place: None,
         }
     }

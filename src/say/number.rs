@@ -245,6 +245,7 @@ impl Voice {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::section::read_length;
 
     #[test]
     fn numbers_carry_a_real_minus_and_no_idle_zeros_on_paper() {
@@ -274,5 +275,32 @@ mod tests {
         assert_eq!(voice.beside(20.04, 20.0), "20.04 %");
         assert_eq!(voice.beside(20.000_01, 20.0), "just over 20 %");
         assert_eq!(voice.beside(25.0, 20.0), "25.0 %");
+    }
+
+    #[test]
+    fn inches_are_whole_sixteenths_in_lowest_terms() {
+        // Reference: by hand; 125 mm are 4.9213 in, 78.7 sixteenths.
+        for (mm, words) in [
+            (125.0, "4 15/16"),
+            (25.4, "1"),
+            (-12.7, "-1/2"),
+            (25.0, "1"),
+            (28.6, "1 1/8"),
+            (0.5, "0.02"),
+            (1.5875, "1/16"),
+            (0.0, "0"),
+            (-0.001, "0"),
+        ] {
+            assert_eq!(inch_words(mm), words, "{mm}");
+        }
+    }
+
+    #[test]
+    fn what_is_printed_in_inches_reads_back_within_half_a_sixteenth() {
+        for i in -4000..4000 {
+            let mm = 0.137 * f64::from(i);
+            let back = read_length(&inch_words(mm), Units::Inch).unwrap();
+            assert!((back - mm).abs() <= 25.4 / 32.0 + 1e-9, "{mm}: {back}");
+        }
     }
 }

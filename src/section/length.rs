@@ -185,42 +185,6 @@ pub fn read_length(text: &str, units: Units) -> Result<f64, Fault> {
     }
 }
 
-/// Returns a length in inches as a tape shows it, in whole sixteenths: `4 15/16`, `-1/2`, `3`.
-///
-/// Less than a sixteenth (a gauge tolerance, a gap) is in thousandths, `0.02`, which no
-/// rounding may turn into nothing.
-pub fn inch_words(mm: f64) -> String {
-    let inches = mm / 25.4;
-    if inches.abs() < 1.0 / 16.0 {
-        let text = trimmed(format!("{inches:.3}"));
-        return if text == "-0" { "0".to_owned() } else { text };
-    }
-    let sign = if mm < 0.0 { "-" } else { "" };
-    let sixteenths = (inches.abs() * 16.0).round();
-    let (whole, mut n) = ((sixteenths / 16.0).floor(), sixteenths % 16.0);
-    if n == 0.0 {
-        return format!("{sign}{whole}");
-    }
-    let mut d = 16.0;
-    while n % 2.0 == 0.0 {
-        (n, d) = (n / 2.0, d / 2.0);
-    }
-    if whole > 0.0 {
-        format!("{sign}{whole} {n}/{d}")
-    } else {
-        format!("{sign}{n}/{d}")
-    }
-}
-
-/// Drops the zeros behind a decimal point.
-fn trimmed(text: String) -> String {
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -266,32 +230,5 @@ mod tests {
         }
         assert!(length("3 1/8in", Units::Mm, false).is_err());
         assert!(length("3-1/8in", Units::Mm, false).is_ok());
-    }
-
-    #[test]
-    fn inches_are_whole_sixteenths_in_lowest_terms() {
-        // Reference: by hand; 125 mm are 4.9213 in, 78.7 sixteenths.
-        for (mm, words) in [
-            (125.0, "4 15/16"),
-            (25.4, "1"),
-            (-12.7, "-1/2"),
-            (25.0, "1"),
-            (28.6, "1 1/8"),
-            (0.5, "0.02"),
-            (1.5875, "1/16"),
-            (0.0, "0"),
-            (-0.001, "0"),
-        ] {
-            assert_eq!(inch_words(mm), words, "{mm}");
-        }
-    }
-
-    #[test]
-    fn what_is_printed_in_inches_reads_back_within_half_a_sixteenth() {
-        for i in -4000..4000 {
-            let mm = 0.137 * f64::from(i);
-            let back = read_length(&inch_words(mm), Units::Inch).unwrap();
-            assert!((back - mm).abs() <= 25.4 / 32.0 + 1e-9, "{mm}: {back}");
-        }
     }
 }

@@ -23,7 +23,7 @@ mod valley;
 
 pub use kind::{Kind, RecessError, Side, Survey, Zone};
 pub use landmarks::{Landmark, Mark, Recess};
-pub use length::{inch_words, read_length};
+pub use length::read_length;
 pub use list::read_lengths;
 pub use notice::SectionNotice;
 use number::Marks;

@@ -113,7 +113,7 @@ fn the_chart_is_one_page_with_every_width_and_the_plain_rule() {
                     let mm = cell.bridge_mm.unwrap();
                     let words = match units {
                         Units::Mm | Units::Cm => format!("{mm:.0}"),
-                        Units::Inch => tautspan::inch_words(mm).replace(' ', "\u{a0}"),
+                        Units::Inch => tautspan::say::inch_words(mm).replace(' ', "\u{a0}"),
                     };
                     assert!(pdf.says(0, &words), "{words}");
                     assert!(chart.html_with("").contains(&format!("<td>{words}</td>")));
