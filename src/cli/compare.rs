@@ -201,7 +201,8 @@ fn candidates(question: &Question) -> Result<Vec<Candidate>> {
         && all.iter().all(|c| c.unknown.is_some())
     {
         bail!(
-            "no class can be judged at these temperatures: {why}\n\nhint: `tautspan films NAME` shows the temperatures a class's table has; leave `--warm` or `--drag` out without one"
+            "no class can be judged at these temperatures: {}\n\nhint: `tautspan films NAME` shows the temperatures a class's table has; leave `--warm` or `--drag` out without one",
+            why.said(Voice::PLAIN).message
         );
     }
     Ok(all)

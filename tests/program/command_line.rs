@@ -1630,3 +1630,36 @@ fn a_section_says_what_was_done_to_its_readings_and_draws_it() {
     assert_eq!(said.matches("stands off the panel").count(), 1, "{said}");
     assert!(said.contains("\nRead\n"), "{said}");
 }
+
+#[test]
+fn errors_speak_the_persons_units_and_no_number_without_end() {
+    let check = |units: &str, bridge: &str| {
+        let shape = "channel:mouth=80mm,floor=40mm,depth=25mm";
+        let film = ["--film", "wrap-cast", "--units", units, "--bridge", bridge];
+        let (code, out, err) = run(&[&["check", "--shape", shape], &film[..]].concat());
+        assert_eq!((code, out.as_str()), (2, ""), "{err}");
+        err
+    };
+    // Reference: the mouth of 80 mm is 3.1496 in.
+    let narrow = check("in", "1");
+    assert!(
+        narrow.contains("found a bridge of 1 in, expected one that spans the mouth of 3.15 in"),
+        "{narrow}"
+    );
+    assert!(narrow.contains("`--order middle-push`"), "{narrow}");
+    let wide = check("mm", "1e300");
+    assert!(wide.contains("found a bridge of 1e300 mm"), "{wide}");
+    assert!(!wide.contains("0000000"), "{wide}");
+    // What was typed in inches is refused in inches, with its hint.
+    let (_, _, err) = run(&[
+        "section",
+        "--units",
+        "in",
+        "--shape",
+        "groove:mouth=4,depth=-1",
+    ]);
+    assert!(
+        err.contains("groove: `depth`: found -1 in, expected a length above zero"),
+        "{err}"
+    );
+}

@@ -243,6 +243,20 @@ fn spans(free: &[(Spot, Spot)]) -> String {
     free.iter().map(span).collect::<Vec<_>>().join(", ")
 }
 
+impl LawError {
+    /// What is wrong, in plain words and without a hint.
+    pub(crate) fn message(&self) -> String {
+        self.said(Voice::PLAIN).message
+    }
+}
+
+impl LayError {
+    /// What is wrong, in plain words and without a hint.
+    pub(crate) fn message(&self) -> String {
+        self.said(Voice::PLAIN).message
+    }
+}
+
 impl fmt::Display for RecessError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.said(Voice::PLAIN).fmt(f)
