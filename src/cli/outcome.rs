@@ -57,11 +57,8 @@ pub(crate) fn stages(air: &Air, force: &Force, voice: Voice) -> String {
         ));
     }
     // What is a warning too stands among the notes.
-    let noted = matches!(air.way_out, Some(WayOut::OpenEnd | WayOut::None));
-    text.push_str(&words::list(
-        "Air",
-        &air.follows[usize::from(noted)..],
-        voice,
-    ));
+    if !matches!(air.way_out, Some(WayOut::OpenEnd | WayOut::None)) {
+        text.push_str(&words::list("Air", &[&air.follows], voice));
+    }
     text
 }

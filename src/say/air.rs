@@ -5,7 +5,7 @@ use crate::advice::{Check, Invented};
 use crate::outcome::{Air, AirNotice, Ends, Force, ForceNotice, Source, SourceMark, Stage, WayOut};
 
 impl Say for AirNotice {
-    fn say(&self, voice: Voice) -> String {
+    fn say(&self, _: Voice) -> String {
         match self {
             Self::NoneShutIn => "no air is shut in",
             Self::ByChannels => {
@@ -22,12 +22,6 @@ impl Say for AirNotice {
             }
             Self::ChannelsNotSaid => {
                 "whether the film has air channels is not said in its class: take it that it has none, and work the air to an open end"
-            }
-            Self::NearClosedEnd { within_mm } => {
-                return format!(
-                    "within {} of a closed end (a bridge width) no number here stands: film stretches two ways there",
-                    voice.width(*within_mm)
-                );
             }
         }
         .to_owned()

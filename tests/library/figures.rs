@@ -2,8 +2,9 @@
 //! them to be looked at.
 
 use tautspan::{
-    Bed, Bonds, Check, FigureError, Job, Order, Paper, Picture, Recess, Split, Survey, Sweep,
-    Typing, Units, elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
+    Bed, Bonds, Check, FigureError, FilmNumber, Invented, Job, Mark, Order, OrderName, Paper,
+    Picture, Recess, SourceMark, Split, Survey, Sweep, Told, ToolNumber, Typing, Units,
+    elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
     peak_against_width, raw_against_read, read_csv, read_points, read_shape, stretched_ruler,
     tension_along, tool_named,
 };
@@ -236,7 +237,7 @@ fn the_ruler_measures_in_millimetres() {
     let lip = source
         .rows
         .iter()
-        .find(|r| r.mark.as_deref() == Some("left lip"))
+        .find(|r| r.marks.contains(&SourceMark::Of(Mark::LeftLip)))
         .unwrap();
     // Reference: the flat is stretched alike, so 30 mm of panel come from 30/lambda of film.
     let lambda = 1.0 + source.rows[0].elongation_pct / 100.0;

@@ -5,8 +5,8 @@ use crate::common;
 use common::pdf::Pdf;
 use tautspan::{
     Bed, Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Handling, Job, Kind, Lesson,
-    LessonSpec, PaperSize, Recess, Section, Split, Survey, Units, chart_cell, film_named, lesson,
-    read_shape, tool_named,
+    LessonSpec, OrderName, PaperSize, Recess, Section, Split, Survey, Units, chart_cell,
+    film_named, lesson, read_shape, tool_named,
 };
 
 /// A grid of one chart with sharp corners and 45 degree walls.
@@ -107,7 +107,7 @@ fn the_chart_is_one_page_with_every_width_and_the_plain_rule() {
                 assert!(pdf.says(0, "Extra = A − B"));
                 assert!(pdf.says(0, "Training numbers"));
                 for cell in chart.grids.iter().flat_map(|g| &g.cells) {
-                    if cell.order.as_deref() != Some("deepest-first") {
+                    if cell.order != Some(OrderName::DeepestFirst) {
                         continue;
                     }
                     let mm = cell.bridge_mm.unwrap();
@@ -140,7 +140,12 @@ fn taught(section: Section, film: &str, paper: PaperSize, frames: usize) -> Less
         handling: Some(&handling),
         assurance: None,
     };
-    lesson(&job, &LessonSpec { paper, frames }).expect("a lesson")
+    let spec = LessonSpec {
+        paper,
+        frames,
+        units: Units::Mm,
+    };
+    lesson(&job, &spec).expect("a lesson")
 }
 
 fn demo(name: &str) -> Section {
