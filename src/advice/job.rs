@@ -49,6 +49,23 @@ pub struct Job<'a> {
     pub assurance: Option<Assurance>,
 }
 
+impl<'a> Job<'a> {
+    /// A job of which nothing more is said: even split, steps of 5 mm, nothing dragging, the
+    /// section taken for exact.
+    pub fn new(bed: &'a Bed<'a>, film: &'a FilmClass, tool: &'a Tool) -> Self {
+        Self {
+            bed,
+            film,
+            tool,
+            split: Split::default(),
+            step: TapeStep::default(),
+            assumptions: &[],
+            handling: None,
+            assurance: None,
+        }
+    }
+}
+
 impl Job<'_> {
     /// The section as data.
     pub fn section_report(&self) -> SectionReport {

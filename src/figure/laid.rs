@@ -3,8 +3,8 @@
 
 use super::{Check, Paper, ruler, source, stages, tension};
 use crate::{
-    Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Split, Survey,
-    WarmZone, film_named, tool_named,
+    Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Survey, WarmZone,
+    film_named, tool_named,
 };
 
 /// Both orders and the middle push, or as many as can be laid.
@@ -23,13 +23,8 @@ fn laid(name: &str, points: &[(f64, f64)], film: &FilmClass, reach: f64, pad: f6
     let handling = Handling::new(film, &mouth).unwrap();
     let job = Job {
         step: crate::TapeStep::default(),
-        bed: &bed,
-        film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: Some(&handling),
-        assurance: None,
+        ..Job::new(&bed, film, &tool)
     };
     [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst]
         .into_iter()

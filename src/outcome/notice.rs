@@ -49,8 +49,6 @@ pub enum ForceNotice {
     },
     /// The peak is not finite, and neither is the force.
     NotFinite,
-    /// Steps of one's own.
-    OwnSteps,
     /// The stiffness could not be had.
     NotKnown {
         /// Why.

@@ -65,7 +65,6 @@ impl Say for ForceNotice {
                 format!("tool {tool} has no contact length{key}, so the force is not known")
             }
             Self::NotFinite => "the peak is not finite, and neither is the force".to_owned(),
-            Self::OwnSteps => "not for steps of your own".to_owned(),
             Self::NotKnown { why } => why.clone(),
         }
     }

@@ -17,7 +17,7 @@ pub(crate) mod survey;
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
 use tautspan::say::{Say, Voice};
-use tautspan::{Point, Recess, Section, Survey, Units};
+use tautspan::{Point, Recess, Section, Survey, Tool, Units};
 
 /// So many cases from a fixed seed: the gate's first run must not depend on luck.
 /// `TAUTSPAN_CASES` asks for another number and `TAUTSPAN_SEED` for other cases, as the run
@@ -88,6 +88,22 @@ pub(crate) fn exact() -> Survey {
 /// The recess of coordinates, mm, single points deciding.
 pub(crate) fn exact_recess(points: &[(f64, f64)]) -> Recess {
     Recess::find(drawn(points), exact()).expect("a recess")
+}
+
+/// A recess of the demo, read from its file.
+pub(crate) fn demo(name: &str) -> Section {
+    let mut all = tautspan::DEMO_RECESSES.iter();
+    let (_, text) = all.find(|(n, _)| *n == name).expect("a demo recess");
+    let section = tautspan::read_csv(name, text.as_bytes());
+    section.expect("a section").named(name)
+}
+
+/// A tool with a point.
+pub(crate) fn pointed() -> Tool {
+    let mut tool = tautspan::tool_named("fingertip").expect("a tool");
+    tool.pad_mm.value = 0.0;
+    tool.tip_radius_mm.value = 0.0;
+    tool
 }
 
 /// Length of a chain, mm.

@@ -3,13 +3,13 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use common::{exact, said};
+use common::{exact, pointed, said};
 use tautspan::say::CUTTING;
 use tautspan::{
     Alternative, Bay, Bed, Cause, Corner, DEMO_RECESSES, FilmClass, FilmPiece, Handling, Job,
     Notice, OVERLAP, OptionKind, Order, Recess, Recommendation, STRETCHED_END_PCT, Seam, Side,
     Split, Survey, Told, Tool, Units, WarmZone, Zone, alternatives, builtin_films, film_named,
-    read_csv, read_shape, recommend, tool_named,
+    read_csv, read_shape, recommend,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";
@@ -24,23 +24,9 @@ fn with_job<T>(
 ) -> T {
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
     f(&Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film,
-        tool,
-        split: Split::Even,
-        assumptions: &[],
         handling,
-        assurance: None,
+        ..Job::new(&bed, film, tool)
     })
-}
-
-/// A tool with a point.
-fn pointed() -> Tool {
-    let mut tool = tool_named("fingertip").unwrap();
-    tool.pad_mm.value = 0.0;
-    tool.tip_radius_mm.value = 0.0;
-    tool
 }
 
 fn shape(text: &str, survey: Survey) -> Recess {

@@ -41,14 +41,10 @@ impl Bench {
     ) -> T {
         let bed = Bed::new(recess, self.tool.pad(), self.tool.tip_radius());
         f(&Job {
-            bed: &bed,
-            film: &self.film,
-            tool: &self.tool,
-            split: Split::Even,
             step: TapeStep::FiveMm,
-            assumptions: &[],
             handling: self.handling.as_ref(),
             assurance,
+            ..Job::new(&bed, &self.film, &self.tool)
         })
     }
 

@@ -3,6 +3,7 @@
 
 use crate::common;
 
+use common::demo;
 use common::pdf::Pdf;
 use tautspan::{
     Asked, Bed, Bonds, Card, Check, Ends, FilmClass, Job, Notice, Order, PaperSize, Recess,
@@ -20,16 +21,7 @@ fn case(section: Section, film: &FilmClass, survey: Survey, fix: Option<(f64, Or
     let tool: Tool = tool_named("fingertip").expect("a tool");
     let recess = Recess::find(section, survey).expect("a recess");
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, film, &tool);
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
     let fixed = fix.map(|(bridge, order)| {
         let bonds = bed
@@ -42,17 +34,6 @@ fn case(section: Section, film: &FilmClass, survey: Survey, fix: Option<(f64, Or
         advice,
         fixed,
     }
-}
-
-fn demo(name: &str) -> Section {
-    let text = tautspan::DEMO_RECESSES
-        .iter()
-        .find(|(n, _)| *n == name)
-        .expect("a demo recess")
-        .1;
-    tautspan::read_csv(name, text.as_bytes())
-        .expect("a section")
-        .named(name)
 }
 
 fn plain(name: &str, film: &str) -> Case {

@@ -4,7 +4,7 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use common::{exact, said};
+use common::{exact, pointed, said};
 use serde_json::Value;
 use tautspan::say::Voice;
 use tautspan::{
@@ -25,25 +25,9 @@ fn candidates(films: &[FilmClass]) -> Vec<Candidate> {
     films.iter().map(one).collect()
 }
 
-/// A tool with a point.
-fn pointed() -> Tool {
-    let mut tool = tool_named("fingertip").unwrap();
-    tool.pad_mm.value = 0.0;
-    tool.tip_radius_mm.value = 0.0;
-    tool
-}
-
 fn compared(recess: &Recess, tool: &Tool, films: &[FilmClass], rate: Option<f64>) -> Comparison {
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
-    let site = Site {
-        step: tautspan::TapeStep::default(),
-        press: tautspan::PressPlace::AsGiven,
-        bed: &bed,
-        tool,
-        split: Split::Even,
-        assumptions: &[],
-        assurance: None,
-    };
+    let site = Site::new(&bed, tool);
     compare(&site, &candidates(films), rate, &builtin_films()).unwrap()
 }
 
@@ -223,16 +207,7 @@ fn rows_of_the_demo_recesses_agree_with_recommend_and_check() {
         let answer = compared(&recess, &tool, &builtin_films(), None);
         let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
         for film in builtin_films() {
-            let job = Job {
-                step: tautspan::TapeStep::default(),
-                bed: &bed,
-                film: &film,
-                tool: &tool,
-                split: Split::Even,
-                assumptions: &[],
-                handling: None,
-                assurance: None,
-            };
+            let job = Job::new(&bed, &film, &tool);
             let own: Vec<&ComparisonRow> = answer
                 .rows
                 .iter()
@@ -277,15 +252,7 @@ fn classes_that_cannot_be_judged_have_one_row_that_says_why() {
     let tool = pointed();
     let recess = sharp();
     let bed = Bed::new(&recess, 0.0, 0.0);
-    let site = Site {
-        step: tautspan::TapeStep::default(),
-        press: tautspan::PressPlace::AsGiven,
-        bed: &bed,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        assurance: None,
-    };
+    let site = Site::new(&bed, &tool);
     let mut list = candidates(&[barred, film("a", 20.0, Some(30.0)), film("c", 20.0, None)]);
     let no_table = LawError::NoTable {
         film: "c".to_owned(),
@@ -389,15 +356,7 @@ fn a_peak_without_bound_is_over_and_never_a_number() {
 fn lists_and_rates_that_cannot_be_are_refused() {
     let (recess, tool) = (sharp(), pointed());
     let bed = Bed::new(&recess, 0.0, 0.0);
-    let site = Site {
-        step: tautspan::TapeStep::default(),
-        press: tautspan::PressPlace::AsGiven,
-        bed: &bed,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        assurance: None,
-    };
+    let site = Site::new(&bed, &tool);
     let twice = candidates(&[film("a", 20.0, None), film("a", 30.0, None)]);
     assert_eq!(compare(&site, &[], None, &[]), Err(CompareError::NoFilm));
     assert_eq!(
@@ -495,15 +454,7 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
         ..Bay::default()
     };
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    let site = Site {
-        step: tautspan::TapeStep::default(),
-        press: tautspan::PressPlace::AsGiven,
-        bed: &bed,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        assurance: None,
-    };
+    let site = Site::new(&bed, &tool);
     for (ends, air, loose) in [
         (Ends::Open, Some(WayOut::OpenEnd), Verdict::OnCondition),
         (Ends::Closed, Some(WayOut::None), Verdict::Over),
@@ -519,14 +470,8 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
         assert!(push.laid);
         assert_eq!(push.air, air);
         let job = Job {
-            step: tautspan::TapeStep::default(),
-            bed: &bed,
-            film: &film,
-            tool: &tool,
-            split: Split::Even,
-            assumptions: &[],
             handling: Some(&handling),
-            assurance: None,
+            ..Job::new(&bed, &film, &tool)
         };
         let bonds = bed.bonds_for_bridge(80.0, Split::Even).unwrap();
         let check = job.check(bonds, Order::MiddlePush, false).unwrap();

@@ -3,10 +3,10 @@
 
 use tautspan::{
     Bed, Bonds, Check, FigureError, FilmNumber, Invented, Job, Mark, Order, OrderName, Paper,
-    Picture, Recess, SourceMark, Split, Survey, Sweep, Told, ToolNumber, Typing, Units,
-    elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
-    peak_against_width, raw_against_read, read_csv, read_points, read_shape, stretched_ruler,
-    tension_along, tool_named,
+    Picture, Recess, SourceMark, Survey, Sweep, Told, ToolNumber, Typing, Units, elongation_along,
+    film_named, film_on_panel, film_source_bars, laying_stages, peak_against_width,
+    raw_against_read, read_csv, read_points, read_shape, stretched_ruler, tension_along,
+    tool_named,
 };
 
 #[path = "../../src/figure/sample.rs"]
@@ -21,16 +21,7 @@ fn laid() -> Vec<Check> {
         tool_named("roller").unwrap(),
     );
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, &film, &tool);
     let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
     [Order::DeepestFirst, Order::EdgeFirst]
         .map(|order| job.check(bonds, order, true).unwrap())

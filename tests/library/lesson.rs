@@ -2,6 +2,7 @@
 
 use crate::common;
 
+use common::demo;
 use common::pdf::Pdf;
 use tautspan::{
     Bed, Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Handling, Job, Kind, Lesson,
@@ -55,16 +56,7 @@ fn a_cell_is_the_main_job_on_its_shape() {
         let section = read_shape(shape, Units::Mm).unwrap();
         let recess = Recess::find(section, Survey::default()).unwrap();
         let bed = Bed::new(&recess, spec.tool.pad(), spec.tool.tip_radius());
-        let job = Job {
-            step: tautspan::TapeStep::default(),
-            bed: &bed,
-            film: spec.film,
-            tool: spec.tool,
-            split: Split::Even,
-            assumptions: &[],
-            handling: None,
-            assurance: None,
-        };
+        let job = Job::new(&bed, spec.film, spec.tool);
         let answer = tautspan::recommend(&job, &[]);
         assert_eq!(cell.bridge_mm, answer.nominal_bridge_mm);
         // Reference: by hand. Sharp walls at 70 degrees, 25 deep: 25 / sin 70 = 26.604 each
@@ -131,14 +123,8 @@ fn taught(section: Section, film: &str, paper: PaperSize, frames: usize) -> Less
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let handling = Handling::new(&film, &tautspan::Bay::default()).expect("conditions");
     let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: Some(&handling),
-        assurance: None,
+        ..Job::new(&bed, &film, &tool)
     };
     let spec = LessonSpec {
         paper,
@@ -146,14 +132,6 @@ fn taught(section: Section, film: &str, paper: PaperSize, frames: usize) -> Less
         units: Units::Mm,
     };
     lesson(&job, &spec).expect("a lesson")
-}
-
-fn demo(name: &str) -> Section {
-    let mut all = tautspan::DEMO_RECESSES.iter();
-    let text = all.find(|(n, _)| *n == name).expect("a demo recess").1;
-    tautspan::read_csv(name, text.as_bytes())
-        .expect("a section")
-        .named(name)
 }
 
 /// Lengths of the lines of a page that run level, mm.

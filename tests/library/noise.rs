@@ -13,7 +13,7 @@ use crate::common::survey;
 use survey::{Errors, Planted};
 use tautspan::{
     Bed, FilmClass, Job, Order, OrderName, Point, Recess, Recommendation, Scatter, Section, Side,
-    Split, Survey, Tool, film_named, read_csv, read_points, recommend, tool_named,
+    Survey, Tool, film_named, read_csv, read_points, recommend, tool_named,
 };
 
 const SIGMAS: [f64; 4] = [0.02, 0.05, 0.1, 0.2];
@@ -43,16 +43,7 @@ fn film() -> FilmClass {
 fn with_job<T>(recess: &Recess, f: impl FnOnce(&Job<'_>) -> T) -> T {
     let tool: Tool = tool_named("fingertip").unwrap();
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
-    f(&Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film(),
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    })
+    f(&Job::new(&bed, &film(), &tool))
 }
 
 fn answer(recess: &Recess) -> Recommendation {

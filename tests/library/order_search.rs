@@ -7,7 +7,7 @@ use common::{any_section, cases, exact, exact_recess, said, section};
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, Bonds, Conditions, Doing, Handling, Job, LipShape, Order, OrderSearch, Point, Recess,
-    Split, film_named, read_steps, search_order, tool_named,
+    film_named, read_steps, search_order, tool_named,
 };
 
 const CHANNEL: [(f64, f64); 6] = [
@@ -36,14 +36,8 @@ fn search(bed: &Bed<'_>, bonds: Option<Bonds>, most: usize, bay: Option<&Bay>) -
     let tool = tool_named("fingertip").unwrap();
     let handling = bay.map(|bay| Handling::new(&film, bay).unwrap());
     let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: handling.as_ref(),
-        assurance: None,
+        ..Job::new(bed, &film, &tool)
     };
     search_order(&job, bonds, most).unwrap()
 }

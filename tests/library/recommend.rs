@@ -8,9 +8,9 @@ use common::{cases, said};
 use proptest::prelude::*;
 use tautspan::{
     Bay, Bed, Cause, ChartSpec, FilmClass, Handling, Job, Kind, Order, OrderName, PaperSize, Point,
-    PressAt, Recess, Recommendation, Section, Side, Split, Survey, TapeStep, Tool, Units,
-    WarmAdvice, WarmZone, Warmed, chart_cell, film_named, pressed_best, read_csv, read_shape,
-    recommend, tool_named,
+    PressAt, Recess, Recommendation, Section, Side, Survey, TapeStep, Tool, Units, WarmAdvice,
+    WarmZone, Warmed, chart_cell, film_named, pressed_best, read_csv, read_shape, recommend,
+    tool_named,
 };
 
 /// Everything but the recess.
@@ -49,14 +49,9 @@ impl Bench {
     fn on<T>(&self, recess: &Recess, f: impl FnOnce(&Job<'_>) -> T) -> T {
         let bed = Bed::new(recess, self.tool.pad(), self.tool.tip_radius());
         f(&Job {
-            bed: &bed,
-            film: &self.film,
-            tool: &self.tool,
-            split: Split::Even,
             step: self.step,
-            assumptions: &[],
             handling: self.handling.as_ref(),
-            assurance: None,
+            ..Job::new(&bed, &self.film, &self.tool)
         })
     }
 

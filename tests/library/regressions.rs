@@ -13,16 +13,7 @@ fn advice(section: Section, film: &str, pad: f64, tip: f64) -> Recommendation {
     let bed = Bed::new(&recess, pad, tip);
     let film = film_named(film).unwrap();
     let tool = tool_named("fingertip").unwrap();
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, &film, &tool);
     recommend(&job, &builtin_films())
 }
 
