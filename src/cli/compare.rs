@@ -1,7 +1,7 @@
 //! `tautspan compare`: film classes side by side.
 
 use super::handling::HandlingArgs;
-use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put, refused};
+use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
@@ -25,7 +25,7 @@ Exit 0: a class does; 1: none does; 2: bad input.";
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     /// Film classes, with commas between: names of the catalogue and TOML files of your own
     /// [default: the whole catalogue]
     #[arg(long, value_name = "A,B,..", value_delimiter = ',')]
@@ -68,13 +68,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         &args.split,
     ];
     let question = args.section.question(&parts, args.save.force)?;
-    let question = question.with_open_width().map_err(refused)?;
+    let question = question.with_open_width()?;
     let candidates = candidates(question)?;
-    let tool = question.tool(&Files).map_err(refused)?;
+    let tool = question.tool(&Files)?;
     let (section, note) = shape(question, &candidates, &tool)?;
     let mut assumptions = question.assumptions();
     assumptions.extend(note);
-    let recess = question.recess(section).map_err(refused)?;
+    let recess = question.recess(section)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
         step: question.print_units().into(),
@@ -87,14 +87,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         tool: &tool,
         split: question.split.unwrap_or_default(),
         assumptions: &assumptions,
-        assurance: Some(question.assurance().map_err(refused)?),
+        assurance: Some(question.assurance()?),
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();
-    let answer = match compare(&site, &candidates, args.rate, &others) {
-        Ok(answer) => answer,
-        Err(error) => bail!("{error}\n\nhint: `tautspan compare --help` shows how to call it"),
-    };
+    let answer = compare(&site, &candidates, args.rate, &others)?;
     if let Some(folder) = &args.save.out {
         let files = [("compare", films_compared(&answer, args.paper)?)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
@@ -135,7 +132,7 @@ fn shape(
     candidates: &[Candidate],
     tool: &Tool,
 ) -> Result<(Section, Option<Notice>)> {
-    let readings = question.read(&Files).map_err(refused)?;
+    let readings = question.read(&Files)?;
     let meant = candidates.iter().filter(|c| c.film.recess);
     let strictest = meant.min_by(|a, b| a.film.limit().total_cmp(&b.film.limit()));
     let (Readings::Family(_), Some(strictest)) = (&readings, strictest) else {
@@ -148,10 +145,10 @@ fn shape(
         tool: tool.clone(),
         assumptions: Vec::new(),
         handling: strictest.handling.clone(),
-        assurance: question.assurance().map_err(refused)?,
+        assurance: question.assurance()?,
     };
     let told = setting.section(readings, setting.handling.as_ref());
-    let (section, note) = told.map_err(refused)?;
+    let (section, note) = told?;
     let note = note.map(|note| match note {
         Notice::OneShape {
             count,
@@ -172,7 +169,7 @@ fn shape(
 /// The classes asked for, each with its own handling.
 fn candidates(question: &Question) -> Result<Vec<Candidate>> {
     if let Some(class) = &question.film_class {
-        question.film(&Files).map_err(refused)?;
+        question.film(&Files)?;
         return Ok(vec![candidate(question, class.clone(), None)?]);
     }
     let names: Vec<String> = match &question.film {
@@ -204,7 +201,8 @@ fn candidates(question: &Question) -> Result<Vec<Candidate>> {
         && all.iter().all(|c| c.unknown.is_some())
     {
         bail!(
-            "no class can be judged at these temperatures: {why}\n\nhint: `tautspan films NAME` shows the temperatures a class's table has; leave `--warm` or `--drag` out without one"
+            "no class can be judged at these temperatures: {}\n\nhint: `tautspan films NAME` shows the temperatures a class's table has; leave `--warm` or `--drag` out without one",
+            why.said(Voice::PLAIN).message
         );
     }
     Ok(all)
@@ -217,7 +215,7 @@ fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result
         Err(QuestionError::Law(
             law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. }),
         )) => (None, Some(law)),
-        Err(error) => return Err(refused(error)),
+        Err(error) => return Err(error.into()),
     };
     Ok(Candidate {
         film,

@@ -1,7 +1,7 @@
 //! `tautspan recommend`: the main job.
 
 use super::handling::HandlingArgs;
-use super::input::{Files, FilmArgs, SectionArgs, SplitArgs, Tell, refused};
+use super::input::{Files, FilmArgs, SectionArgs, SplitArgs, Tell};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
@@ -20,7 +20,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -43,9 +43,9 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let parts: [&dyn Tell; 4] = [&args.film, &args.handling, &args.outcome, &args.split];
     let question = args.section.question(&parts, args.save.force)?;
-    let question = question.with_open_width().map_err(refused)?;
-    let setting = Setting::new(question, &Files).map_err(refused)?;
-    let (section, answer) = match question.read(&Files).map_err(refused)? {
+    let question = question.with_open_width()?;
+    let setting = Setting::new(question, &Files)?;
+    let (section, answer) = match question.read(&Files)? {
         Readings::One(section) => {
             let answer = recommend(args, &setting, section.clone(), Asked::Alone)?;
             (section, answer)
@@ -53,7 +53,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
     };
     if let Some(folder) = &args.save.out {
-        let recess = setting.recess(section).map_err(refused)?;
+        let recess = setting.recess(section)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
         let paper = tautspan::Paper::Slide;
@@ -90,7 +90,7 @@ fn recommend(
     section: Section,
     asked: Asked,
 ) -> Result<Recommendation> {
-    let recess: Recess = setting.recess(section).map_err(refused)?;
+    let recess: Recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let (mut job, others) = (setting.job(&bed), tautspan::builtin_films());
     if asked == Asked::Member {

@@ -195,7 +195,7 @@ fn the_page_reads_what_the_command_line_reads() {
         ask(&turned)["error"]["message"]
             .as_str()
             .unwrap()
-            .contains("`depths`")
+            .contains("“Heights typed as depths”")
     );
 }
 
@@ -223,7 +223,7 @@ fn units_and_text_mean_on_the_page_what_they_mean_on_the_command_line() {
     // A hill is asked back, and answered once it is said to be depths.
     let mut hill = json!({"ask": "section", "section": {"text": "-60\t0\n-40\t0\n-20\t12,5\n20\t12,5\n40\t0\n60\t0"}});
     let hint = ask(&hill)["error"]["hint"].as_str().unwrap().to_owned();
-    assert!(hint.contains("--depths"), "{hint}");
+    assert!(hint.contains("tick “Heights typed as depths”"), "{hint}");
     hill["depths"] = json!(true);
     assert_eq!(ask(&hill)["landmarks"], mm["landmarks"]);
 }
