@@ -9,9 +9,11 @@
 //! nothing moves on the near side. It moves from the side where there is least of it.
 
 use super::answer::{Alternative, Cause, NoWidth, Notice, OptionKind};
+use super::decide::{decide, decide_by};
 use super::inlay::Pieces;
 use super::job::{Job, Limits, told};
-use super::width::{Scan, decide, decide_by, out_of_reach};
+use super::reach::out_of_reach;
+use super::scan::Scan;
 use crate::film::FilmClass;
 use crate::geometry::sort_by_number;
 use crate::laydown::{Bed, Order};

@@ -21,41 +21,17 @@
 //! Of 200 draws a share of 95 % is known to 3 points (95 %); with friction, drag or warm zones
 //! a lay-down takes a thousand times as long and there are fewer, which the answer says.
 
-use super::answer::{Invented, PressAt, WidthRange};
+use super::answer::{Invented, WidthRange};
+use super::assurance::Assurance;
 use super::costs::{narrows_most, per_mm};
 use super::draws::{Corner, Draw, HALF_WIDTH, Outline, corners, same_recess};
 use super::job::{Job, Limits};
-use super::press::{SLIP, press_report};
+use super::pressing::press_in;
+use super::reach::{Choice, Found, falls_from};
 use super::settled::settled_from;
-use super::width::{Choice, Found, falls_from};
 use crate::laydown::{Bed, Bonds, Order};
-use crate::section::{Kind, Recess, Side};
+use crate::section::{Kind, Recess};
 use std::cell::RefCell;
-
-/// What is to be assured, against what.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Assurance {
-    /// Share of the draws in which the limit is kept, 0.5 to 0.99; 0.95. Higher: wider.
-    pub share: f64,
-    /// 95 % half width of where lips, feet and deepest zone are read, in x and in y, mm; 0 for
-    /// a shape that is what was typed. Noise found in the readings counts where it is larger.
-    pub tolerance: f64,
-    /// 95 % half width of how far off the press is, mm along the panel; 3, invented.
-    pub press_off: f64,
-    /// 95 % half width of how far off each tape is, mm along the panel; 1, invented.
-    pub tapes_off: f64,
-}
-
-impl Default for Assurance {
-    fn default() -> Self {
-        Self {
-            share: 0.95,
-            tolerance: 0.5,
-            press_off: SLIP,
-            tapes_off: 1.0,
-        }
-    }
-}
 
 /// What of a range is invented.
 pub(super) fn invented(range: &WidthRange) -> Option<Invented> {
@@ -75,6 +51,7 @@ pub(super) struct Assured {
 /// Pairs of draws where the peak is a closed form, and where film is marched. More: slower by
 /// as much; fewer: the share is known less well, see [`WidthRange::doubt_pct`].
 const PAIRS: (usize, usize) = (100, 30);
+
 /// Accuracy of the unrounded widths, mm.
 const ACCURACY: f64 = 0.1;
 
@@ -240,24 +217,6 @@ fn drawn(recess: &Recess, corners: &[Corner], draws: &[Draw], half: f64) -> Vec<
         same_recess(recess, &outline.moved(corners, &by))
     };
     draws.iter().map(one).collect()
-}
-
-/// Where a hand told to press as on `bed` presses in `drawn`, arc length on its panel, mm:
-/// in the middle of its deepest part or in its foot; or as far from the nearer foot.
-pub(super) fn press_in(bed: &Bed<'_>, drawn: &Recess) -> f64 {
-    let (known, report) = (bed.recess(), press_report(bed));
-    if matches!(report.spot.at, PressAt::Middle | PressAt::Foot) || std::ptr::eq(known, drawn) {
-        return drawn.press();
-    }
-    let foot = |r: &Recess| match report.spot.nearer_foot {
-        Some(Side::Left) => r.feet().0,
-        Some(Side::Right) => r.feet().1,
-        None => None,
-    };
-    match (foot(known), foot(drawn)) {
-        (Some(a), Some(b)) => b + (known.press() - a),
-        _ => drawn.press() + known.survey().press_offset,
-    }
 }
 
 /// Draws ready to be laid.

@@ -8,10 +8,11 @@
 //! proportion to the answer's.
 
 use super::answer::{Cost, Costs, Measure};
-use super::assured::{Assurance, press_in};
+use super::assurance::Assurance;
 use super::draws::{Corner, Outline, Role, corners, same_recess};
 use super::job::{Job, Limits};
-use super::width::{Choice, feasible_reaches, least_reach};
+use super::pressing::press_in;
+use super::reach::{Choice, feasible_reaches, least_reach};
 use crate::geometry::Vector;
 use crate::laydown::{Bed, Order};
 use crate::section::{Kind, Recess, Survey};

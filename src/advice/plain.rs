@@ -7,7 +7,7 @@
 //! within the limit, and the extra is the one there.
 
 use super::answer::PlainRule;
-use super::width::{Scan, feasible};
+use super::scan::{Scan, feasible};
 use crate::geometry::taut_length;
 use crate::section::{Recess, Side};
 

@@ -23,35 +23,36 @@
 //! Some 200 plain lay-downs, each linear in the vertices, where the floor is 40 mm wide; on a
 //! chain with fewer vertices ([`Bed::coarse`]) where there are many, since no place is wrong.
 
-use super::answer::{Place, PressAt, PressReport, PressSpot};
+use super::assurance::SLIP;
 use super::job::{Job, Limits};
-use super::width::{choose, out_of_reach};
-use crate::geometry::Point;
+use super::pressing::pressed;
+use super::reach::{choose, out_of_reach};
 use crate::geometry::bracketed;
 use crate::laydown::{Bed, Order};
-use crate::section::{Kind, Recess, Side, Survey};
+use crate::section::{Kind, Recess};
 use serde::{Deserialize, Serialize};
 use std::cell::Cell;
 
-/// How far off a hand presses, mm: invented. Smaller: a place is taken that only a jig could
-/// hit; larger: the middle of a floor wins where its foot is better.
-pub(super) const SLIP: f64 = 3.0;
 /// Least spacing of the grid of places, mm: peaks bend only at corners and within a pad.
 const SPACING: f64 = 6.0;
+
 /// Most places of the grid on either side of the middle.
 const MOST_PLACES: f64 = 8.0;
+
 /// Steps of the golden section: 12 mm narrowed to a quarter.
 const GOLDEN_STEPS: usize = 8;
+
 /// Rounds of place and reach: the second moves the width by less than a millimetre.
 const ROUNDS: usize = 2;
+
 /// Change of the reach that ends the rounds, mm.
 const SETTLED: f64 = 0.5;
+
 /// Accuracy of a reach, mm.
 const REACH_TOLERANCE: f64 = 0.05;
+
 /// Peaks that are alike, in the letters above.
 const ALIKE: f64 = 1e-9;
-/// Difference of two walls below which neither is the steeper one, rad (5 degrees).
-const STEEPER: f64 = 0.087;
 
 /// Who says where a channel is pressed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -62,93 +63,6 @@ pub enum PressPlace {
     AsGiven,
     /// The best single press, sought for each film class.
     Sought,
-}
-
-/// Where a recess is pressed.
-pub(super) fn press_report(bed: &Bed<'_>) -> PressReport {
-    let p = bed.line().at(bed.press());
-    PressReport {
-        place: Place {
-            s_mm: bed.press(),
-            x_mm: p.x,
-            y_mm: p.y,
-        },
-        spot: press_spot(bed),
-        middle_bridge_mm: None,
-    }
-}
-
-/// The same as a hand finds it.
-fn press_spot(bed: &Bed<'_>) -> PressSpot {
-    let recess = bed.recess();
-    let offset = recess.survey().press_offset;
-    let mut report = PressSpot {
-        offset_mm: offset,
-        at: PressAt::Middle,
-        steeper: steeper(recess),
-        nearer_foot: None,
-        from_foot_mm: None,
-    };
-    if recess.kind() == Kind::Step {
-        report.at = if offset == 0.0 {
-            PressAt::Foot
-        } else {
-            PressAt::Floor
-        };
-        return report;
-    }
-    // The tool's edge is in the foot, as near as a hand presses.
-    let at_foot = 0.5 * bed.pad() + SLIP;
-    if let (Some(left), Some(right)) = recess.feet() {
-        let (a, b) = (
-            (recess.press() - left).abs(),
-            (right - recess.press()).abs(),
-        );
-        let (side, away) = if a <= b {
-            (Side::Left, a)
-        } else {
-            (Side::Right, b)
-        };
-        report.nearer_foot = Some(side);
-        report.from_foot_mm = Some(away);
-        report.at = match side {
-            _ if offset == 0.0 => PressAt::Middle,
-            Side::Left if a <= at_foot => PressAt::LeftFoot,
-            Side::Right if b <= at_foot => PressAt::RightFoot,
-            _ => PressAt::Floor,
-        };
-    } else if offset != 0.0 {
-        report.at = PressAt::Floor;
-    }
-    report
-}
-
-/// The steeper wall of a channel, lip to foot, if one is.
-fn steeper(recess: &Recess) -> Option<Side> {
-    let (Some(left), Some(right)) = recess.feet() else {
-        return None;
-    };
-    let (panel, lips) = (recess.panel(), recess.outer());
-    let steep = |lip: f64, foot: f64| {
-        let (a, b): (Point, Point) = (panel.at(lip), panel.at(foot));
-        (a.y - b.y).abs().atan2((b.x - a.x).abs())
-    };
-    let lead = steep(lips.0, left) - steep(lips.1, right);
-    (recess.kind() == Kind::Channel && lead.abs() >= STEEPER).then_some(if lead > 0.0 {
-        Side::Left
-    } else {
-        Side::Right
-    })
-}
-
-/// The recess of a job pressed elsewhere, mm along the panel from the middle.
-pub(super) fn pressed(job: &Job<'_>, offset: f64) -> Option<Recess> {
-    let recess = job.bed.recess();
-    let survey = Survey {
-        press_offset: offset,
-        ..*recess.survey()
-    };
-    Recess::find(recess.section().clone(), survey).ok()
 }
 
 /// The recess of a job pressed at the best single place; `None` where that is where it is

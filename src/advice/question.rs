@@ -2,7 +2,7 @@
 //! and a job file holds it. What is left out is said once, here and in [`Setting`](super::Setting).
 
 use super::answer::Notice;
-use super::assured::Assurance;
+use super::assurance::Assurance;
 use super::bay::Bay;
 use super::handling::Handling;
 use super::question_error::QuestionError;

@@ -15,10 +15,10 @@
 //! it: what the fit cannot see, such as smooth waviness or a tool's play.
 
 use super::answer::{DecidedBy, Notice, Recommendation, Scatter};
-use super::assured::press_in;
 use super::costs::plain_width;
 use super::draws::same_recess;
 use super::job::Job;
+use super::pressing::press_in;
 
 use super::tape_step::WIDTH_STEP;
 use crate::geometry::Point;

@@ -1,7 +1,8 @@
 //! A question with its names resolved: film, tool and handling, for one section after another.
 
 use super::answer::{Check, Notice};
-use super::assured::{Assurance, held_pct};
+use super::assurance::Assurance;
+use super::assured::held_pct;
 use super::handling::Handling;
 use super::job::Job;
 use super::press::pressed_best;

@@ -2,7 +2,7 @@
 
 use super::answer::{Bearing, Doing, End, Onto, Start};
 use super::job::Job;
-use super::press::press_report;
+use super::pressing::press_report;
 use crate::laydown::{Act, Bed, Goal, Laydown, Order, Patch, Step, StepDone};
 use crate::section::{Kind, Mark, Side};
 

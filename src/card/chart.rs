@@ -6,7 +6,7 @@
 //! one cell, so that a caller may run many at once.
 
 use super::sheet::PaperSize;
-use crate::advice::width::out_of_reach;
+use crate::advice::out_of_reach;
 use crate::advice::{Assurance, Handling, Job, recommend_width};
 use crate::advice::{FilmReport, Handled, Invented, PROGRAM, SCHEMA};
 use crate::film::{FilmClass, Tool};

@@ -4,10 +4,11 @@ use super::report::{ComparisonRow, Verdict};
 use super::{Candidate, Site};
 use crate::advice::alternatives::far_side_loose;
 use crate::advice::answer::{Alternative, Check, Invented, Notice, Scatter};
+use crate::advice::decide::{Decision, decide};
 use crate::advice::job::{Job, Limits};
 use crate::advice::press::{PressPlace, pressed_best};
-use crate::advice::width::{
-    Choice, Decision, Found, decide, edge_first, feasible_reaches, least_reach, out_of_reach,
+use crate::advice::reach::{
+    Choice, Found, edge_first, feasible_reaches, least_reach, out_of_reach,
 };
 use crate::film::{FilmNumber, Number};
 use crate::geometry::Point;

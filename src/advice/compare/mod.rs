@@ -29,7 +29,7 @@ pub use report::{Comparison, ComparisonRow, Verdict};
 
 use super::alternatives::{alternatives, no_width};
 use super::answer::{Handled, Notice, PROGRAM, SCHEMA};
-use super::assured::Assurance;
+use super::assurance::Assurance;
 use super::handling::Handling;
 use super::job::{Job, told};
 use super::press::PressPlace;
