@@ -7,7 +7,6 @@ use crate::geometry::Point;
 use crate::laydown::Bed;
 use crate::section::{Kind, Recess, Side, Survey};
 
-
 /// Difference of two walls below which neither is the steeper one, rad (5 degrees).
 const STEEPER: f64 = 0.087;
 

@@ -2,8 +2,8 @@
 //! from each other, depth, and where to press. To scale in x and y; dimensions stand in
 //! rows above it and at its right, so that none is ever too narrow for its number.
 
-use super::model::tape_to_tape;
 use super::sheet::{Anchor, SOLID, Sheet};
+use super::source::tape_to_tape;
 use crate::advice::Check;
 use crate::figure::Face;
 use crate::geometry::thin::points_to_draw;

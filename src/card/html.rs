@@ -6,7 +6,8 @@
 
 use super::escape::escaped;
 use super::layout::{MARGIN, cut_notes, lay};
-use super::model::{Card, Row};
+use super::model::Card;
+use super::source::Row;
 use crate::figure::Face;
 use crate::say::sentence;
 use std::fmt::Write;

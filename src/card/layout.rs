@@ -5,8 +5,9 @@
 //! laid out at a size; while it is too high for the page the size goes down, and at the
 //! smallest one the longest lists are cut with a line that says so.
 
-use super::model::{Card, Row, Task};
+use super::model::Card;
 use super::sheet::{Anchor, Sheet};
+use super::source::{Row, Task};
 use crate::figure::Face;
 use crate::say::sentence;
 

@@ -15,6 +15,7 @@ mod model;
 mod pdf;
 mod rows;
 mod sheet;
+mod source;
 mod steps;
 #[cfg(feature = "pdf")]
 mod template;
@@ -23,7 +24,8 @@ pub use chart::{Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, chart_cell};
 pub use drawing::Dimensions;
 #[cfg(feature = "pdf")]
 pub use lesson::{Lesson, LessonError, LessonSpec, lesson};
-pub use model::{Asked, Card, Row, Task};
+pub use model::Card;
 #[cfg(feature = "pdf")]
 pub use pdf::{PdfError, unprintable};
 pub use sheet::PaperSize;
+pub use source::{Asked, Row, Task};

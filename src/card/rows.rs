@@ -1,6 +1,6 @@
 //! The card's tables: what was measured, the numbers of the answer, what was assumed.
 
-use super::model::{BLANK, Row, Source};
+use super::source::{BLANK, Row, Source};
 use crate::advice::Check;
 use crate::laydown::OrderName;
 use crate::outcome::Air;

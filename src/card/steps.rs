@@ -2,7 +2,7 @@
 //!
 //! Temperatures stand here only where the film class or the user gave them.
 
-use super::model::{BLANK, Source, Task};
+use super::source::{BLANK, Source, Task};
 use crate::advice::Warmed;
 use crate::laydown::OrderName;
 use crate::outcome::Ends;

@@ -3,8 +3,9 @@
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, Files, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, one, put};
+use super::input::{BridgeArgs, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, put};
 use super::length::{TypedLength, given};
+use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, anyhow};

@@ -3,8 +3,9 @@
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{ClassArgs, Files, Tell};
+use super::input::{ClassArgs, Tell};
 use super::length::{TypedLength, TypedLengths, given_or};
+use super::named::Files;
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, bail};
 use std::path::PathBuf;

@@ -1,9 +1,8 @@
 //! `tautspan check`: one lay-down.
 
 use super::handling::HandlingArgs;
-use super::input::{
-    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one,
-};
+use super::input::{BridgeArgs, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell};
+use super::named::{Files, one};
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};

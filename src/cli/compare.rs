@@ -1,7 +1,8 @@
 //! `tautspan compare`: film classes side by side.
 
 use super::handling::HandlingArgs;
-use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put};
+use super::input::{AssureArgs, SectionArgs, SplitArgs, Tell, ToolArgs, put};
+use super::named::{Files, film};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};

@@ -2,9 +2,8 @@
 
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{
-    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one,
-};
+use super::input::{BridgeArgs, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell};
+use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};

@@ -1,6 +1,6 @@
 //! `tautspan films`: list, show, validate.
 
-use super::{Outcome, input, out, out_json};
+use super::{Outcome, named, out, out_json};
 use anyhow::Result;
 use tautspan::Units;
 use tautspan::say::{Medium, Voice};
@@ -27,7 +27,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             if let (true, Some(toml)) = (args.toml, film_toml(name)) {
                 return out(toml);
             }
-            let class = input::film(name)?;
+            let class = named::film(name)?;
             if args.json {
                 out_json(&class)
             } else {

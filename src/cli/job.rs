@@ -1,7 +1,7 @@
 //! The job file: a question as TOML, opened with `--job` and written with `--save-job`.
 
 use super::files::{Draft, write_all};
-use super::input::{is_file, path_text, read_file};
+use super::named::{is_file, path_text, read_file};
 use super::note;
 use anyhow::Result;
 use std::path::{Path, PathBuf};

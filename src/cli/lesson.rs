@@ -3,7 +3,8 @@
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::named::one;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::PathBuf;

@@ -14,6 +14,7 @@ mod input;
 mod job;
 mod length;
 mod lesson;
+mod named;
 mod options;
 mod order;
 mod outcome;

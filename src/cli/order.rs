@@ -1,7 +1,8 @@
 //! `tautspan order`: the order of pressing with the lowest peak.
 
 use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one};
+use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::named::one;
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::say::{Say, Voice};

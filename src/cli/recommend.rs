@@ -1,7 +1,8 @@
 //! `tautspan recommend`: the main job.
 
 use super::handling::HandlingArgs;
-use super::input::{Files, FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::named::Files;
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;

@@ -1,6 +1,7 @@
 //! `tautspan section`: what the program sees in a section.
 
-use super::input::{Files, SectionArgs};
+use super::input::SectionArgs;
+use super::named::Files;
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
 use tautspan::say::Voice;

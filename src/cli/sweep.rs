@@ -1,7 +1,8 @@
 //! `tautspan sweep`: peak against bridge width.
 
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::named::one;
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
 use tautspan::OrderName;

@@ -1,6 +1,6 @@
 //! `tautspan tools`: list, show, validate.
 
-use super::{Outcome, input, out, out_json};
+use super::{Outcome, named, out, out_json};
 use anyhow::Result;
 use tautspan::Units;
 use tautspan::say::Voice;
@@ -27,7 +27,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             if let (true, Some(toml)) = (args.toml, tool_toml(name)) {
                 return out(toml);
             }
-            let tool = input::tool(name)?;
+            let tool = named::tool(name)?;
             if args.json {
                 return out_json(&tool);
             }

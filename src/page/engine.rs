@@ -12,89 +12,29 @@
 
 use super::ask::{Ask, Request};
 use super::catalogue::Catalogue;
+use super::failure::{Failure, bounded};
 use super::laying::{card, moments, orders, warmth};
 use super::reading::readings;
 use crate::advice::{
-    Handling, Notice, Question, QuestionError, Readings, SectionFault, SectionSeen, Setting,
-    recommend, recommend_family, sweep, three_steps,
+    Handling, Notice, Question, QuestionError, Readings, SectionSeen, Setting, recommend,
+    recommend_family, sweep, three_steps,
 };
-use crate::fault::Hint;
-use crate::say::Voice;
 use crate::say::faults::Said;
-use crate::section::{Recess, RecessError, Section, TapeFamily};
+use crate::section::{Recess, Section, TapeFamily};
 use serde::Serialize;
 
 /// Most points of a section; a finger drags no more, and a lay-down of that many takes
 /// some milliseconds.
 const MOST_POINTS: usize = 20_000;
+
 /// Most points where the general march is needed, which takes longer.
 const MOST_MARCHED: usize = 2_000;
+
 /// Longest section, mm: wider than any vehicle's side is high.
 const LONGEST: f64 = 10_000.0;
+
 /// Most clear panel on a side, mm.
 const MOST_CLEAR: f64 = 3_000.0;
-
-/// Why there is no answer.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub(super) struct Failure {
-    /// What was found, and what was expected.
-    pub(super) message: String,
-    /// One thing to try.
-    pub(super) hint: Option<String>,
-    /// Key of the setting that answers what is asked back.
-    pub(super) setting: Option<&'static str>,
-    /// Faults of the section, each with its place.
-    pub(super) faults: Vec<SectionFault>,
-    /// The request could not be read at all.
-    pub(super) request: bool,
-}
-
-impl From<Said> for Failure {
-    fn from(said: Said) -> Self {
-        Self {
-            message: said.message,
-            hint: said.hint,
-            setting: None,
-            faults: Vec::new(),
-            request: false,
-        }
-    }
-}
-
-impl Failure {
-    /// Why a question has no answer, for those who asked it.
-    pub(super) fn why(error: &QuestionError, question: &Question) -> Self {
-        let to = Voice::page(question.print_units());
-        let faults = match error {
-            QuestionError::Refused(refused) => refused.rows(to),
-            _ => Vec::new(),
-        };
-        Self {
-            setting: setting(error),
-            faults,
-            ..error.said(to).into()
-        }
-    }
-}
-
-/// Key of the setting that answers what is asked back.
-fn setting(error: &QuestionError) -> Option<&'static str> {
-    match error {
-        QuestionError::Turned { turned: key, .. } | QuestionError::OutOfRange { key, .. } => {
-            Some(key)
-        }
-        QuestionError::Recess {
-            error: RecessError::Hill { .. },
-            ..
-        } => Some("depths"),
-        QuestionError::Refused(refused) => refused.faults.iter().find_map(|f| match f.hint {
-            Some(Hint::SayUnits) => Some("units"),
-            Some(Hint::TurnRound) => Some("leftwards"),
-            _ => None,
-        }),
-        _ => None,
-    }
-}
 
 /// `{"error": ..}`.
 #[derive(Serialize)]
@@ -116,10 +56,15 @@ struct Refusal {
 /// ```
 /// let asked = r#"{"ask": "check", "film": "wrap-cast", "bridge_mm": 150, "pad_mm": 0,
 ///   "tip_radius_mm": 0, "section": {"shape": "channel:mouth=80,floor=40,depth=25"}}"#;
+
 /// let catalogue = tautspan::Catalogue::builtin();
+
 /// let check: tautspan::Check = serde_json::from_str(&tautspan::answer(&catalogue, asked))?;
+
 /// assert!((check.peak_pct.unwrap() - 17.0956).abs() < 1e-4);
+
 /// assert!(tautspan::answer(&catalogue, "{}").contains("missing field `ask`"));
+
 /// # Ok::<(), serde_json::Error>(())
 /// ```
 pub fn answer(catalogue: &Catalogue, request: &str) -> String {
@@ -246,26 +191,6 @@ fn find(section: Section, question: &Question) -> Result<Recess, Failure> {
     }
     let recess = question.recess(section);
     recess.map_err(|e| Failure::why(&e, question))
-}
-
-/// A number from 0 to `most`.
-pub(super) fn bounded(
-    key: &'static str,
-    value: f64,
-    most: f64,
-    question: &Question,
-) -> Result<f64, Failure> {
-    if (0.0..=most).contains(&value) {
-        return Ok(value);
-    }
-    let above = (0.0, false);
-    let error = QuestionError::OutOfRange {
-        key,
-        value,
-        above,
-        most,
-    };
-    Err(Failure::why(&error, question))
 }
 
 /// Refuses what would keep the page waiting; a long scan is answered without the rows of

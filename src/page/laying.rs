@@ -1,7 +1,7 @@
 //! The orders side by side at one width, the moments of their laying, and the same width
 //! under other warmth: what the page draws.
 
-use super::engine::Failure;
+use super::failure::Failure;
 use crate::advice::{
     Bay, Check, Handling, Job, QuestionError, Setting, WarmZone, recommend, recommend_width,
 };

@@ -12,6 +12,7 @@ mod catalogue;
 mod engine;
 #[cfg(target_arch = "wasm32")]
 mod face;
+mod failure;
 mod laying;
 mod reading;
 #[cfg(feature = "serve")]

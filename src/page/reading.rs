@@ -1,7 +1,7 @@
 //! What was done to the readings: in words, and raw against read as a picture.
 
 use super::ask::Request;
-use super::engine::{Failure, bounded};
+use super::failure::{Failure, bounded};
 use crate::figure::inline_reading;
 use crate::section::{Recess, SectionNotice};
 use crate::told::Told;
