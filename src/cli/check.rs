@@ -86,7 +86,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             &job,
             std::slice::from_ref(&check),
             &["film", "elongation", "stages", "source"],
-            tautspan::Paper::Slide,
+            draw::slide(&question),
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

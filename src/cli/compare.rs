@@ -96,7 +96,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Err(error) => bail!("{error}\n\nhint: `tautspan compare --help` shows how to call it"),
     };
     if let Some(folder) = &args.save.out {
-        let files = [("compare", films_compared(&answer, args.paper)?)];
+        let files = [(
+            "compare",
+            films_compared(&answer, draw::look(args.paper, &question))?,
+        )];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {

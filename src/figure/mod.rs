@@ -30,7 +30,6 @@ mod inline;
 #[cfg(feature = "figures")]
 mod laid;
 mod metrics;
-mod numbers;
 #[cfg(feature = "figures")]
 mod pictures;
 #[cfg_attr(

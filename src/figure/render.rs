@@ -6,7 +6,7 @@
 
 use super::canvas::{Canvas, INK, Mark, Rgb, Side, Text, Type};
 use super::place::Pt;
-use super::{FigureError, Paper, Picture};
+use super::{FigureError, Look, Paper, Picture};
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use resvg::{tiny_skia, usvg};
@@ -32,9 +32,9 @@ fn style(size: Type) -> FontStyle {
 }
 
 impl Canvas {
-    pub(super) fn new(paper: Paper) -> Self {
-        let (width, height) = paper.units();
-        Self::sized(width, height)
+    pub(super) fn new(look: Look) -> Self {
+        let (width, height) = look.paper.units();
+        Self::sized(width, height, look.voice())
     }
 
     /// Renders the picture, with the answer in words for those who cannot see it.

@@ -1,12 +1,25 @@
 //! Made-up answers for the tests of the pictures: shapes by hand, elongations from simple
 //! formulas, nothing from the solver.
 
-use super::{Check, Sweep};
+use super::{Check, Look, Paper, Sweep};
 use crate::advice::Invented;
 use crate::film::{FilmNumber, ToolNumber};
 use crate::laydown::OrderName;
+use crate::section::Units;
 use crate::told::Told;
 use serde_json::{Value, json};
+
+/// Every look there is.
+pub(super) const LOOKS: [Look; 4] = [
+    look(Paper::Slide, Units::Mm),
+    look(Paper::Print, Units::Mm),
+    look(Paper::Slide, Units::Inch),
+    look(Paper::Print, Units::Inch),
+];
+
+const fn look(paper: Paper, units: Units) -> Look {
+    Look { paper, units }
+}
 
 /// A place on a polyline at arc length `s` from its first point.
 fn place(points: &[[f64; 2]], s: f64) -> Value {
@@ -115,7 +128,7 @@ impl Case<'_> {
             "deepest_pct": null, "peak_at": peak_at, "within_limit": within,
             "margin_pct": peak.map(|p| self.limit - p.0), "order_penalty": null,
             "out_of_reach": {"area_mm2": 0.0, "gap_mm": 0.0}, "profile": rows,
-            "invented": ["limit of wrap-cast"], "warnings": [], "assumptions": [],
+            "invented": [{"kind": "film", "film": "wrap-cast", "number": "limit"}], "warnings": [], "assumptions": [],
         });
         serde_json::from_value(value).unwrap()
     }
@@ -460,7 +473,7 @@ fn sweep(name: &str, limit: f64, extra: f64, nominal: Option<f64>, mut rows: Vec
         "film": {"name": "wrap-cast", "limit_pct": limit, "recess_limit_pct": null, "provenance": "invented for the demo"},
         "plain_rule": {"extra_mm": extra, "least_bridge_mm": 100.0 * extra / limit},
         "nominal_bridge_mm": nominal, "recommended_bridge_mm": nominal, "feasible": feasible, "rows": rows,
-        "invented": ["limit of wrap-cast"], "warnings": [], "assumptions": [],
+        "invented": [{"kind": "film", "film": "wrap-cast", "number": "limit"}], "warnings": [], "assumptions": [],
     }))
     .unwrap()
 }
