@@ -86,16 +86,7 @@ fn width(c: &mut Criterion) {
     for (name, slope) in [("one root", 0.0), ("scan", 0.02)] {
         let recess = recess(&rounded(100, slope));
         let bed = Bed::new(&recess, tool.pad(), 0.0);
-        let job = Job {
-            step: tautspan::TapeStep::default(),
-            bed: &bed,
-            film,
-            tool: &tool,
-            split: Split::Even,
-            assumptions: &[],
-            handling: None,
-            assurance: None,
-        };
+        let job = Job::new(&bed, film, &tool);
         group.bench_function(name, |b| b.iter(|| recommend(black_box(&job), &[])));
         let bay = Bay {
             lip_friction: Some(0.3),

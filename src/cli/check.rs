@@ -85,7 +85,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let files = draw::pictures(
             &job,
             std::slice::from_ref(&check),
-            &["film", "elongation", "stages", "source"],
+            &draw::OF_ONE,
             draw::slide(&question),
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;

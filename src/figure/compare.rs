@@ -512,7 +512,7 @@ mod tests {
             {
                 let answer = compared(many(n), shape);
                 examine(&answer).unwrap();
-                for look in super::super::sample::LOOKS {
+                for look in Look::ALL {
                     let canvas = draw(&answer, look);
                     assert_eq!(
                         canvas.faults(),

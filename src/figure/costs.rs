@@ -166,7 +166,7 @@ mod tests {
         ] {
             let answered = answered(shape);
             let range = examine(&answered).unwrap();
-            for look in super::super::sample::LOOKS {
+            for look in Look::ALL {
                 let canvas = draw(&answered, range, look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{shape} {look:?}");
                 assert!(canvas.finite());

@@ -198,7 +198,7 @@ mod tests {
     #[test]
     fn channels_of_every_size_are_laid_out_without_a_touch() {
         for (name, checks) in sample::many_sizes() {
-            for (n, look) in (1..=3).zip([sample::LOOKS[1], sample::LOOKS[3], sample::LOOKS[1]]) {
+            for (n, look) in (1..=3).zip([Look::ALL[1], Look::ALL[3], Look::ALL[1]]) {
                 let canvas = draw(&checks[..n], look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name}, {n} orders");
                 assert!(canvas.finite(), "{name}");
@@ -209,7 +209,7 @@ mod tests {
     #[test]
     fn no_text_touches_a_line_a_text_or_an_edge() {
         for (name, checks) in sample::all_checks() {
-            for look in sample::LOOKS {
+            for look in Look::ALL {
                 let canvas = draw(&checks, look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
                 assert!(canvas.finite(), "{name} {look:?}");

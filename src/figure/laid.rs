@@ -1,10 +1,10 @@
 //! Lay-downs for the tests of the pictures that read air, force and source: these groups
 //! hang together, so they come from the solver.
 
-use super::{Check, ruler, sample, source, stages, tension};
+use super::{Check, Look, ruler, source, stages, tension};
 use crate::say::Voice;
 use crate::{
-    Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Split, Survey, Units,
+    Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Survey, Units,
     WarmZone, film_named, tool_named,
 };
 
@@ -24,13 +24,8 @@ fn laid(name: &str, points: &[(f64, f64)], film: &FilmClass, reach: f64, pad: f6
     let handling = Handling::new(film, &mouth).unwrap();
     let job = Job {
         step: crate::TapeStep::default(),
-        bed: &bed,
-        film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: Some(&handling),
-        assurance: None,
+        ..Job::new(&bed, film, &tool)
     };
     [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst]
         .into_iter()
@@ -104,7 +99,7 @@ fn all() -> Vec<(&'static str, Vec<Check>)> {
 fn no_text_of_stages_touches_a_line_a_text_or_an_edge() {
     for (name, checks) in all() {
         for n in 1..=3 {
-            for look in sample::LOOKS {
+            for look in Look::ALL {
                 stages::examine(&checks[..n]).unwrap();
                 let canvas = stages::draw(&checks[..n], look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {n} {look:?}");
@@ -119,7 +114,7 @@ fn no_text_of_stages_touches_a_line_a_text_or_an_edge() {
 fn no_text_of_a_source_touches_a_text_or_an_edge() {
     for (name, checks) in all() {
         for n in 1..=2 {
-            for look in sample::LOOKS {
+            for look in Look::ALL {
                 let checks = &checks[3 - n..];
                 source::examine(checks).unwrap();
                 let canvas = source::draw(checks, look);
@@ -137,7 +132,7 @@ fn no_text_of_tensions_touches_a_line_a_text_or_an_edge() {
             assert!(tension::examine(&checks).is_err());
             continue;
         }
-        for look in sample::LOOKS {
+        for look in Look::ALL {
             tension::examine(&checks).unwrap();
             let canvas = tension::draw(&checks, look);
             assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");

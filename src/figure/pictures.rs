@@ -87,6 +87,20 @@ impl From<Paper> for Look {
 }
 
 impl Look {
+    /// Every look there is.
+    #[cfg(test)]
+    pub(super) const ALL: [Self; 4] = [
+        Self::of(Paper::Slide, Units::Mm),
+        Self::of(Paper::Print, Units::Mm),
+        Self::of(Paper::Slide, Units::Inch),
+        Self::of(Paper::Print, Units::Inch),
+    ];
+
+    #[cfg(test)]
+    const fn of(paper: Paper, units: Units) -> Self {
+        Self { paper, units }
+    }
+
     /// How the picture speaks.
     pub(super) fn voice(self) -> Voice {
         Voice::picture(self.units)

@@ -486,7 +486,7 @@ mod tests {
     #[test]
     fn no_text_touches_a_line_a_text_or_an_edge() {
         for (name, recess) in recesses() {
-            for look in sample::LOOKS {
+            for look in super::super::Look::ALL {
                 let canvas = draw(&recess, look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
                 assert!(canvas.finite(), "{name} {look:?}");

@@ -1,25 +1,8 @@
 //! Made-up answers for the tests of the pictures: shapes by hand, elongations from simple
 //! formulas, nothing from the solver.
 
-use super::{Check, Look, Paper, Sweep};
-use crate::advice::Invented;
-use crate::film::{FilmNumber, ToolNumber};
-use crate::laydown::OrderName;
-use crate::section::Units;
-use crate::told::Told;
+use super::{Check, FilmNumber, Invented, OrderName, Sweep, Told, ToolNumber};
 use serde_json::{Value, json};
-
-/// Every look there is.
-pub(super) const LOOKS: [Look; 4] = [
-    look(Paper::Slide, Units::Mm),
-    look(Paper::Print, Units::Mm),
-    look(Paper::Slide, Units::Inch),
-    look(Paper::Print, Units::Inch),
-];
-
-const fn look(paper: Paper, units: Units) -> Look {
-    Look { paper, units }
-}
 
 /// A place on a polyline at arc length `s` from its first point.
 fn place(points: &[[f64; 2]], s: f64) -> Value {

@@ -449,7 +449,7 @@ mod tests {
     #[test]
     fn no_text_touches_a_line_a_text_or_an_edge() {
         for (name, sweep) in sample::all_sweeps() {
-            for look in sample::LOOKS {
+            for look in Look::ALL {
                 let canvas = draw(&sweep, look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
                 assert!(canvas.finite(), "{name} {look:?}");

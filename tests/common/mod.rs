@@ -16,17 +16,18 @@ pub(crate) mod survey;
 
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
-use tautspan::{Point, Recess, Section, Survey};
+use tautspan::say::{Say, Voice};
+use tautspan::{Point, Recess, Section, Survey, Tool, Units};
 
 /// So many cases from a fixed seed: the gate's first run must not depend on luck.
 /// `TAUTSPAN_CASES` asks for another number and `TAUTSPAN_SEED` for other cases, as the run
 /// with fresh seeds does (`tests/deep.sh`).
 pub(crate) fn cases(cases: u32) -> ProptestConfig {
-    let cases = said("TAUTSPAN_CASES").map_or(cases, |n| n.try_into().expect("a small number"));
+    let cases = whole("TAUTSPAN_CASES").map_or(cases, |n| n.try_into().expect("a small number"));
     ProptestConfig {
         cases,
         rng_seed: proptest::test_runner::RngSeed::Fixed(
-            said("TAUTSPAN_SEED").unwrap_or(20_261_124),
+            whole("TAUTSPAN_SEED").unwrap_or(20_261_124),
         ),
         failure_persistence: None,
         ..ProptestConfig::default()
@@ -34,7 +35,7 @@ pub(crate) fn cases(cases: u32) -> ProptestConfig {
 }
 
 /// A whole number from the environment, if one is set.
-fn said(name: &str) -> Option<u64> {
+fn whole(name: &str) -> Option<u64> {
     let text = std::env::var(name).ok()?;
     Some(text.parse().expect("a whole number"))
 }
@@ -60,6 +61,11 @@ pub(crate) fn old_failures(config: ProptestConfig, source: &'static str) -> (usi
     (kept.load_persisted_failures2(Some(source)).len(), held)
 }
 
+/// What a terminal hears of a value, in mm.
+pub(crate) fn said(value: &impl Say) -> String {
+    value.say(Voice::terminal(Units::Mm))
+}
+
 /// A section through points, mm.
 pub(crate) fn section(points: &[Point]) -> Section {
     Section::new("drawn", points).expect("a section without faults")
@@ -82,6 +88,22 @@ pub(crate) fn exact() -> Survey {
 /// The recess of coordinates, mm, single points deciding.
 pub(crate) fn exact_recess(points: &[(f64, f64)]) -> Recess {
     Recess::find(drawn(points), exact()).expect("a recess")
+}
+
+/// A recess of the demo, read from its file.
+pub(crate) fn demo(name: &str) -> Section {
+    let mut all = tautspan::DEMO_RECESSES.iter();
+    let (_, text) = all.find(|(n, _)| *n == name).expect("a demo recess");
+    let section = tautspan::read_csv(name, text.as_bytes());
+    section.expect("a section").named(name)
+}
+
+/// A tool with a point.
+pub(crate) fn pointed() -> Tool {
+    let mut tool = tautspan::tool_named("fingertip").expect("a tool");
+    tool.pad_mm.value = 0.0;
+    tool.tip_radius_mm.value = 0.0;
+    tool
 }
 
 /// Length of a chain, mm.

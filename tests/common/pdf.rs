@@ -36,16 +36,16 @@ impl Pdf {
         (number(&media[2]), number(&media[3]))
     }
 
-    /// The text of a page without any spaces: each glyph is placed on its own, so that
-    /// spaces are a matter of opinion.
-    fn text(&self, page: usize) -> String {
+    /// The text of a page, a sentence a line; each glyph is placed on its own.
+    pub(crate) fn words(&self, page: usize) -> String {
         let number = u32::try_from(page + 1).expect("few pages");
-        squeezed(&self.document.extract_text(&[number]).expect("text"))
+        let glyphs = self.document.extract_text(&[number]).expect("text");
+        glyphs.replace('\n', "").replace(". ", ".\n") + "\n"
     }
 
     /// Does a page say this?
     pub(crate) fn says(&self, page: usize, words: &str) -> bool {
-        self.text(page).contains(&squeezed(words))
+        squeezed(&self.words(page)).contains(&squeezed(words))
     }
 
     /// Straight lines of one stroke, from end to end in points on the page.

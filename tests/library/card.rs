@@ -3,10 +3,11 @@
 
 use crate::common;
 
+use common::demo;
 use common::pdf::Pdf;
 use tautspan::{
-    Asked, Bed, Bonds, Card, Check, Ends, FilmClass, Job, Order, PaperSize, Recess, Recommendation,
-    Section, Split, Survey, Tool, Units, film_named, tool_named,
+    Asked, Bed, Bonds, Card, Check, Ends, FilmClass, Job, Notice, Order, PaperSize, Recess,
+    Recommendation, Section, Split, Survey, Tool, Units, film_named, tool_named,
 };
 
 /// Everything a card is made from.
@@ -20,16 +21,7 @@ fn case(section: Section, film: &FilmClass, survey: Survey, fix: Option<(f64, Or
     let tool: Tool = tool_named("fingertip").expect("a tool");
     let recess = Recess::find(section, survey).expect("a recess");
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, film, &tool);
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
     let fixed = fix.map(|(bridge, order)| {
         let bonds = bed
@@ -42,17 +34,6 @@ fn case(section: Section, film: &FilmClass, survey: Survey, fix: Option<(f64, Or
         advice,
         fixed,
     }
-}
-
-fn demo(name: &str) -> Section {
-    let text = tautspan::DEMO_RECESSES
-        .iter()
-        .find(|(n, _)| *n == name)
-        .expect("a demo recess")
-        .1;
-    tautspan::read_csv(name, text.as_bytes())
-        .expect("a section")
-        .named(name)
 }
 
 fn plain(name: &str, film: &str) -> Case {
@@ -300,7 +281,10 @@ fn a_long_name_two_valleys_and_many_notes_stay_on_one_page() {
     let film = film_named("print-cast").unwrap();
     let mut case = case(section, &film, Survey::default(), None);
     for k in 0..30 {
-        case.advice.warnings.push(format!("note {k} of a long list: something was seen that matters for the width and takes a line and more to say"));
+        let why = format!(
+            "note {k} of a long list: something was seen that matters for the width and takes a line and more to say"
+        );
+        case.advice.warnings.push(Notice::NotKnown { why }.into());
     }
     for paper in [PaperSize::A4, PaperSize::Letter] {
         let card = case.card(&Asked { paper, ..asked() });

@@ -117,16 +117,7 @@ fn noise_on_the_floor_moves_the_width_by_less_than_a_tape_step() {
     let width = |points: &[Point]| {
         let recess = Recess::find(section(points), Survey::default()).unwrap();
         let bed = Bed::new(&recess, tool.pad(), 0.0);
-        let job = Job {
-            step: tautspan::TapeStep::default(),
-            bed: &bed,
-            film: &film,
-            tool: &tool,
-            split: Split::Even,
-            assumptions: &[],
-            handling: None,
-            assurance: None,
-        };
+        let job = Job::new(&bed, &film, &tool);
         recommend(&job, &[]).unrounded_bridge_mm.unwrap()
     };
     let clean = width(&channel(0.0));

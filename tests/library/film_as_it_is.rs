@@ -1,38 +1,27 @@
 //! The general march: friction, drag, warm zones and the laying rule, against outside and
 //! independent values.
 
+use crate::common::{drawn, exact};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use tautspan::{
-    Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Order, Point, Recess, Section,
-    Split, StretchLaw, Survey, Warm,
+    Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Notice, Order, Recess, Section,
+    StretchLaw, TensionLoss, Warm, Warmed,
 };
-
-fn section(name: &str, points: &[(f64, f64)]) -> Section {
-    let points: Vec<Point> = points.iter().map(|&(x, y)| Point::new(x, y)).collect();
-    Section::new(name, &points).unwrap()
-}
 
 /// The channel of mechanics.md section 3.
 fn channel() -> Section {
-    section(
-        "channel",
-        &[
-            (-260.0, 0.0),
-            (-40.0, 0.0),
-            (-20.0, -25.0),
-            (20.0, -25.0),
-            (40.0, 0.0),
-            (260.0, 0.0),
-        ],
-    )
+    drawn(&[
+        (-260.0, 0.0),
+        (-40.0, 0.0),
+        (-20.0, -25.0),
+        (20.0, -25.0),
+        (40.0, 0.0),
+        (260.0, 0.0),
+    ])
 }
 
 fn recess(section: Section) -> Recess {
-    let survey = Survey {
-        gauge_tolerance: 0.0,
-        ..Survey::default()
-    };
-    Recess::find(section, survey).unwrap()
+    Recess::find(section, exact()).unwrap()
 }
 
 /// Lays with a pointed tool of a given pad between two abscissas.
@@ -207,41 +196,32 @@ fn even_film_through_the_march_is_the_closed_form() {
     // a friction of 1e-13 send it through the march; 1e-8 relative is what it promises.
     let sections = [
         channel(),
-        section(
-            "step",
-            &[(-260.0, 0.0), (0.0, 0.0), (6.0, -12.0), (266.0, -12.0)],
-        ),
-        section(
-            "groove",
-            &[
-                (-200.0, 0.0),
-                (-30.0, 0.0),
-                (-29.0, -0.2),
-                (-28.2, -0.8),
-                (-20.0, -15.0),
-                (-12.0, -19.0),
-                (5.0, -20.0),
-                (17.0, -12.0),
-                (21.0, -4.0),
-                (24.0, -0.7),
-                (26.0, 0.0),
-                (200.0, 0.0),
-            ],
-        ),
-        section(
-            "two levels",
-            &[
-                (-200.0, 3.0),
-                (-50.0, 1.0),
-                (-30.0, -25.0),
-                (0.0, -30.0),
-                (12.0, -10.0),
-                (30.0, -11.0),
-                (50.0, 4.0),
-                (60.0, 4.5),
-                (200.0, 2.0),
-            ],
-        ),
+        drawn(&[(-260.0, 0.0), (0.0, 0.0), (6.0, -12.0), (266.0, -12.0)]),
+        drawn(&[
+            (-200.0, 0.0),
+            (-30.0, 0.0),
+            (-29.0, -0.2),
+            (-28.2, -0.8),
+            (-20.0, -15.0),
+            (-12.0, -19.0),
+            (5.0, -20.0),
+            (17.0, -12.0),
+            (21.0, -4.0),
+            (24.0, -0.7),
+            (26.0, 0.0),
+            (200.0, 0.0),
+        ]),
+        drawn(&[
+            (-200.0, 3.0),
+            (-50.0, 1.0),
+            (-30.0, -25.0),
+            (0.0, -30.0),
+            (12.0, -10.0),
+            (30.0, -11.0),
+            (50.0, 4.0),
+            (60.0, 4.5),
+            (200.0, 2.0),
+        ]),
     ];
     for section in sections {
         let recess = recess(section);
@@ -316,7 +296,7 @@ fn tension_over_a_lip_falls_by_the_capstan_rule() {
             (40.0, 0.0),
             (200.0, 0.0),
         ];
-        let recess = recess(section("walls", &walls));
+        let recess = recess(drawn(&walls));
         let laid = lay(
             &recess,
             0.0,
@@ -357,7 +337,7 @@ fn drag_on_a_round_lip_adds_to_its_friction() {
         right.push((400.0, right[right.len() - 1].1));
         let mut all: Vec<(f64, f64)> = right[1..].iter().rev().map(|p| (-p.0, p.1)).collect();
         all.extend(&right[1..]);
-        let recess = recess(section("round lip", &all));
+        let recess = recess(drawn(&all));
         let line = recess.panel();
         // Tension where the arc begins and ends, and the drag at which the latter is tau R.
         let ends = |tau: f64| {
@@ -409,7 +389,7 @@ fn drag_on_a_flat_ends_the_stretch_after_tension_over_drag() {
         (30.0, 0.0),
         (200.0, 0.0),
     ];
-    let recess = recess(section("shallow", &shallow));
+    let recess = recess(drawn(&shallow));
     let tau = 0.004;
     let conditions = Conditions {
         drag: tau,
@@ -458,7 +438,7 @@ fn cosine_groove(facets: u32, cuts: u32) -> Section {
         }));
     }
     points.push((140.0, 0.0));
-    section("cosine groove", &points)
+    drawn(&points)
 }
 
 /// Film of 0.18 N/mm (a class of the catalogue at 100 degC) over that groove, bonded 100 mm
@@ -533,20 +513,20 @@ fn a_peak_where_resting_film_loses_its_tension_is_no_verdict() {
     let handling = tautspan::Handling::new(&film, &bay).unwrap();
     let tool = tautspan::tool_named("fingertip").unwrap();
     let job = tautspan::Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: Some(&handling),
-        assurance: None,
+        ..tautspan::Job::new(&bed, &film, &tool)
     };
     let bonds = Bonds::at_x(&recess, -140.0, 140.0).unwrap();
     let check = job.check(bonds, Order::DeepestFirst, false).unwrap();
     assert_abs_diff_eq!(check.peak_pct.unwrap(), peak, epsilon = 1e-6);
     assert!(check.margin_pct.unwrap() > 0.0 && !check.within_limit);
-    assert!(check.warnings.iter().any(|w| w.contains("no verdict")));
+    assert!(check.warnings.iter().any(|w| matches!(
+        w.0,
+        Notice::LosesTension {
+            then: TensionLoss::NoVerdict,
+            ..
+        }
+    )));
     let answer = tautspan::recommend(&job, &[]);
     let within = |[from, to]: [f64; 2]| (from..=to).contains(&check.bridge_mm);
     assert!(!answer.feasible.iter().any(|&i| within(i)), "{answer:?}");
@@ -578,7 +558,7 @@ fn uneven(cuts: u32, mirrored: bool) -> Section {
     if mirrored {
         points = points.iter().rev().map(|p| (-p.0, p.1)).collect();
     }
-    section("uneven", &points)
+    drawn(&points)
 }
 
 /// Conditions that use everything at once, mirrored if asked.
@@ -671,14 +651,8 @@ fn recommended(bay: Option<&tautspan::Bay>) -> tautspan::Recommendation {
     let tool = tautspan::tool_named("fingertip").unwrap();
     let handling = bay.map(|b| tautspan::Handling::new(&film, b).unwrap());
     let job = tautspan::Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: handling.as_ref(),
-        assurance: None,
+        ..tautspan::Job::new(&bed, &film, &tool)
     };
     tautspan::recommend(&job, &[])
 }
@@ -723,9 +697,9 @@ fn until_it_is_said_what_is_warm_both_answers_stand_side_by_side() {
     }));
     let rows = &silent.warmth;
     assert_eq!(rows.len(), 3);
-    assert_eq!(rows[0].warm, "whole:40");
-    assert_eq!(rows[1].warm, "mouth:40");
-    assert_eq!(rows[2].warm, "flats:40");
+    assert_eq!(rows[0].warm, Warmed::Whole(Some(40.0)));
+    assert_eq!(rows[1].warm, Warmed::Mouth(40.0));
+    assert_eq!(rows[2].warm, Warmed::Flats(40.0));
     // The whole bridge is what the answer is for; the mouth alone needs more (mechanics.md section 6).
     assert_eq!(rows[0].bridge_mm, silent.recommended.map(|r| r.bridge_mm));
     assert!(rows[1].bridge_mm.unwrap() > rows[0].bridge_mm.unwrap());

@@ -34,16 +34,7 @@ fn width(recess: &Recess) -> f64 {
         tool_named("fingertip").unwrap(),
     );
     let bed = Bed::new(recess, tool.pad(), tool.tip_radius());
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, &film, &tool);
     recommend(&job, &[]).unrounded_bridge_mm.unwrap()
 }
 

@@ -8,7 +8,7 @@ use crate::common::recipes;
 use made::{Recipe, typed};
 use recipes::{Draw, FAMILIES, like_the_table, seed};
 use tautspan::{
-    Bed, Job, Kind, Point, Recess, Section, Side, Split, Survey, film_named, recommend, tool_named,
+    Bed, Job, Kind, Point, Recess, Section, Side, Survey, film_named, recommend, tool_named,
 };
 
 /// How far a landmark may move where it should stay, mm.
@@ -239,16 +239,7 @@ fn width(points: &[Point], clear: (f64, f64)) -> Option<f64> {
         tool_named("fingertip").unwrap(),
     );
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    };
+    let job = Job::new(&bed, &film, &tool);
     recommend(&job, &[]).unrounded_bridge_mm
 }
 

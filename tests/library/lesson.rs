@@ -2,11 +2,12 @@
 
 use crate::common;
 
+use common::demo;
 use common::pdf::Pdf;
 use tautspan::{
     Bed, Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Handling, Job, Kind, Lesson,
-    LessonSpec, PaperSize, Recess, Section, Split, Survey, Units, chart_cell, film_named, lesson,
-    read_shape, tool_named,
+    LessonSpec, OrderName, PaperSize, Recess, Section, Split, Survey, Units, chart_cell,
+    film_named, lesson, read_shape, tool_named,
 };
 
 /// A grid of one chart with sharp corners and 45 degree walls.
@@ -55,16 +56,7 @@ fn a_cell_is_the_main_job_on_its_shape() {
         let section = read_shape(shape, Units::Mm).unwrap();
         let recess = Recess::find(section, Survey::default()).unwrap();
         let bed = Bed::new(&recess, spec.tool.pad(), spec.tool.tip_radius());
-        let job = Job {
-            step: tautspan::TapeStep::default(),
-            bed: &bed,
-            film: spec.film,
-            tool: spec.tool,
-            split: Split::Even,
-            assumptions: &[],
-            handling: None,
-            assurance: None,
-        };
+        let job = Job::new(&bed, spec.film, spec.tool);
         let answer = tautspan::recommend(&job, &[]);
         assert_eq!(cell.bridge_mm, answer.nominal_bridge_mm);
         // Reference: by hand. Sharp walls at 70 degrees, 25 deep: 25 / sin 70 = 26.604 each
@@ -107,13 +99,13 @@ fn the_chart_is_one_page_with_every_width_and_the_plain_rule() {
                 assert!(pdf.says(0, "Extra = A − B"));
                 assert!(pdf.says(0, "Training numbers"));
                 for cell in chart.grids.iter().flat_map(|g| &g.cells) {
-                    if cell.order.as_deref() != Some("deepest-first") {
+                    if cell.order != Some(OrderName::DeepestFirst) {
                         continue;
                     }
                     let mm = cell.bridge_mm.unwrap();
                     let words = match units {
                         Units::Mm | Units::Cm => format!("{mm:.0}"),
-                        Units::Inch => tautspan::inch_words(mm).replace(' ', "\u{a0}"),
+                        Units::Inch => tautspan::say::inch_words(mm).replace(' ', "\u{a0}"),
                     };
                     assert!(pdf.says(0, &words), "{words}");
                     assert!(chart.html_with("").contains(&format!("<td>{words}</td>")));
@@ -131,24 +123,15 @@ fn taught(section: Section, film: &str, paper: PaperSize, frames: usize) -> Less
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let handling = Handling::new(&film, &tautspan::Bay::default()).expect("conditions");
     let job = Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film,
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
         handling: Some(&handling),
-        assurance: None,
+        ..Job::new(&bed, &film, &tool)
     };
-    lesson(&job, &LessonSpec { paper, frames }).expect("a lesson")
-}
-
-fn demo(name: &str) -> Section {
-    let mut all = tautspan::DEMO_RECESSES.iter();
-    let text = all.find(|(n, _)| *n == name).expect("a demo recess").1;
-    tautspan::read_csv(name, text.as_bytes())
-        .expect("a section")
-        .named(name)
+    let spec = LessonSpec {
+        paper,
+        frames,
+        units: Units::Mm,
+    };
+    lesson(&job, &spec).expect("a lesson")
 }
 
 /// Lengths of the lines of a page that run level, mm.

@@ -6,9 +6,7 @@ use crate::common;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{exact_recess, length};
-use tautspan::{
-    Bed, Bonds, FilmClass, Job, Order, Recess, Split, parse_film, recommend, tool_named,
-};
+use tautspan::{Bed, Bonds, FilmClass, Job, Order, Recess, parse_film, recommend, tool_named};
 
 /// Half mouth of the vees, mm.
 const HALF: f64 = 30.0;
@@ -144,16 +142,7 @@ fn the_smallest_reach_for_a_limit_is_the_closed_form() {
         let recess = vee(half, b);
         let bed = Bed::new(&recess, 0.0, 0.0);
         let film = film(100.0 * eps);
-        let job = Job {
-            step: tautspan::TapeStep::default(),
-            bed: &bed,
-            film: &film,
-            tool: &tool,
-            split: Split::Even,
-            assumptions: &[],
-            handling: None,
-            assurance: None,
-        };
+        let job = Job::new(&bed, &film, &tool);
         let width = recommend(&job, &[]).unrounded_bridge_mm.unwrap();
         let reach = 0.5 * width - half;
         assert_abs_diff_eq!(reach, printed, epsilon = 5e-5);

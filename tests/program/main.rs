@@ -11,5 +11,6 @@ mod question;
 mod readings;
 mod readme;
 mod rough;
+mod said;
 mod server;
 mod sheets;

@@ -246,8 +246,7 @@ fn the_picture_of_readings_is_that_of_the_command_line() {
     let text = points.join(" ");
     let section = tautspan::read_points("points", &text, tautspan::Units::Mm).unwrap();
     let recess = tautspan::Recess::find(section, tautspan::Survey::default()).unwrap();
-    let drawn =
-        tautspan::raw_against_read(&recess, tautspan::Units::Mm, tautspan::Paper::Slide).unwrap();
+    let drawn = tautspan::raw_against_read(&recess, tautspan::Paper::Slide).unwrap();
     let mut question = json!({"ask": "reading", "section": {"text": text}, "width_em": 20.0});
     let read = ask(&question);
     assert_eq!(read["picture"]["title"], drawn.title);

@@ -6,24 +6,15 @@ use crate::common::survey;
 use std::path::{Path, PathBuf};
 use survey::{Errors, Planted, Source};
 use tautspan::{
-    Bed, DEMO_RECESSES, Job, Notice, Point, Recess, Scatter, Section, Split, Survey, film_named,
-    read_csv, recommend, tool_named,
+    Bed, DEMO_RECESSES, Job, Notice, Point, Recess, Scatter, Section, Survey, film_named, read_csv,
+    recommend, tool_named,
 };
 
 fn with_job<T>(section: Section, f: impl FnOnce(&Job<'_>) -> T) -> T {
     let recess = Recess::find(section, Survey::default()).unwrap();
     let tool = tool_named("fingertip").unwrap();
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
-    f(&Job {
-        step: tautspan::TapeStep::default(),
-        bed: &bed,
-        film: &film_named("wrap-cast").unwrap(),
-        tool: &tool,
-        split: Split::Even,
-        assumptions: &[],
-        handling: None,
-        assurance: None,
-    })
+    f(&Job::new(&bed, &film_named("wrap-cast").unwrap(), &tool))
 }
 
 fn csv(points: &[Point]) -> String {

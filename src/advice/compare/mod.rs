@@ -59,6 +59,21 @@ pub struct Site<'a> {
     pub assurance: Option<Assurance>,
 }
 
+impl<'a> Site<'a> {
+    /// A site of which nothing more is said, as [`Job::new`]; pressed as the recess says.
+    pub fn new(bed: &'a Bed<'a>, tool: &'a Tool) -> Self {
+        Self {
+            bed,
+            tool,
+            split: Split::default(),
+            step: TapeStep::default(),
+            press: PressPlace::default(),
+            assumptions: &[],
+            assurance: None,
+        }
+    }
+}
+
 /// A film class that takes part.
 #[derive(Debug, Clone)]
 pub struct Candidate {
