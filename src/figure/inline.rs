@@ -6,6 +6,7 @@
 //! page, which sets them as paragraphs.
 
 use super::canvas::{BAND, Canvas, INK, Mark, PANEL, Rgb, Side, Text, Type, WHITE};
+use super::escape::escaped;
 use super::place::Pt;
 use super::reading;
 use super::reading_words as said;
@@ -163,10 +164,4 @@ fn dot([x, y]: Pt) -> String {
 fn number(v: f64) -> String {
     let text = format!("{v:.1}");
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }

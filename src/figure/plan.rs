@@ -402,48 +402,47 @@ fn word_width(word: &str) -> f64 {
 }
 
 /// Writes the verdict, `width` wide; returns where its last line ends.
-pub(super) fn write_verdict(canvas: &mut Canvas, check: &Check, at: Pt, width: f64) -> Pt {
-    let [word, of] = verdict(check, canvas.voice);
-    let from = at[0] + word_width(&word);
+pub(super) fn write_verdict(canvas: &mut Canvas, said: &[String; 2], at: Pt, width: f64) -> Pt {
+    let [word, of] = said;
+    let from = at[0] + word_width(word);
     if !word.is_empty() {
-        canvas.write(&word, at, Side::Left, Type::Title);
+        canvas.write(word, at, Side::Left, Type::Title);
     }
     let room = at[0] + width - from;
-    let last = wrap(&of, room, Type::Body).pop().unwrap_or_default();
-    let after = canvas.paragraph(&of, [from, at[1]], room, Type::Body);
+    let last = wrap(of, room, Type::Body).pop().unwrap_or_default();
+    let after = canvas.paragraph(of, [from, at[1]], room, Type::Body);
     [from + Type::Body.width(&last), after - Type::Body.leading()]
 }
 
 /// Height of so many lines of a text.
-fn lines(words: &str, width: f64, size: Type) -> f64 {
+pub(super) fn lines(words: &str, width: f64, size: Type) -> f64 {
     let n = wrap(words, width, size).len();
     f64::from(u32::try_from(n).unwrap_or(1)) * size.leading()
 }
 
 /// Height of the verdict, from the baseline before to its last.
-fn verdict_height(check: &Check, width: f64, voice: Voice) -> f64 {
-    let [word, of] = verdict(check, voice);
+pub(super) fn verdict_height([word, of]: &[String; 2], width: f64) -> f64 {
     let first = if word.is_empty() { 0.0 } else { WORD };
-    first + lines(&of, width - word_width(&word), Type::Body)
+    first + lines(of, width - word_width(word), Type::Body)
 }
 
 /// Height of name and verdict on one line above the drawing.
 fn heading_above(check: &Check, width: f64, voice: Voice) -> f64 {
     let start = Type::Head.width(&words::order(&check.order)) + 24.0;
-    verdict_height(check, width - start, voice) + 16.0
+    verdict_height(&verdict(check, voice), width - start) + 16.0
 }
 
 /// Height of name and verdict over a column, and a line for what finds no other place.
 fn heading_of_column(check: &Check, width: f64, voice: Voice) -> f64 {
     lines(&words::order(&check.order), width, Type::Head)
-        + verdict_height(check, width, voice)
+        + verdict_height(&verdict(check, voice), width)
         + Type::Body.leading()
         + SECOND
 }
 
 fn column_height(check: &Check, voice: Voice) -> f64 {
     // One line more, should the peak find no place in the drawing.
-    let under = verdict_height(check, COLUMN, voice) + Type::Body.leading();
+    let under = verdict_height(&verdict(check, voice), COLUMN) + Type::Body.leading();
     let name = lines(&words::order(&check.order), COLUMN, Type::Head);
     HEADING + name + under - Type::Head.em()
 }

@@ -5,6 +5,7 @@
 //! and comes out as paths: the picture looks the same wherever it is opened.
 
 use super::canvas::{Canvas, INK, Mark, Rgb, Side, Text, Type};
+use super::escape::escaped;
 use super::place::Pt;
 use super::{FigureError, Look, Paper, Picture};
 use plotters::prelude::*;
@@ -245,12 +246,6 @@ fn with_words(
         escaped(title),
         escaped(described)
     )
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }
 
 fn rasterize(tree: &usvg::Tree, paper: Paper) -> Result<Vec<u8>, FigureError> {

@@ -6,7 +6,7 @@ use super::cividis::{luminance, step_colour, step_of};
 use super::place::{Box2, Placer, Pt, around, distance};
 use super::plan::{
     ABOVE, BELOW, BELOW_WORDLESS, COLUMN, Cell, HEADING, Layout, Panel, Plan, SECOND, WORD,
-    write_verdict,
+    verdict, write_verdict,
 };
 use super::ribbon::{Sample, band, thinned, upright_ends};
 use super::words;
@@ -125,13 +125,14 @@ impl Row<'_> {
     /// Name and verdict; the baseline after them.
     fn headings(&self, canvas: &mut Canvas) -> Pt {
         let name = words::order(&self.check.order);
+        let said = verdict(self.check, canvas.voice);
         let (start, width) = (self.cell.start, self.plan.heading);
         if self.plan.layout == Layout::Above {
             let y = self.cell.top + Type::Head.em() + WORD - 4.0;
             let extent = canvas.write(&name, [start, y], Side::Left, Type::Head);
             let from = extent.right + 24.0;
             let room = width + start - from;
-            let end = write_verdict(canvas, self.check, [from, y], room);
+            let end = write_verdict(canvas, &said, [from, y], room);
             return [end[0] + 24.0, end[1]];
         }
         let y = self.cell.top
@@ -141,7 +142,7 @@ impl Row<'_> {
                 Type::Head.em()
             };
         let y = canvas.paragraph(&name, [start, y], width, Type::Head);
-        let end = write_verdict(canvas, self.check, [start, y + WORD - 3.0], width);
+        let end = write_verdict(canvas, &said, [start, y + WORD - 3.0], width);
         [start, end[1] + Type::Body.leading()]
     }
 

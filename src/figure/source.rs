@@ -268,11 +268,10 @@ fn bars(
     x: &impl Fn(f64) -> f64,
     left: f64,
 ) {
-    let unit = canvas.voice.unit();
-    for (name, y) in [("flat film", film), ("panel", panel)] {
-        let words = format!("{name}, {unit}");
+    let flat = format!("flat film, {}", canvas.voice.unit());
+    for (words, y) in [(&*flat, film), ("panel", panel)] {
         let at = [left, y + BAR / 2.0 + Type::Body.em() * 0.35];
-        canvas.write(&words, at, Side::Left, Type::Value);
+        canvas.write(words, at, Side::Left, Type::Value);
     }
     let [first, last] = span(source);
     let flat = Box2 {

@@ -2,10 +2,10 @@
 //! straight, laid film as a ribbon; under each its name, the air still under the film and
 //! the force of the fingers.
 
-use super::canvas::{Canvas, INK, PANEL, Side, Type, wrap};
+use super::canvas::{Canvas, INK, PANEL, Side, Type};
 use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
 use super::place::{Box2, Pt};
-use super::plan::{Panel, verdict};
+use super::plan::{Panel, WORD, lines, verdict, verdict_height, write_verdict};
 use super::ribbon::band;
 use super::row::paint;
 use super::sheet::{self, MARGIN};
@@ -229,7 +229,7 @@ struct Plan {
 }
 
 /// Width of the headings beside the frames.
-const HEADINGS: f64 = 290.0;
+const HEADINGS: f64 = 336.0;
 /// Least room between two rows.
 const BETWEEN: f64 = 14.0;
 
@@ -287,11 +287,8 @@ impl Plan {
         if self.beside <= 0.0 || !frames(check).is_empty() {
             return 0.0;
         }
-        let lines = |words: &str, width: f64, size: Type| {
-            f64::from(u32::try_from(wrap(words, width, size).len()).unwrap_or(1)) * size.leading()
-        };
         let name = words::order(&check.order);
-        let said = lines(&said(check, voice), self.width - self.beside, Type::Body);
+        let said = verdict_height(&said(check, voice), self.width - self.beside);
         lines(&name, self.beside - 24.0, Type::Head).max(said)
     }
 
@@ -301,53 +298,41 @@ impl Plan {
             return 0.0;
         }
         let start = Type::Head.width(&words::order(&check.order)) + 24.0;
-        let lines = wrap(&said(check, voice), self.width - start, Type::Body).len();
-        f64::from(u32::try_from(lines).unwrap_or(1)) * Type::Body.leading() + 10.0
+        verdict_height(&said(check, voice), self.width - start) + 10.0
     }
 }
 
-/// Verdict, or why there is nothing to draw.
-fn said(check: &Check, voice: Voice) -> String {
-    match (words::no_film(check, voice), check.peak_pct) {
-        (None, Some(peak)) => format!(
-            "peak {}, {}",
-            voice.beside(peak, check.film.limit_pct),
-            voice.verdict(check)
-        ),
-        _ => verdict(check, voice).concat(),
+/// Within or over, with the peak; where there is nothing to draw, why.
+fn said(check: &Check, voice: Voice) -> [String; 2] {
+    let [word, of] = verdict(check, voice);
+    match check.peak_pct.filter(|_| !word.is_empty()) {
+        Some(peak) => {
+            let peak = voice.beside(peak, check.film.limit_pct);
+            [word, format!("peak\u{a0}{peak}")]
+        }
+        None => [word, of],
     }
 }
 
 /// Name and verdict; where there is nothing to draw, why.
 fn titles(canvas: &mut Canvas, check: &Check, at: Pt, plan: &Plan) {
-    let voice = canvas.voice;
-    let name = words::order(&check.order);
+    let (name, said) = (words::order(&check.order), said(check, canvas.voice));
     let y = at[1] + Type::Head.em();
     if plan.beside > 0.0 {
         let width = plan.beside - 24.0;
-        let y = canvas.paragraph(&name, [at[0], y], width, Type::Head);
+        let next = canvas.paragraph(&name, [at[0], y], width, Type::Head);
         if frames(check).is_empty() {
             let left = at[0] + plan.beside;
-            let width = plan.width - plan.beside;
-            canvas.paragraph(
-                &said(check, voice),
-                [left, at[1] + Type::Head.em()],
-                width,
-                Type::Body,
-            );
+            write_verdict(canvas, &said, [left, y], plan.width - plan.beside);
         } else {
-            canvas.paragraph(&said(check, voice), [at[0], y - 3.0], width, Type::Body);
+            write_verdict(canvas, &said, [at[0], next + WORD - 3.0], width);
         }
         return;
     }
+    let y = y + WORD - 4.0;
     let extent = canvas.write(&name, [at[0], y], Side::Left, Type::Head);
     let from = extent.right + 24.0;
-    canvas.paragraph(
-        &said(check, voice),
-        [from, y],
-        at[0] + plan.width - from,
-        Type::Body,
-    );
+    write_verdict(canvas, &said, [from, y], at[0] + plan.width - from);
 }
 
 /// One frame.
