@@ -98,7 +98,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if let Some(folder) = &args.save.out {
         let files = [(
             "compare",
-            films_compared(&answer, draw::look(args.paper, &question))?,
+            films_compared(&answer, draw::look(args.paper, question))?,
         )];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

@@ -56,7 +56,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let recess = setting.recess(section).map_err(refused)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
-        let look = draw::slide(&question);
+        let look = draw::slide(question);
         let mut files = draw::pictures(&job, &answer.orders, &[], look)?;
         if answer.range.is_some() {
             files.push(("costs", tautspan::reading_costs(&answer, look)?));

@@ -500,6 +500,28 @@ mod tests {
     }
 
     #[test]
+    fn ticks_in_inches_are_whole_halves_or_quarters() {
+        let inches = |from: f64, to: f64, most: f64| -> Vec<f64> {
+            let ticks = length_ticks(from * INCH, to * INCH, most, Units::Inch);
+            ticks
+                .iter()
+                .map(|mm| mm / INCH * 4.0)
+                .map(f64::round)
+                .collect()
+        };
+        // Reference: by hand, counted in quarters of an inch.
+        assert_eq!(inches(0.1, 1.0, 5.0), vec![1.0, 2.0, 3.0, 4.0]);
+        assert_eq!(inches(0.0, 2.2, 5.0), vec![0.0, 2.0, 4.0, 6.0, 8.0]);
+        assert_eq!(inches(2.6, 6.0, 5.0), vec![12.0, 16.0, 20.0, 24.0]);
+        assert_eq!(inches(0.0, 15.0, 12.0).last(), Some(&56.0));
+        for (from, to) in [(0.0, 0.3), (1.3, 40.0), (0.0, 4000.0)] {
+            for mm in length_ticks(from * INCH, to * INCH, 7.0, Units::Inch) {
+                assert!((mm / INCH * 4.0).fract() < 1e-9, "{mm}");
+            }
+        }
+    }
+
+    #[test]
     fn an_order_far_over_the_limit_is_cut_off() {
         assert!((top_of(20.0, 100.0) - 50.0).abs() < 1e-12);
         assert!(top_of(20.0, 52.0) > 52.0);

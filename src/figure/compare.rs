@@ -399,10 +399,9 @@ fn cell_words(row: &ComparisonRow, width: f64, voice: Voice) -> String {
     } else {
         ""
     };
-    let text = |bridge: f64| format!("{}, {peak}{over}", voice.length(bridge));
-    let exact = text(bridge);
+    let exact = format!("{}, {peak}{over}", voice.length(bridge));
     if size(row).width(&exact) > width {
-        text(bridge.round())
+        format!("{}, {peak}{over}", voice.width(bridge))
     } else {
         exact
     }

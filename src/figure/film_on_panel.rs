@@ -192,6 +192,7 @@ pub(super) fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64)
 
 #[cfg(test)]
 mod tests {
+    use super::super::canvas::Mark;
     use super::super::sample;
     use super::*;
 
@@ -219,6 +220,16 @@ mod tests {
                     .count();
                 let said = canvas.said();
                 let first = &checks[0];
+                let large = |m: &&Mark| matches!(m, Mark::Text(t) if t.size == Type::Title && (t.words == "within" || t.words == "over"));
+                let with_film = merged(&checks)
+                    .iter()
+                    .filter(|c| words::has_film(c))
+                    .count();
+                let words_seen = canvas.marks.iter().filter(large).count();
+                assert_eq!(words_seen, with_film, "{name} {look:?}");
+                for key in ["_pct", "_mm", "[["] {
+                    assert!(!said.contains(key), "{name}: {said}");
+                }
                 let [left, right] = words::ends(first);
                 for word in ["press", left, right, "limit"] {
                     assert!(said.contains(word), "{name} {look:?}: {word}");

@@ -544,6 +544,29 @@ pub(super) fn hatch(canvas: &mut Canvas, samples: &[Sample], excess: impl Fn(usi
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::section::Units;
+
+    #[test]
+    fn the_hatch_is_as_dense_as_it_is_over() {
+        let samples: Vec<Sample> = (0..=100)
+            .map(|k| Sample {
+                segment: 0,
+                part: 0.0,
+                near: [f64::from(k), RIBBON],
+                far: [f64::from(k), 0.0],
+            })
+            .collect();
+        let strokes = |excess: f64| {
+            let mut canvas = Canvas::sized(200.0, 100.0, Voice::picture(Units::Mm));
+            hatch(&mut canvas, &samples, |_| excess);
+            canvas.marks.len() - 1
+        };
+        // Reference: by hand, two lines at every 13 units of 100, and at every 4.5.
+        assert_eq!(strokes(0.0), 2 * 8);
+        assert_eq!(strokes(1.0), 2 * 23);
+        assert_eq!(strokes(7.0), strokes(1.0));
+        assert!(strokes(0.0) < strokes(0.5) && strokes(0.5) < strokes(1.0));
+    }
 
     #[test]
     fn runs_part_equal_keys() {

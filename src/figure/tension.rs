@@ -32,7 +32,7 @@ pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
     } else {
         Err(FigureError::Nothing {
             found: "no tension (a class without a modulus table, or no profile)",
-            expected: "a class with a `[[modulus]]` table or a tensile curve",
+            expected: "a class whose stiffness or tensile curve is known",
         })
     }
 }
