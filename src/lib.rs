@@ -4,7 +4,7 @@
 mod advice;
 mod card;
 mod demo;
-
+mod fault;
 mod figure;
 mod film;
 mod geometry;
@@ -19,6 +19,7 @@ mod told;
 pub use advice::*;
 pub use card::*;
 pub use demo::*;
+pub use fault::*;
 #[cfg(feature = "figures")]
 pub use figure::{
     FigureError, Look, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
@@ -30,6 +31,7 @@ pub use geometry::{Closing, OutOfReach, Point, Polyline, Vector, path_length, ta
 pub use laydown::*;
 pub use outcome::*;
 pub use page::*;
+pub use say::faults::Said;
 pub use section::*;
 pub use survey::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
 pub use told::Told;

@@ -193,9 +193,8 @@ impl Author<'_> {
         )?];
         match self.warmth(reach) {
             Ok(checks) => pictures.push(film_on_panel(&checks, self.look(Paper::Print))?),
-            Err(why) => self.notes.push(format!(
-                "whole against mouth-only warmth is left out: {}",
-                why.lines().next().unwrap_or_default()
+            Err(why) => (self.notes).push(format!(
+                "whole against mouth-only warmth is left out: {why}"
             )),
         }
         let words = format!(
@@ -216,14 +215,14 @@ impl Author<'_> {
         ] {
             let handling = said
                 .with_warm(self.job.film, zone)
-                .map_err(|e| e.to_string())?;
+                .map_err(|e| e.message())?;
             let job = Job {
                 handling: Some(&handling),
                 ..*self.job
             };
             let mut check = job
                 .check(self.bonds(reach), Order::DeepestFirst, true)
-                .map_err(|e| e.to_string())?;
+                .map_err(|e| e.message())?;
             check.order.heading = Some(name.to_owned());
             checks.push(check);
         }
