@@ -22,7 +22,7 @@ pub use demo::*;
 pub use fault::*;
 #[cfg(feature = "figures")]
 pub use figure::{
-    FigureError, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
+    FigureError, Look, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
     films_compared, font_css, frame, laying_stages, peak_against_width, raw_against_read,
     reading_costs, stretched_ruler, tension_along,
 };

@@ -1,11 +1,10 @@
 //! The chart on paper: HTML and the printed page.
 
 use super::chart::{Chart, ChartCell, ChartGrid};
-use super::escape::escaped;
 use super::html;
 use super::layout::MARGIN;
 use super::sheet::{Anchor, Sheet};
-use crate::figure::Face;
+use crate::figure::{Face, escaped};
 use crate::laydown::OrderName;
 use crate::say::{CAUTIONS, Say, Voice};
 use crate::section::{Kind, Units};

@@ -4,11 +4,10 @@
 //! that it fills one page in print too. On a narrow screen it is one column. The font is
 //! the reader's own sans serif unless a style sheet (see [`Card::html_with`]) brings one.
 
-use super::escape::escaped;
 use super::layout::{MARGIN, cut_notes, lay};
 use super::model::Card;
 use super::source::Row;
-use crate::figure::Face;
+use crate::figure::{Face, escaped};
 use crate::say::sentence;
 use std::fmt::Write;
 

@@ -7,7 +7,7 @@ use super::sheet::{PaperSize, Sheet};
 use super::template;
 use crate::advice::{Check, Handling, Job, PROGRAM, WarmZone, recommend_width, sweep};
 use crate::figure::Face;
-use crate::figure::{FigureError, Paper, Picture, film_on_panel, frame, peak_against_width};
+use crate::figure::{FigureError, Look, Paper, Picture, film_on_panel, frame, peak_against_width};
 use crate::laydown::{Bonds, LayError, Order, OrderName};
 use crate::say::{CAUTIONS, Say, Voice};
 use crate::section::Units;
@@ -120,6 +120,11 @@ impl Author<'_> {
         })
     }
 
+    fn look(&self, paper: Paper) -> Look {
+        let units = self.voice.units;
+        Look { paper, units }
+    }
+
     fn name(&self) -> &str {
         self.job.bed.recess().section().name()
     }
@@ -170,7 +175,7 @@ impl Author<'_> {
                 check.order.heading = Some(format!("{name}, {width}"));
                 checks.push(check);
             }
-            pictures.push(film_on_panel(&checks, Paper::Print)?);
+            pictures.push(film_on_panel(&checks, self.look(Paper::Print))?);
         }
         let words = format!(
             "{said} Two orders, three bridge widths, one scale of colour: 0 to the limit of {}. Which order puts the stretch where, and what does a wider bridge buy?",
@@ -182,9 +187,12 @@ impl Author<'_> {
 
     /// Page 2: peak against width, and the whole bridge warm beside the mouth alone.
     fn curve_and_warmth(&mut self, reach: f64, said: &str) -> Result<(), LessonError> {
-        let mut pictures = vec![peak_against_width(&sweep(self.job), Paper::Print)?];
+        let mut pictures = vec![peak_against_width(
+            &sweep(self.job),
+            self.look(Paper::Print),
+        )?];
         match self.warmth(reach) {
-            Ok(checks) => pictures.push(film_on_panel(&checks, Paper::Print)?),
+            Ok(checks) => pictures.push(film_on_panel(&checks, self.look(Paper::Print))?),
             Err(why) => (self.notes).push(format!(
                 "whole against mouth-only warmth is left out: {why}"
             )),
@@ -303,7 +311,12 @@ impl Author<'_> {
                     .push("the frames are left out: this lay-down has no finite peak".to_owned());
                 return Ok(Vec::new());
             };
-            frames.push(frame(&check, &moment, (k + 1, count), Paper::Slide)?);
+            frames.push(frame(
+                &check,
+                &moment,
+                (k + 1, count),
+                self.look(Paper::Slide),
+            )?);
         }
         Ok(frames)
     }

@@ -5,7 +5,6 @@
 mod chart;
 mod chart_page;
 mod drawing;
-mod escape;
 mod html;
 mod layout;
 #[cfg(feature = "pdf")]

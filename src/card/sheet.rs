@@ -3,8 +3,7 @@
 //! The one drawing surface of card, chart and lesson sheet. The page's own SVG becomes the
 //! PDF; fragments of it (the dimensioned section) stand in the HTML.
 
-use super::escape::escaped;
-use crate::figure::Face;
+use crate::figure::{Face, escaped};
 use serde::{Deserialize, Serialize};
 use std::fmt::Write;
 

@@ -85,7 +85,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             &job,
             std::slice::from_ref(&check),
             &draw::OF_ONE,
-            tautspan::Paper::Slide,
+            draw::slide(&question),
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

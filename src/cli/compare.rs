@@ -94,7 +94,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();
     let answer = compare(&site, &candidates, args.rate, &others)?;
     if let Some(folder) = &args.save.out {
-        let files = [("compare", films_compared(&answer, args.paper)?)];
+        let files = [(
+            "compare",
+            films_compared(&answer, draw::look(args.paper, question))?,
+        )];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {

@@ -11,9 +11,9 @@ use std::path::{Path, PathBuf};
 use tautspan::OrderName;
 
 use tautspan::{
-    Bonds, Check, Job, Order, OrderChoice, Paper, Picture, Setting, Side, elongation_along,
-    film_on_panel, film_source_bars, laying_stages, peak_against_width, raw_against_read,
-    reading_costs, stretched_ruler, tension_along,
+    Bonds, Check, Job, Look, Order, OrderChoice, Paper, Picture, Question, Setting, Side,
+    elongation_along, film_on_panel, film_source_bars, laying_stages, peak_against_width,
+    raw_against_read, reading_costs, stretched_ruler, tension_along,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -127,17 +127,29 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if names.is_empty() && question.order.is_some() {
         names.extend(OF_ONE);
     }
-    let mut files = pictures(&job, &checks, &names, args.paper)?;
+    let look = look(args.paper, &question);
+    let mut files = pictures(&job, &checks, &names, look)?;
     if names.contains(&"reading") {
-        let picture = raw_against_read(&recess, question.print_units(), args.paper)?;
+        let picture = raw_against_read(&recess, look)?;
         files.push(("reading", picture));
     }
     if names.contains(&"costs") {
-        let picture = reading_costs(&tautspan::recommend_width(&job), args.paper)?;
+        let picture = reading_costs(&tautspan::recommend_width(&job), look)?;
         files.push(("costs", picture));
     }
     save(&args.out, recess.section().name(), &files, args.force)?;
     Ok(Outcome::Acceptable)
+}
+
+/// How pictures of a question look.
+pub(crate) fn look(paper: Paper, question: &Question) -> Look {
+    let units = question.print_units();
+    Look { paper, units }
+}
+
+/// How they look where no paper is asked for.
+pub(crate) fn slide(question: &Question) -> Look {
+    look(Paper::Slide, question)
 }
 
 /// The order asked for, at the width asked for, else at the recommended one.
@@ -164,7 +176,7 @@ pub(crate) fn pictures(
     job: &Job<'_>,
     checks: &[Check],
     names: &[&str],
-    paper: Paper,
+    look: Look,
 ) -> Result<Vec<(&'static str, Picture)>> {
     let wanted = |name: &str| names.is_empty() || names.contains(&name);
     let outer = job.bed.recess().outer();
@@ -188,23 +200,23 @@ pub(crate) fn pictures(
     }
     let mut files = Vec::new();
     if wanted("film") && !full.is_empty() {
-        files.push(("film", film_on_panel(&full, paper)?));
+        files.push(("film", film_on_panel(&full, look)?));
     }
     if wanted("elongation") && !full.is_empty() {
-        files.push(("elongation", elongation_along(&full, paper)?));
+        files.push(("elongation", elongation_along(&full, look)?));
     }
     if wanted("stages") && !full.is_empty() {
-        files.push(("stages", laying_stages(&full, paper)?));
+        files.push(("stages", laying_stages(&full, look)?));
     }
     if wanted("source") && !full.is_empty() {
         // Two fit one under the other: first those that are within the limit.
         let mut two = full.clone();
         two.sort_by_key(|c| !c.within_limit);
         two.truncate(2);
-        files.push(("source", film_source_bars(&two, paper)?));
+        files.push(("source", film_source_bars(&two, look)?));
     }
     if names.contains(&"tension") && !full.is_empty() {
-        files.push(("tension", tension_along(&full, paper)?));
+        files.push(("tension", tension_along(&full, look)?));
     }
     if names.contains(&"ruler") {
         // One lay-down has one ruler: the first within the limit, or the first of all.
@@ -218,7 +230,7 @@ pub(crate) fn pictures(
                 "no order has a finite peak, so there is no ruler\n\nhint: give the tool's `--pad`"
             );
         };
-        let ruler = stretched_ruler(one)?;
+        let ruler = stretched_ruler(one, look.units)?;
         files.push((
             "ruler",
             Picture {
@@ -229,7 +241,7 @@ pub(crate) fn pictures(
         ));
     }
     if wanted("width") {
-        files.push(("width", peak_against_width(&tautspan::sweep(job), paper)?));
+        files.push(("width", peak_against_width(&tautspan::sweep(job), look)?));
     }
     Ok(files)
 }

@@ -65,7 +65,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             plain.check(bonds, Order::DeepestFirst, false)?,
         ];
         let names = ["film", "elongation"];
-        let files = draw::pictures(&plain, &checks, &names, tautspan::Paper::Slide)?;
+        let files = draw::pictures(&plain, &checks, &names, draw::slide(&question))?;
         let name = format!("{}-order", recess.section().name());
         draw::save(folder, &name, &files, args.save.force)?;
     }

@@ -57,10 +57,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let recess = setting.recess(section)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
-        let paper = tautspan::Paper::Slide;
-        let mut files = draw::pictures(&job, &answer.orders, &[], paper)?;
+        let look = draw::slide(question);
+        let mut files = draw::pictures(&job, &answer.orders, &[], look)?;
         if answer.range.is_some() {
-            files.push(("costs", tautspan::reading_costs(&answer, paper)?));
+            files.push(("costs", tautspan::reading_costs(&answer, look)?));
         }
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

@@ -6,7 +6,7 @@ use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
 use tautspan::say::Voice;
 use tautspan::{
-    Notice, Paper, QuestionError, Recess, SectionNotice, SectionSeen, raw_against_read, write_csv,
+    Notice, QuestionError, Recess, SectionNotice, SectionSeen, raw_against_read, write_csv,
 };
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -50,7 +50,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     }
     let recess = question.recess(section)?;
     if let Some(folder) = &args.save.out {
-        let picture = raw_against_read(&recess, units, Paper::Slide)?;
+        let picture = raw_against_read(&recess, draw::slide(&question))?;
         let files = [("reading", picture)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

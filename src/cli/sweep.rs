@@ -42,7 +42,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let job = setting.job(&bed);
     let sweep = tautspan::sweep(&job);
     if let Some(folder) = &args.save.out {
-        let files = draw::pictures(&job, &[], &["width"], tautspan::Paper::Slide)?;
+        let files = draw::pictures(&job, &[], &["width"], draw::slide(&question))?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {

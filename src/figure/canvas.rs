@@ -5,6 +5,7 @@
 
 use super::metrics::Face;
 use super::place::{Box2, Pt};
+use crate::say::Voice;
 
 /// sRGB, 8 bits a channel.
 pub(super) type Rgb = [u8; 3];
@@ -116,15 +117,18 @@ pub(super) enum Mark {
 pub(super) struct Canvas {
     pub(super) width: f64,
     pub(super) height: f64,
+    /// How it speaks.
+    pub(super) voice: Voice,
     pub(super) marks: Vec<Mark>,
 }
 
 impl Canvas {
     /// A canvas of any size, in units of the picture.
-    pub(super) fn sized(width: f64, height: f64) -> Self {
+    pub(super) fn sized(width: f64, height: f64, voice: Voice) -> Self {
         let mut canvas = Self {
             width,
             height,
+            voice,
             marks: Vec::new(),
         };
         canvas.fill(

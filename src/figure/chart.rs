@@ -4,9 +4,11 @@ pub(super) use super::canvas::dashed;
 use super::canvas::{BAND, Canvas, INK, Side, Type};
 use super::cividis::Rgb;
 use super::place::{Box2, Placer, Pt};
-use super::words;
 use crate::laydown::OrderName;
+use crate::section::Units;
 
+/// An inch, mm.
+pub(super) const INCH: f64 = 25.4;
 /// Width of an order's line.
 const LINE: f64 = 5.0;
 
@@ -98,16 +100,37 @@ pub(super) fn round_ticks(from: f64, to: f64, most: f64) -> Vec<f64> {
         .into_iter()
         .find(|&s| s >= raw * 0.999)
         .unwrap_or(10.0 * ten);
+    stepped(from, to, step)
+}
+
+/// The multiples of a step between two numbers.
+pub(super) fn stepped(from: f64, to: f64, step: f64) -> Vec<f64> {
     let mut ticks = Vec::new();
     let mut v = (from / step - 1e-9).ceil() * step;
-    while v <= to + 1e-9 * step && ticks.len() < 100 {
+    while v <= to + 1e-9 * step && ticks.len() < 1000 {
         ticks.push(v);
         v += step;
     }
     ticks
 }
 
-/// Draws the numbers at the left (as `value` writes them), the round numbers below and what
+/// Round lengths between two, mm, that a rule of the unit shows: in inches quarters at the least.
+pub(super) fn length_ticks(from: f64, to: f64, most: f64, units: Units) -> Vec<f64> {
+    match units {
+        Units::Mm | Units::Cm => round_ticks(from, to, most),
+        Units::Inch => {
+            let [from, to] = [from / INCH, to / INCH];
+            let step = [0.25, 0.5].into_iter().find(|s| (to - from) / s <= most);
+            let inches = match step {
+                Some(step) => stepped(from, to, step),
+                None => round_ticks(from, to, most.min(to - from)),
+            };
+            inches.into_iter().map(|v| v * INCH).collect()
+        }
+    }
+}
+
+/// Draws the numbers at the left (as `value` writes them), the round lengths below and what
 /// they are.
 pub(super) fn axes(
     canvas: &mut Canvas,
@@ -129,11 +152,12 @@ pub(super) fn axes(
             Type::Body,
         );
     }
-    for v in round_ticks(frame.x[0], frame.x[1], (a.width() / 110.0).min(12.0)) {
+    let most = (a.width() / 110.0).min(12.0);
+    for v in length_ticks(frame.x[0], frame.x[1], most, canvas.voice.units) {
         let x = frame.x_at(v);
         canvas.stroke(&[[x, a.bottom], [x, a.bottom + 9.0]], INK, 1.5);
         canvas.write(
-            &words::number(v, 1),
+            &canvas.voice.bare_length(v),
             [x, a.bottom + 38.0],
             Side::Centre,
             Type::Body,
@@ -170,7 +194,7 @@ pub(super) fn limit_line(canvas: &mut Canvas, frame: &Frame, limit: f64, placer:
     placer.avoid_line(&line);
     let at = [frame.area.right + 12.0, y + Type::Body.em() * 0.35];
     let extent = canvas.write(
-        &format!("limit {}", words::percent(limit)),
+        &format!("limit {}", canvas.voice.limit(limit)),
         at,
         Side::Left,
         Type::Value,
@@ -200,7 +224,7 @@ pub(super) fn name_recess_limit(
     line: [Pt; 2],
     placer: &mut Placer,
 ) {
-    let label = format!("limit in the recess {}", words::percent(limit));
+    let label = format!("limit in the recess {}", canvas.voice.limit(limit));
     let size = Type::Value.size_of(&label);
     let middle = |t: f64| [line[0][0] + t * (line[1][0] - line[0][0]), line[0][1]];
     let near: Vec<(f64, Box2)> = [0.95, 0.85, 0.7, 0.5, 0.3, 0.15, 0.05]
@@ -473,6 +497,28 @@ mod tests {
             round_ticks(80.0, 300.0, 6.0),
             vec![100.0, 150.0, 200.0, 250.0, 300.0]
         );
+    }
+
+    #[test]
+    fn ticks_in_inches_are_whole_halves_or_quarters() {
+        let inches = |from: f64, to: f64, most: f64| -> Vec<f64> {
+            let ticks = length_ticks(from * INCH, to * INCH, most, Units::Inch);
+            ticks
+                .iter()
+                .map(|mm| mm / INCH * 4.0)
+                .map(f64::round)
+                .collect()
+        };
+        // Reference: by hand, counted in quarters of an inch.
+        assert_eq!(inches(0.1, 1.0, 5.0), vec![1.0, 2.0, 3.0, 4.0]);
+        assert_eq!(inches(0.0, 2.2, 5.0), vec![0.0, 2.0, 4.0, 6.0, 8.0]);
+        assert_eq!(inches(2.6, 6.0, 5.0), vec![12.0, 16.0, 20.0, 24.0]);
+        assert_eq!(inches(0.0, 15.0, 12.0).last(), Some(&56.0));
+        for (from, to) in [(0.0, 0.3), (1.3, 40.0), (0.0, 4000.0)] {
+            for mm in length_ticks(from * INCH, to * INCH, 7.0, Units::Inch) {
+                assert!((mm / INCH * 4.0).fract() < 1e-9, "{mm}");
+            }
+        }
     }
 
     #[test]

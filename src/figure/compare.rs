@@ -6,12 +6,12 @@
 //! "over".
 
 use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type};
-use super::numbers::VOICE;
 use super::place::{Box2, Pt};
 use super::sheet::{self, MARGIN};
-use super::{FigureError, Paper, words};
+use super::{FigureError, Look, words};
 use crate::advice::{Comparison, ComparisonRow, Verdict};
 use crate::laydown::OrderName;
+use crate::say::{Voice, sentence};
 
 /// Orders with a column each.
 const ORDERS: [OrderName; 3] = [
@@ -53,54 +53,51 @@ pub(super) fn examine(answer: &Comparison) -> Result<(), FigureError> {
 }
 
 /// The picture's title.
-pub(super) fn answer(answer: &Comparison) -> String {
+pub(super) fn answer(answer: &Comparison, voice: Voice) -> String {
     let Some(best) = answer.rows.first().filter(|_| answer.acceptable) else {
         let films = films(answer).len();
         return if films == 1 {
-            format!(
-                "{} does in no order",
-                words::upper(&answer.rows[0].film.name)
-            )
+            format!("{} does in no order", sentence(&answer.rows[0].film.name))
         } else {
             format!("None of the {films} film classes does in any order")
         };
     };
     let order = best.order.map_or("", OrderName::word);
-    let bridge = words::mm(best.bridge_mm.unwrap_or(0.0));
+    let bridge = voice.length(best.bridge_mm.unwrap_or(0.0));
     match (films(answer).len(), best.cost_per_m) {
-        (1, _) => format!("{} does: {bridge}, {order}", words::upper(&best.film.name)),
+        (1, _) => format!("{} does: {bridge}, {order}", sentence(&best.film.name)),
         (_, Some(_)) => format!("Cheapest that does: {}, {bridge}, {order}", best.film.name),
         (_, None) => format!("Most margin: {}, {bridge}, {order}", best.film.name),
     }
 }
 
 /// The picture in words.
-pub(super) fn described(answer: &Comparison) -> String {
-    let mut text = second_line(answer);
+pub(super) fn described(answer: &Comparison, voice: Voice) -> String {
+    let mut text = second_line(answer, voice);
     for row in &answer.rows {
         let order = row
             .order
             .map_or_else(String::new, |o| format!(", {}", o.word()));
-        text += &format!(" {}{order}: {}.", row.film.name, row.verdict_words(VOICE));
+        text += &format!(" {}{order}: {}.", row.film.name, row.verdict_words(voice));
     }
     text
 }
 
 /// What the picture is of, and what holds for every class.
-fn second_line(answer: &Comparison) -> String {
+fn second_line(answer: &Comparison, voice: Voice) -> String {
     let s = &answer.section;
     let kind = s.kind.word();
     let mut text = format!(
         "{}: {kind}, {} wide, {} deep, {}.",
         s.name,
-        words::mm(s.mouth_mm),
-        words::mm(s.depth_mm),
+        voice.length(s.mouth_mm),
+        voice.length(s.depth_mm),
         answer.tool.name
     );
     if let Some(shift) = answer.rows.iter().find_map(|r| r.artwork_shift_mm) {
         text += &format!(
             " Far side loose: no stretch, but artwork moves by {}.",
-            words::mm(shift)
+            voice.length(shift)
         );
     }
     text
@@ -147,9 +144,14 @@ impl Columns {
 }
 
 /// Draws the picture.
-pub(super) fn draw(comparison: &Comparison, paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let body = sheet::head(&mut canvas, &answer(comparison), &second_line(comparison));
+pub(super) fn draw(comparison: &Comparison, look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let body = sheet::head(
+        &mut canvas,
+        &answer(comparison, voice),
+        &second_line(comparison, voice),
+    );
     let all = films(comparison);
     let costs = |r: &ComparisonRow| r.verdict == Verdict::Does && r.cost_per_m.is_some();
     let with_cost = comparison.rows.iter().any(costs);
@@ -158,7 +160,7 @@ pub(super) fn draw(comparison: &Comparison, paper: Paper) -> Canvas {
     let mut most = all.len().min(MOST_FILMS);
     // The note grows when classes are left out, and takes their room.
     let (note, bottom) = loop {
-        let note = note(comparison, all.len() - most);
+        let note = note(comparison, all.len() - most, voice);
         let lines = note.as_ref().map_or(0, |n| {
             super::canvas::wrap(n, body.width(), Type::Body).len()
         });
@@ -191,14 +193,14 @@ pub(super) fn draw(comparison: &Comparison, paper: Paper) -> Canvas {
 }
 
 /// The note at the foot: what is left out, what is invented.
-fn note(comparison: &Comparison, left_out: usize) -> Option<String> {
+fn note(comparison: &Comparison, left_out: usize, voice: Voice) -> Option<String> {
     let mut text = String::new();
     if left_out > 0 {
         text += &format!("{left_out} more classes are in the table. ");
     }
     match comparison.invented.len() {
         0 => {}
-        1..=2 => text += &words::training(&comparison.invented).unwrap_or_default(),
+        1..=2 => text += &words::training(&comparison.invented, voice).unwrap_or_default(),
         n => {
             text += &format!(
                 "Training numbers: {n} invented values decide, limits of the classes among them."
@@ -243,8 +245,9 @@ fn limit_x(column: [f64; 2]) -> f64 {
 
 /// Draws one class.
 fn class(canvas: &mut Canvas, columns: &Columns, rows: &[&ComparisonRow], room: &Box2) {
+    let voice = canvas.voice;
     let first = rows[0];
-    let limit = words::percent(first.film.limit_pct);
+    let limit = voice.limit(first.film.limit_pct);
     let limit_width = Type::Body.width(&limit) + 14.0;
     let lines = limited(
         &first.film.name,
@@ -269,7 +272,7 @@ fn class(canvas: &mut Canvas, columns: &Columns, rows: &[&ComparisonRow], room: 
     if first.order.is_none() {
         let left = columns.orders[0][0];
         let width = columns.orders[2][1] - left;
-        let lines = limited(&first.verdict_words(VOICE), width, room.height());
+        let lines = limited(&first.verdict_words(voice), width, room.height());
         let lines_high = count(lines.len());
         let mut y = middle + up - 0.5 * (lines_high - 1.0) * Type::Body.leading();
         for line in lines {
@@ -355,7 +358,7 @@ fn cell(canvas: &mut Canvas, row: &ComparisonRow, column: [f64; 2], middle: f64,
     let gap = if height < 60.0 { 8.0 } else { 10.0 };
     let block = 0.8 * Type::Body.em() + gap + thick;
     let base = middle - 0.5 * block + 0.8 * Type::Body.em();
-    let words = cell_words(row, column[1] - column[0]);
+    let words = cell_words(row, column[1] - column[0], canvas.voice);
     canvas.write(&words, [column[0], base], Side::Left, size(row));
     let (top, bottom) = (base + gap, base + gap + thick);
     let limit = limit_x(column);
@@ -384,22 +387,21 @@ fn part_of_limit(row: &ComparisonRow, peak: f64) -> f64 {
 
 /// Bridge and peak, and that it is over, if it is; the bridge to whole millimetres where
 /// there is no room for a decimal.
-fn cell_words(row: &ComparisonRow, width: f64) -> String {
+fn cell_words(row: &ComparisonRow, width: f64, voice: Voice) -> String {
     let bridge = row.bridge_mm.unwrap_or(0.0);
     let peak = match row.peak_pct {
         None => "no finite peak".to_owned(),
-        Some(v) if v > MOST_PERCENT => format!("> {}", words::percent(MOST_PERCENT)),
-        Some(v) => words::elongation_beside(v, row.film.limit_pct),
+        Some(v) if v > MOST_PERCENT => format!("> {}", voice.limit(MOST_PERCENT)),
+        Some(v) => voice.beside(v, row.film.limit_pct),
     };
     let over = if row.verdict == Verdict::Over {
         " over"
     } else {
         ""
     };
-    let text = |bridge: f64| format!("{}, {peak}{over}", words::mm(bridge));
-    let exact = text(bridge);
+    let exact = format!("{}, {peak}{over}", voice.length(bridge));
     if size(row).width(&exact) > width {
-        text(bridge.round())
+        format!("{}, {peak}{over}", voice.width(bridge))
     } else {
         exact
     }
@@ -509,12 +511,12 @@ mod tests {
             {
                 let answer = compared(many(n), shape);
                 examine(&answer).unwrap();
-                for paper in [Paper::Slide, Paper::Print] {
-                    let canvas = draw(&answer, paper);
+                for look in Look::ALL {
+                    let canvas = draw(&answer, look);
                     assert_eq!(
                         canvas.faults(),
                         Vec::<String>::new(),
-                        "{n} {shape} {paper:?}"
+                        "{n} {shape} {look:?}"
                     );
                     assert!(canvas.finite());
                     let said = canvas.said();
@@ -522,8 +524,8 @@ mod tests {
                         assert_eq!(said.contains("more classes are"), n > 12, "{said}");
                     }
                     if let Some(dir) = &keep {
-                        let picture = super::super::films_compared(&answer, paper).unwrap();
-                        let file = dir.join(format!("compare-{n}-{k}-{paper:?}.png"));
+                        let picture = super::super::films_compared(&answer, look).unwrap();
+                        let file = dir.join(format!("compare-{n}-{k}-{look:?}.png"));
                         std::fs::write(file, picture.png).unwrap();
                     }
                 }
@@ -550,13 +552,16 @@ mod tests {
         film.limit_pct.value = 1.0;
         let one = compared(vec![film.clone()], "channel:mouth=80,floor=40,depth=25");
         assert!(
-            answer(&one).ends_with("does in no order"),
+            answer(&one, Voice::picture(Units::Mm)).ends_with("does in no order"),
             "{}",
-            answer(&one)
+            answer(&one, Voice::picture(Units::Mm))
         );
         let mut other = film.clone();
         other.name = "other".to_owned();
         let two = compared(vec![film, other], "channel:mouth=80,floor=40,depth=25");
-        assert_eq!(answer(&two), "None of the 2 film classes does in any order");
+        assert_eq!(
+            answer(&two, Voice::picture(Units::Mm)),
+            "None of the 2 film classes does in any order"
+        );
     }
 }

@@ -3,16 +3,17 @@
 
 use super::FigureError;
 use super::canvas::{BAND, Canvas, INK, Side, Type};
-use super::numbers::VOICE;
-use super::pictures::Paper;
+use super::pictures::Look;
 use super::place::Box2;
 use super::sheet::{self, MARGIN};
-use super::words;
 use crate::advice::Recommendation;
 use crate::advice::{Cost, Measure, WidthRange};
+use crate::say::Voice;
 
+/// A cost that is one, mm: half of what is printed.
+const LEAST: f64 = 0.05;
 /// Height of a row, most.
-const ROW: f64 = 104.0;
+const ROW: f64 = 150.0;
 /// Part of a row that its bar takes.
 const BAR: f64 = 0.56;
 /// Room between a label and its bar, and a bar and its value.
@@ -32,39 +33,32 @@ pub(super) fn examine(answer: &Recommendation) -> Result<&WidthRange, FigureErro
     Ok(range)
 }
 
-/// The dearest reading.
-fn dearest(range: &WidthRange) -> Option<(Measure, Cost)> {
-    let dear = |a: &(Measure, Cost), b: &(Measure, Cost)| a.1.wider_mm.total_cmp(&b.1.wider_mm);
-    range
-        .per_mm
-        .all()
-        .filter(|c| c.1.wider_mm >= 0.05)
-        .max_by(dear)
-}
-
-/// One unit of a reading: "1 mm more depth".
-fn unit(measure: Measure, cost: Cost) -> String {
-    VOICE.one_more(measure, cost)
+/// Each reading with what one unit of it costs, mm, the dearest first.
+fn dearest(range: &WidthRange, voice: Voice) -> Vec<(Measure, Cost, f64)> {
+    let wider = |(m, c): (Measure, Cost)| (m, c, voice.wider_mm(m, c));
+    let mut all: Vec<_> = range.per_mm.all().map(wider).collect();
+    all.sort_by(|a, b| b.2.total_cmp(&a.2));
+    all
 }
 
 /// The picture's title.
-pub(super) fn answer(range: &WidthRange) -> String {
-    match dearest(range) {
-        Some((measure, cost)) => format!(
+pub(super) fn answer(range: &WidthRange, voice: Voice) -> String {
+    match dearest(range, voice)[..] {
+        [(measure, cost, wider), ..] if wider >= LEAST => format!(
             "{} needs {} more bridge",
-            unit(measure, cost),
-            words::mm(cost.wider_mm)
+            voice.one_more(measure, cost),
+            voice.wider(measure, cost)
         ),
-        None => "No reading moves the bridge".to_owned(),
+        _ => "No reading moves the bridge".to_owned(),
     }
 }
 
 /// The picture in words.
-pub(super) fn described(answer: &Recommendation, range: &WidthRange) -> String {
+pub(super) fn described(answer: &Recommendation, range: &WidthRange, voice: Voice) -> String {
     let all: Vec<String> = range
         .per_mm
         .all()
-        .map(|(m, c)| format!("{}: {} wider", unit(m, c), words::mm(c.wider_mm)))
+        .map(|(m, c)| format!("{}: {} wider", voice.one_more(m, c), voice.wider(m, c)))
         .collect();
     format!(
         "What one unit of each reading costs for {}, {}. {}.",
@@ -75,56 +69,60 @@ pub(super) fn described(answer: &Recommendation, range: &WidthRange) -> String {
 }
 
 /// The line under the title.
-fn second_line(answer: &Recommendation, range: &WidthRange) -> String {
+fn second_line(answer: &Recommendation, range: &WidthRange, voice: Voice) -> String {
     let width = answer.assured_bridge_mm.map_or_else(
         || "no width is assured".to_owned(),
-        |mm| format!("assured {}", words::mm(mm)),
+        |mm| format!("assured {}", voice.length(mm)),
     );
     format!(
         "{}, film {}: nominal {}, {width}",
         answer.section.name,
         answer.film.name,
-        words::mm(range.nominal_mm)
+        voice.length(range.nominal_mm)
     )
 }
 
 /// Draws the bars, the dearest first.
-pub(super) fn draw(answered: &Recommendation, range: &WidthRange, paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let body = sheet::head(&mut canvas, &answer(range), &second_line(answered, range));
-    let mut all: Vec<(Measure, Cost)> = range.per_mm.all().collect();
-    all.sort_by(|a, b| b.1.wider_mm.total_cmp(&a.1.wider_mm));
+pub(super) fn draw(answered: &Recommendation, range: &WidthRange, look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let body = sheet::head(
+        &mut canvas,
+        &answer(range, voice),
+        &second_line(answered, range, voice),
+    );
+    let all = dearest(range, voice);
     let note = "Found again with one reading changed and the others left, the dearer way.";
     let bottom = sheet::foot(&mut canvas, note, body.width()) - 24.0;
-    let label = |c: &(Measure, Cost)| Type::Value.width(&unit(c.0, c.1));
+    let label = |c: &(Measure, Cost, f64)| Type::Value.width(&voice.one_more(c.0, c.1));
     let left = MARGIN + all.iter().map(label).fold(0.0, f64::max) + GAP;
-    let value = |c: &(Measure, Cost)| Type::Value.width(&words::mm(c.1.wider_mm));
+    let value = |c: &(Measure, Cost, f64)| Type::Value.width(&voice.wider(c.0, c.1));
     let right = body.right - GAP - all.iter().map(value).fold(0.0, f64::max);
-    let most = all.iter().map(|c| c.1.wider_mm).fold(0.05, f64::max);
+    let most = all.iter().map(|c| c.2).fold(LEAST, f64::max);
     let top = body.top + 20.0;
     let rows = u32::try_from(all.len()).map_or(1.0, f64::from).max(1.0);
     let height = ((bottom - top) / rows).min(ROW);
     let mut y = top;
-    for (measure, cost) in all {
+    for (measure, cost, wider) in all {
         let bar = Box2 {
             left,
             top: y + 0.5 * (1.0 - BAR) * height,
-            right: left + (right - left) * cost.wider_mm / most,
+            right: left + (right - left) * wider / most,
             bottom: y + 0.5 * (1.0 + BAR) * height,
         };
         let track = Box2 { right, ..bar };
         canvas.fill(&track.corners(), BAND);
-        if cost.wider_mm > 0.0 {
+        if wider > 0.0 {
             canvas.fill(&bar.corners(), INK);
         }
         let line = bar.centre()[1] + 0.35 * Type::Value.em();
         canvas.write(
-            &unit(measure, cost),
+            &voice.one_more(measure, cost),
             [left - GAP, line],
             Side::Right,
             Type::Value,
         );
-        let wider = words::mm(cost.wider_mm);
+        let wider = voice.wider(measure, cost);
         canvas.write(&wider, [bar.right + GAP, line], Side::Left, Type::Value);
         y += height;
     }
@@ -168,23 +166,23 @@ mod tests {
         ] {
             let answered = answered(shape);
             let range = examine(&answered).unwrap();
-            for paper in [Paper::Slide, Paper::Print] {
-                let canvas = draw(&answered, range, paper);
-                assert_eq!(canvas.faults(), Vec::<String>::new(), "{shape} {paper:?}");
+            for look in Look::ALL {
+                let canvas = draw(&answered, range, look);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{shape} {look:?}");
                 assert!(canvas.finite());
                 let said = canvas.said();
                 let found = range
                     .per_mm
                     .all()
-                    .filter(|c| said.contains(&unit(c.0, c.1)));
+                    .filter(|c| said.contains(&canvas.voice.one_more(c.0, c.1)));
                 assert_eq!(found.count(), bars, "{shape}: {said}");
             }
         }
         // Reference: 131.8 less 124.4 mm of the plan's worked values, to 0.1.
         let channel = answered("channel:mouth=80,floor=40,depth=25");
-        let title = answer(examine(&channel).unwrap());
+        let title = answer(examine(&channel).unwrap(), Voice::picture(Units::Mm));
         assert!(
-            title.starts_with("1\u{a0}mm more depth needs 7.4"),
+            title.starts_with("1\u{2009}mm more depth needs 7.4"),
             "{title}"
         );
     }

@@ -4,38 +4,49 @@ use super::canvas::{Canvas, INK, Side, Type};
 use super::chart::{self, Curve, Frame};
 use super::place::{Box2, Placer};
 use super::sheet::{self, MARGIN};
-use super::{Paper, words};
+use super::{Look, words};
 use crate::advice::Check;
+use crate::say::Voice;
 
 /// What stands under the x axis.
-pub(super) const ACROSS: &str = "mm along the panel, from the left bond line";
+pub(super) fn across(voice: Voice) -> String {
+    format!("along the panel from the left bond line, {}", voice.unit())
+}
+
 /// Room under the area for the numbers and for what they are.
 pub(super) const UNDER: f64 = 92.0;
 
 /// Draws the picture.
-pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let body = sheet::head(&mut canvas, &words::answer(checks), &second_line(checks));
-    let foot = words::training(&checks[0].invented).map_or(body.bottom, |note| {
+pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let body = sheet::head(
+        &mut canvas,
+        &words::answer(checks, voice),
+        &second_line(checks, voice),
+    );
+    let foot = words::training(&checks[0].invented, voice).map_or(body.bottom, |note| {
         sheet::foot(&mut canvas, &note, body.width()) - 6.0
     });
     let body = Box2 {
         bottom: foot,
         ..body
     };
-    plot(&mut canvas, checks, &frame(checks, body, UNDER), ACROSS);
+    let frame = frame(checks, body, UNDER, voice);
+    plot(&mut canvas, checks, &frame, &across(voice));
     canvas
 }
 
 /// Draws lines, limits and landmarks into a frame.
 pub(super) fn plot(canvas: &mut Canvas, checks: &[Check], frame: &Frame, across: &str) {
+    let voice = canvas.voice;
     let origin = origin(checks);
     let mut placer = placer(canvas, frame);
     let first = &checks[0];
     let (lip, other) = (first.lip_left.s_mm - origin, first.lip_right.s_mm - origin);
     chart::shade(canvas, frame, lip, other);
     placer.edges = vec![frame.x_at(lip), frame.x_at(other)];
-    chart::axes(canvas, frame, across, "elongation", words::percent);
+    chart::axes(canvas, frame, across, "elongation", |v| voice.limit(v));
     chart::limit_line(canvas, frame, first.film.limit_pct, &mut placer);
     let inner = first.film.recess_limit_pct.map(|limit| {
         let ends = [lip, other].map(|x| x.clamp(frame.x[0], frame.x[1]));
@@ -48,16 +59,21 @@ pub(super) fn plot(canvas: &mut Canvas, checks: &[Check], frame: &Frame, across:
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
     let curves: Vec<Curve> = words::grouped(checks)
         .into_iter()
-        .filter(|(check, _)| words::no_film(check).is_none())
+        .filter(|(check, _)| words::has_film(check))
         .map(|(check, names)| Curve {
             name: words::together(&names),
-            ..curve(check, frame, origin)
+            ..curve(check, frame, origin, voice)
         })
         .collect();
     let lines = curves.iter().flat_map(|c| &c.runs);
     lines.for_each(|run| placer.avoid_line(run));
     risers(canvas, checks, frame, origin, &mut placer);
-    chart::leaving(canvas, frame, &leaving(checks, frame, origin), &mut placer);
+    chart::leaving(
+        canvas,
+        frame,
+        &leaving(checks, frame, origin, voice),
+        &mut placer,
+    );
     chart::curves(canvas, &curves, &mut placer);
     if let Some((limit, line)) = inner {
         chart::name_recess_limit(canvas, limit, line, &mut placer);
@@ -76,17 +92,19 @@ pub(super) fn placer(canvas: &Canvas, frame: &Frame) -> Placer {
     Placer::new(within, 8.0)
 }
 
-pub(super) fn second_line(checks: &[Check]) -> String {
+pub(super) fn second_line(checks: &[Check], voice: Voice) -> String {
     let first = &checks[0];
     let missing: Vec<String> = checks
         .iter()
-        .filter_map(|c| words::no_film(c).map(|why| format!(" {}: {why}.", words::order(&c.order))))
+        .filter_map(|c| {
+            words::no_film(c, voice).map(|why| format!(" {}: {why}.", words::order(&c.order)))
+        })
         .collect();
     let same = checks
         .iter()
         .all(|c| (c.bridge_mm - first.bridge_mm).abs() < 0.05);
     let bridge = if same {
-        format!(", bridge {}", words::mm(first.bridge_mm))
+        format!(", bridge {}", voice.length(first.bridge_mm))
     } else {
         String::new()
     };
@@ -102,7 +120,7 @@ pub(super) fn origin(checks: &[Check]) -> f64 {
 }
 
 /// The frame of the elongation in a box; `under`: room below its area.
-pub(super) fn frame(checks: &[Check], body: Box2, under: f64) -> Frame {
+pub(super) fn frame(checks: &[Check], body: Box2, under: f64, voice: Voice) -> Frame {
     let limit = checks[0].film.limit_pct;
     let largest = checks
         .iter()
@@ -115,7 +133,7 @@ pub(super) fn frame(checks: &[Check], body: Box2, under: f64) -> Frame {
         .map(|c| c.bond_right.s_mm)
         .fold(f64::NEG_INFINITY, f64::max)
         - origin(checks);
-    let right = Type::Value.width(&format!("limit {}", words::percent(limit))) + 12.0;
+    let right = Type::Value.width(&format!("limit {}", voice.limit(limit))) + 12.0;
     let area = Box2 {
         left: MARGIN + 100.0,
         top: body.top + 98.0,
@@ -138,12 +156,9 @@ fn data(check: &Check, origin: f64) -> Vec<[f64; 2]> {
 }
 
 /// An order's line, parted where the elongation jumps.
-fn curve(check: &Check, frame: &Frame, origin: f64) -> Curve {
+fn curve(check: &Check, frame: &Frame, origin: f64, voice: Voice) -> Curve {
     let more = check.peak_pct.map_or_else(String::new, |p| {
-        format!(
-            ", peak {}",
-            words::elongation_beside(p, check.film.limit_pct)
-        )
+        format!(", peak {}", voice.beside(p, check.film.limit_pct))
     });
     Curve {
         name: words::order(&check.order),
@@ -167,7 +182,7 @@ fn jumps(a: [f64; 2], b: [f64; 2], frame: &Frame) -> bool {
 
 /// Thin uprights where the elongation jumps.
 fn risers(canvas: &mut Canvas, checks: &[Check], frame: &Frame, origin: f64, placer: &mut Placer) {
-    for check in checks.iter().filter(|c| words::no_film(c).is_none()) {
+    for check in checks.iter().filter(|c| words::has_film(c)) {
         let (colour, _) = chart::look(Some(check.order.name));
         for w in data(check, origin)
             .windows(2)
@@ -182,10 +197,10 @@ fn risers(canvas: &mut Canvas, checks: &[Check], frame: &Frame, origin: f64, pla
 }
 
 /// Orders that leave at the top: where, and how far they rise.
-fn leaving(checks: &[Check], frame: &Frame, origin: f64) -> Vec<chart::Leaving> {
+fn leaving(checks: &[Check], frame: &Frame, origin: f64, voice: Voice) -> Vec<chart::Leaving> {
     let mut found = Vec::new();
     for (check, names) in words::grouped(checks) {
-        if words::no_film(check).is_some() {
+        if !words::has_film(check) {
             continue;
         }
         let data = data(check, origin);
@@ -195,7 +210,7 @@ fn leaving(checks: &[Check], frame: &Frame, origin: f64) -> Vec<chart::Leaving> 
             found.push(chart::Leaving {
                 order: Some(check.order.name),
                 at: (from[0] + to[0]) / 2.0,
-                words: format!("{}: {}", words::together(&names), words::elongation(peak)),
+                words: format!("{}: {}", words::together(&names), voice.percent(peak)),
             });
         }
     }
@@ -316,8 +331,8 @@ mod tests {
     #[test]
     fn channels_of_every_size_are_laid_out_without_a_touch() {
         for (name, checks) in sample::many_sizes() {
-            for n in 1..=3 {
-                let canvas = draw(&checks[..n], Paper::Print);
+            for (n, look) in (1..=3).zip([Look::ALL[1], Look::ALL[3], Look::ALL[1]]) {
+                let canvas = draw(&checks[..n], look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name}, {n} orders");
                 assert!(canvas.finite(), "{name}");
             }
@@ -327,36 +342,35 @@ mod tests {
     #[test]
     fn no_text_touches_a_line_a_text_or_an_edge() {
         for (name, checks) in sample::all_checks() {
-            for paper in [Paper::Slide, Paper::Print] {
-                let canvas = draw(&checks, paper);
-                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
-                assert!(canvas.finite(), "{name} {paper:?}");
+            for look in Look::ALL {
+                let canvas = draw(&checks, look);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
+                assert!(canvas.finite(), "{name} {look:?}");
             }
         }
     }
 
     #[test]
     fn every_line_has_its_name() {
-        for paper in [Paper::Slide, Paper::Print] {
+        for look in Look::ALL {
             for (name, checks) in sample::all_checks() {
-                let canvas = draw(&checks, paper);
+                let canvas = draw(&checks, look);
                 let said = canvas.said();
-                let drawn = |c: &&Check| words::no_film(c).is_none();
+                let drawn = |c: &&Check| words::has_film(c);
                 for (check, names) in words::grouped(&checks).iter().filter(|g| drawn(&g.0)) {
                     let order = words::together(names);
-                    assert!(canvas.has_words(&order), "{name} {paper:?}: {order}");
-                    let peak = words::elongation_beside(
-                        check.peak_pct.unwrap_or(0.0),
-                        check.film.limit_pct,
-                    );
-                    assert!(said.contains(&peak), "{name} {paper:?}: {peak}");
+                    assert!(canvas.has_words(&order), "{name} {look:?}: {order}");
+                    let peak = canvas
+                        .voice
+                        .beside(check.peak_pct.unwrap_or(0.0), check.film.limit_pct);
+                    assert!(said.contains(&peak), "{name} {look:?}: {peak}");
                 }
                 for word in ["lip", "press", "limit"] {
-                    assert!(said.contains(word), "{name} {paper:?}: {word}");
+                    assert!(said.contains(word), "{name} {look:?}: {word}");
                 }
                 if let Some(limit) = checks[0].film.recess_limit_pct {
-                    let label = format!("limit in the recess {}", words::percent(limit));
-                    assert!(said.contains(&label), "{name} {paper:?}: {label}");
+                    let label = format!("limit in the recess {}", canvas.voice.limit(limit));
+                    assert!(said.contains(&label), "{name} {look:?}: {label}");
                 }
             }
         }

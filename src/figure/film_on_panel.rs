@@ -10,13 +10,19 @@ use super::plan::{Layout, Panel, Plan, has_words, tick_step};
 use super::ribbon::Sample;
 use super::row::{Row, hatch, over_limit};
 use super::sheet::{self, MARGIN};
-use super::{Paper, words};
+use super::{Look, words};
 use crate::advice::Check;
+use crate::say::Voice;
 
 /// Draws the picture.
-pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let body = sheet::head(&mut canvas, &words::answer(checks), &second_line(checks));
+pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let body = sheet::head(
+        &mut canvas,
+        &words::answer(checks, voice),
+        &second_line(checks, voice),
+    );
     let merged = merged(checks);
     let checks = &merged[..];
     let panel = Panel::around_all(checks);
@@ -24,18 +30,18 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
     let bar = scale_bar_width(over);
     // The foot must be known before the scale, and its words name the step of the ticks.
     let room = foot_room(&canvas, checks, bar);
-    let plan = Plan::new(
-        checks,
-        &panel,
-        Box2 {
-            top: body.top + 12.0,
-            bottom: room,
-            ..body
-        },
-    );
-    let step = tick_step(checks, plan.scale);
+    let room = Box2 {
+        top: body.top + 12.0,
+        bottom: room,
+        ..body
+    };
+    let plan = Plan::new(checks, &panel, room, voice);
+    // More of the flats where there is room beside them.
+    let panel = panel.widened(checks, plan.spare(&panel));
+    let plan = Plan::new(checks, &panel, room, voice);
+    let step = tick_step(checks, plan.scale, look.units);
     let beside_bar = canvas.width - 2.0 * MARGIN - bar - 60.0;
-    sheet::foot(&mut canvas, &note(checks, step), beside_bar);
+    sheet::foot(&mut canvas, &note(checks, step, voice), beside_bar);
     if step.is_some() {
         scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
     }
@@ -57,10 +63,10 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
     canvas
 }
 
-pub(super) fn second_line(checks: &[Check]) -> String {
+pub(super) fn second_line(checks: &[Check], voice: Voice) -> String {
     let first = &checks[0];
     let bridge = if one_bridge(checks) {
-        format!(", bridge {}", words::mm(first.bridge_mm))
+        format!(", bridge {}", voice.length(first.bridge_mm))
     } else {
         String::new()
     };
@@ -95,14 +101,14 @@ pub(super) fn is_over(check: &Check) -> bool {
         .any(|r| over_limit(r.elongation_pct, check))
 }
 
-fn note(checks: &[Check], step: Option<f64>) -> String {
+fn note(checks: &[Check], step: Option<f64>, voice: Voice) -> String {
     let ticks = step.map(|step| {
         format!(
             "Drawn true to scale. A tick across the film every {} of unstretched film: where ticks stand apart, it is stretched.",
-            words::mm(step)
+            voice.length(step)
         )
     });
-    let invented = words::training(&checks[0].invented);
+    let invented = words::training(&checks[0].invented, voice);
     [ticks, invented]
         .into_iter()
         .flatten()
@@ -112,7 +118,8 @@ fn note(checks: &[Check], step: Option<f64>) -> String {
 
 /// Bottom of what the orders may take.
 fn foot_room(canvas: &Canvas, checks: &[Check], bar: f64) -> f64 {
-    let longest = note(checks, Some(100.0));
+    let voice = canvas.voice;
+    let longest = note(checks, Some(100.0), voice);
     let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
     let lines = wrap(&longest, width, Type::Body).len().max(2);
     let lines = f64::from(u32::try_from(lines).unwrap_or(3));
@@ -121,7 +128,9 @@ fn foot_room(canvas: &Canvas, checks: &[Check], bar: f64) -> f64 {
 
 /// Width of one cell of the colour scale, and of the cell for what is over.
 const CELL: f64 = 16.0;
-const OVER: f64 = 56.0;
+const OVER: f64 = 96.0;
+/// Parts of that cell, each hatched denser.
+const OVER_PARTS: u32 = 12;
 
 pub(super) fn scale_bar_width(over: bool) -> f64 {
     CELL * f64::from(u32::try_from(STEPS).unwrap_or(20))
@@ -131,6 +140,7 @@ pub(super) fn scale_bar_width(over: bool) -> f64 {
 
 /// The colour scale at the bottom right: 0, the limit, and what is over it.
 pub(super) fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64) {
+    let voice = canvas.voice;
     let left = canvas.width - MARGIN - width;
     let (top, bottom) = (canvas.height - 44.0 - 52.0, canvas.height - 44.0 - 30.0);
     let mut x = left;
@@ -146,13 +156,8 @@ pub(super) fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64)
     }
     let baseline = canvas.height - 44.0;
     canvas.write("elongation", [left, top - 12.0], Side::Left, Type::Body);
-    canvas.write(
-        &words::percent(0.0),
-        [left, baseline],
-        Side::Left,
-        Type::Body,
-    );
-    let label = format!("limit {}", words::percent(limit));
+    canvas.write(&voice.limit(0.0), [left, baseline], Side::Left, Type::Body);
+    let label = format!("limit {}", voice.limit(limit));
     canvas.stroke(&[[x, top - 6.0], [x, bottom + 6.0]], INK, 2.0);
     canvas.write(&label, [x, baseline], Side::Right, Type::Body);
     if over {
@@ -163,15 +168,19 @@ pub(super) fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64)
             bottom,
         };
         canvas.fill(&cell.corners(), step_colour(STEPS - 1));
-        let samples: Vec<Sample> = [cell.left, cell.right]
+        let samples: Vec<Sample> = (0..=OVER_PARTS)
+            .map(|k| cell.left + OVER * f64::from(k) / f64::from(OVER_PARTS))
             .map(|x| Sample {
                 segment: 0,
                 part: 0.0,
                 near: [x, bottom],
                 far: [x, top],
             })
-            .to_vec();
-        hatch(canvas, &samples);
+            .collect();
+        // From just over the limit to twice the limit.
+        let excess =
+            |k: usize| f64::from(u32::try_from(k).unwrap_or(0)) / f64::from(OVER_PARTS - 1);
+        hatch(canvas, &samples, excess);
         canvas.write(
             "over",
             [cell.centre()[0], baseline],
@@ -183,14 +192,15 @@ pub(super) fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64)
 
 #[cfg(test)]
 mod tests {
+    use super::super::canvas::Mark;
     use super::super::sample;
     use super::*;
 
     #[test]
     fn channels_of_every_size_are_laid_out_without_a_touch() {
         for (name, checks) in sample::many_sizes() {
-            for n in 1..=3 {
-                let canvas = draw(&checks[..n], Paper::Print);
+            for (n, look) in (1..=3).zip([Look::ALL[1], Look::ALL[3], Look::ALL[1]]) {
+                let canvas = draw(&checks[..n], look);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name}, {n} orders");
                 assert!(canvas.finite(), "{name}");
             }
@@ -200,32 +210,42 @@ mod tests {
     #[test]
     fn no_text_touches_a_line_a_text_or_an_edge() {
         for (name, checks) in sample::all_checks() {
-            for paper in [Paper::Slide, Paper::Print] {
-                let canvas = draw(&checks, paper);
-                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
-                assert!(canvas.finite(), "{name} {paper:?}");
+            for look in Look::ALL {
+                let canvas = draw(&checks, look);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
+                assert!(canvas.finite(), "{name} {look:?}");
                 let peaks = merged(&checks)
                     .iter()
                     .filter(|c| c.peak_pct.is_some())
                     .count();
                 let said = canvas.said();
                 let first = &checks[0];
+                let large = |m: &&Mark| matches!(m, Mark::Text(t) if t.size == Type::Title && (t.words == "within" || t.words == "over"));
+                let with_film = merged(&checks)
+                    .iter()
+                    .filter(|c| words::has_film(c))
+                    .count();
+                let words_seen = canvas.marks.iter().filter(large).count();
+                assert_eq!(words_seen, with_film, "{name} {look:?}");
+                for key in ["_pct", "_mm", "[["] {
+                    assert!(!said.contains(key), "{name}: {said}");
+                }
                 let [left, right] = words::ends(first);
                 for word in ["press", left, right, "limit"] {
-                    assert!(said.contains(word), "{name} {paper:?}: {word}");
+                    assert!(said.contains(word), "{name} {look:?}: {word}");
                 }
                 for (reach, end) in [(first.reach_left_mm, left), (first.reach_right_mm, right)] {
                     let label = if reach < 0.05 {
                         format!("at the {end}")
                     } else {
-                        format!("{} from the {end}", words::mm(reach))
+                        format!("{} from the {end}", canvas.voice.length(reach))
                     };
-                    assert!(said.contains(&label), "{name} {paper:?}: {label}");
+                    assert!(said.contains(&label), "{name} {look:?}: {label}");
                 }
                 assert_eq!(
                     canvas.count_words("peak: ") + canvas.count_words("over: "),
                     peaks,
-                    "{name} {paper:?}"
+                    "{name} {look:?}"
                 );
             }
         }

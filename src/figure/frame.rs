@@ -10,37 +10,43 @@ use super::plan::{Panel, Plan, tick_step};
 use super::ribbon::{band, thinned};
 use super::row::{GAP, RIBBON, Row};
 use super::sheet::{self, MARGIN};
-use super::{Paper, words};
+use super::{Look, words};
 use crate::advice::{Check, Place, ProfileRow};
 use crate::laydown::Moment;
+use crate::say::Voice;
 
 /// Height of the free film over the panel: the middle of the ribbon's band.
 const FREE: f64 = GAP + RIBBON / 2.0;
 
 /// Order, frame, and how far the free film is stretched.
-pub(super) fn title(check: &Check, moment: &Moment, (k, n): (usize, usize)) -> String {
+pub(super) fn title(
+    check: &Check,
+    moment: &Moment,
+    (k, n): (usize, usize),
+    voice: Voice,
+) -> String {
     let order = words::order(&check.order);
     let now = if moment.down.is_empty() {
         "bridged, nothing pressed yet".to_owned()
     } else if moment.free.is_empty() {
         let peak = check.peak_pct.unwrap_or_default();
-        format!("down, highest elongation {}", words::elongation(peak))
+        format!("down, highest elongation {}", voice.percent(peak))
     } else {
         format!(
             "the free film is stretched {}",
-            words::elongation(free_pct(moment))
+            voice.percent(free_pct(moment))
         )
     };
     format!("{order}, {k} of {n}: {now}")
 }
 
-pub(super) fn described(check: &Check, moment: &Moment) -> String {
+pub(super) fn described(check: &Check, moment: &Moment, voice: Voice) -> String {
     let down: f64 = moment.down.iter().map(|d| d.1 - d.0).sum();
     format!(
         "{}: {} of {} of panel are covered.",
         words::subject(check),
-        words::mm(down),
-        words::mm(check.arc_mm)
+        voice.length(down),
+        voice.length(check.arc_mm)
     )
 }
 
@@ -50,12 +56,13 @@ fn free_pct(moment: &Moment) -> f64 {
     100.0 * (most - 1.0)
 }
 
-pub(super) fn draw(check: &Check, moment: &Moment, title: &str, paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
+pub(super) fn draw(check: &Check, moment: &Moment, title: &str, look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
     let second = format!(
         "{}, bridge {}",
         words::subject(check),
-        words::mm(check.bridge_mm)
+        voice.length(check.bridge_mm)
     );
     let body = sheet::head(&mut canvas, title, &second);
     let checks = std::slice::from_ref(check);
@@ -69,12 +76,12 @@ pub(super) fn draw(check: &Check, moment: &Moment, title: &str, paper: Paper) ->
         ..body
     };
     let plan = Plan::frame(&panel, room);
-    let step = tick_step(checks, plan.scale);
+    let step = tick_step(checks, plan.scale, look.units);
     let note = step.map_or_else(String::new, |step| {
         format!(
             "A tick across the film every {} of unstretched film. {}",
-            words::mm(step),
-            words::training(&check.invented).unwrap_or_default()
+            voice.length(step),
+            words::training(&check.invented, voice).unwrap_or_default()
         )
     });
     let beside = canvas.width - 2.0 * MARGIN - bar - 60.0;

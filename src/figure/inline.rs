@@ -6,11 +6,13 @@
 //! page, which sets them as paragraphs.
 
 use super::canvas::{BAND, Canvas, INK, Mark, PANEL, Rgb, Side, Text, Type, WHITE};
+use super::escape::escaped;
 use super::place::Pt;
 use super::reading;
 use super::reading_words as said;
 use super::sight::Sight;
 use super::view::READING;
+use crate::say::{Voice, sentence};
 use crate::section::{Recess, Units};
 use std::fmt::Write;
 
@@ -35,7 +37,7 @@ pub(crate) struct Inline {
 
 /// Draws raw against read, `width` ems wide.
 pub(crate) fn inline_reading(recess: &Recess, width: f64) -> Inline {
-    let units = Units::Mm;
+    let voice = Voice::picture(Units::Mm);
     let sight = if width < NARROW {
         Sight::near(recess)
     } else {
@@ -43,15 +45,15 @@ pub(crate) fn inline_reading(recess: &Recess, width: f64) -> Inline {
     };
     let em = Type::Body.em();
     let size = [width.clamp(WIDTH[0], WIDTH[1]) * em, TALLEST * em];
-    let canvas = reading::draw_alone(recess, &sight, units, size);
-    let title = said::answer(recess, units);
-    let svg = svg(&canvas, "read", &title, &said::described(recess, units));
+    let canvas = reading::draw_alone(recess, &sight, voice, size);
+    let title = said::answer(recess, voice);
+    let svg = svg(&canvas, "read", &title, &said::described(recess, voice));
     Inline {
         title,
         note: format!(
             "{}. {}",
-            super::numbers::upper(&said::second_line(recess, &sight, units)),
-            said::note(recess, &sight, units)
+            sentence(&said::second_line(recess, &sight, voice)),
+            said::note(recess, &sight, voice)
         ),
         svg,
     }
@@ -162,10 +164,4 @@ fn dot([x, y]: Pt) -> String {
 fn number(v: f64) -> String {
     let text = format!("{v:.1}");
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }

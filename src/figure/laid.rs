@@ -1,10 +1,11 @@
 //! Lay-downs for the tests of the pictures that read air, force and source: these groups
 //! hang together, so they come from the solver.
 
-use super::{Check, Paper, ruler, source, stages, tension};
+use super::{Check, Look, ruler, source, stages, tension};
+use crate::say::Voice;
 use crate::{
-    Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Survey, WarmZone,
-    film_named, tool_named,
+    Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Survey, Units,
+    WarmZone, film_named, tool_named,
 };
 
 /// Both orders and the middle push, or as many as can be laid.
@@ -98,16 +99,12 @@ fn all() -> Vec<(&'static str, Vec<Check>)> {
 fn no_text_of_stages_touches_a_line_a_text_or_an_edge() {
     for (name, checks) in all() {
         for n in 1..=3 {
-            for paper in [Paper::Slide, Paper::Print] {
+            for look in Look::ALL {
                 stages::examine(&checks[..n]).unwrap();
-                let canvas = stages::draw(&checks[..n], paper);
-                assert_eq!(
-                    canvas.faults(),
-                    Vec::<String>::new(),
-                    "{name} {n} {paper:?}"
-                );
-                assert!(canvas.finite(), "{name} {paper:?}");
-                assert!(canvas.said().contains("bridged"), "{name} {paper:?}");
+                let canvas = stages::draw(&checks[..n], look);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {n} {look:?}");
+                assert!(canvas.finite(), "{name} {look:?}");
+                assert!(canvas.said().contains("bridged"), "{name} {look:?}");
             }
         }
     }
@@ -117,16 +114,12 @@ fn no_text_of_stages_touches_a_line_a_text_or_an_edge() {
 fn no_text_of_a_source_touches_a_text_or_an_edge() {
     for (name, checks) in all() {
         for n in 1..=2 {
-            for paper in [Paper::Slide, Paper::Print] {
+            for look in Look::ALL {
                 let checks = &checks[3 - n..];
                 source::examine(checks).unwrap();
-                let canvas = source::draw(checks, paper);
-                assert_eq!(
-                    canvas.faults(),
-                    Vec::<String>::new(),
-                    "{name} {n} {paper:?}"
-                );
-                assert!(canvas.finite(), "{name} {paper:?}");
+                let canvas = source::draw(checks, look);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {n} {look:?}");
+                assert!(canvas.finite(), "{name} {look:?}");
             }
         }
     }
@@ -139,24 +132,28 @@ fn no_text_of_tensions_touches_a_line_a_text_or_an_edge() {
             assert!(tension::examine(&checks).is_err());
             continue;
         }
-        for paper in [Paper::Slide, Paper::Print] {
+        for look in Look::ALL {
             tension::examine(&checks).unwrap();
-            let canvas = tension::draw(&checks, paper);
-            assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
-            assert!(canvas.finite(), "{name} {paper:?}");
+            let canvas = tension::draw(&checks, look);
+            assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
+            assert!(canvas.finite(), "{name} {look:?}");
         }
     }
 }
 
 #[test]
 fn a_ruler_keeps_its_words_on_the_sheet() {
-    for (name, checks) in all() {
+    let voices = [Units::Mm, Units::Inch].map(Voice::picture);
+    for ((name, checks), voice) in voices
+        .into_iter()
+        .flat_map(|v| all().into_iter().map(move |c| (c, v)))
+    {
         for check in &checks {
             let Some(source) = &check.source else {
-                assert!(ruler::stretched_ruler(check).is_err());
+                assert!(ruler::stretched_ruler(check, Units::Mm).is_err());
                 continue;
             };
-            let canvas = ruler::draw(check, source, "Stretched ruler");
+            let canvas = ruler::draw(check, source, "Stretched ruler", voice);
             assert_eq!(canvas.faults(), Vec::<String>::new(), "{name}");
             assert!(canvas.finite(), "{name}");
         }

@@ -21,6 +21,7 @@ mod compare;
 mod costs;
 #[cfg(feature = "figures")]
 mod elongation;
+mod escape;
 #[cfg(feature = "figures")]
 mod film_on_panel;
 #[cfg(feature = "figures")]
@@ -30,7 +31,6 @@ mod inline;
 #[cfg(feature = "figures")]
 mod laid;
 mod metrics;
-mod numbers;
 #[cfg(feature = "figures")]
 mod pictures;
 #[cfg_attr(
@@ -71,6 +71,7 @@ mod width;
 #[cfg(feature = "figures")]
 mod words;
 
+pub(crate) use escape::escaped;
 pub(crate) use inline::inline_reading;
 pub(crate) use metrics::Face;
 #[cfg(feature = "figures")]

@@ -7,6 +7,7 @@ use super::{
 use crate::advice::Comparison;
 use crate::advice::{Check, Recommendation, Sweep};
 use crate::laydown::Moment;
+use crate::say::Voice;
 use crate::section::{Recess, Units};
 
 /// A finished picture.
@@ -69,6 +70,43 @@ impl Paper {
     }
 }
 
+/// What a picture is for, and how it says lengths. A paper alone says them in millimetres.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look {
+    /// What it is for.
+    pub paper: Paper,
+    /// Units of its lengths.
+    pub units: Units,
+}
+
+impl From<Paper> for Look {
+    fn from(paper: Paper) -> Self {
+        let units = Units::Mm;
+        Self { paper, units }
+    }
+}
+
+impl Look {
+    /// Every look there is.
+    #[cfg(test)]
+    pub(super) const ALL: [Self; 4] = [
+        Self::of(Paper::Slide, Units::Mm),
+        Self::of(Paper::Print, Units::Mm),
+        Self::of(Paper::Slide, Units::Inch),
+        Self::of(Paper::Print, Units::Inch),
+    ];
+
+    #[cfg(test)]
+    const fn of(paper: Paper, units: Units) -> Self {
+        Self { paper, units }
+    }
+
+    /// How the picture speaks.
+    pub(super) fn voice(self) -> Voice {
+        Voice::picture(self.units)
+    }
+}
+
 /// Why a picture could not be drawn.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FigureError {
@@ -122,11 +160,17 @@ pub enum FigureError {
 /// [`FigureError::Nothing`] without checks, [`FigureError::TooMany`] with more than three,
 /// [`FigureError::Mixed`] if they differ in section or limit, [`FigureError::Number`] if a
 /// number is not finite.
-pub fn film_on_panel(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+pub fn film_on_panel(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
     sheet::examine(checks)?;
     let checks = &*thin::to_draw(checks);
-    let canvas = super::film_on_panel::draw(checks, paper);
-    canvas.finish(paper, &words::answer(checks), &words::described(checks))
+    let canvas = super::film_on_panel::draw(checks, look);
+    let voice = canvas.voice;
+    canvas.finish(
+        look.paper,
+        &words::answer(checks, voice),
+        &words::described(checks, voice),
+    )
 }
 
 /// Draws one moment of a lay-down, alone in the picture: what is down as a ribbon, free film
@@ -143,25 +187,33 @@ pub fn frame(
     check: &Check,
     moment: &Moment,
     number: (usize, usize),
-    paper: Paper,
+    look: impl Into<Look>,
 ) -> Result<Picture, FigureError> {
+    let look = look.into();
     sheet::examine(std::slice::from_ref(check))?;
     let checks = thin::to_draw(std::slice::from_ref(check));
     let check = &checks[0];
-    let title = super::frame::title(check, moment, number);
-    let canvas = super::frame::draw(check, moment, &title, paper);
-    canvas.finish(paper, &title, &super::frame::described(check, moment))
+    let title = super::frame::title(check, moment, number, look.voice());
+    let described = super::frame::described(check, moment, look.voice());
+    let canvas = super::frame::draw(check, moment, &title, look);
+    canvas.finish(look.paper, &title, &described)
 }
 
 /// Draws the elongation along the panel, one line an order.
 ///
 /// # Errors
 /// As [`film_on_panel`].
-pub fn elongation_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+pub fn elongation_along(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
     sheet::examine(checks)?;
     let checks = &*thin::to_draw(checks);
-    let canvas = elongation::draw(checks, paper);
-    canvas.finish(paper, &words::answer(checks), &words::described(checks))
+    let canvas = elongation::draw(checks, look);
+    let voice = canvas.voice;
+    canvas.finish(
+        look.paper,
+        &words::answer(checks, voice),
+        &words::described(checks, voice),
+    )
 }
 
 /// Draws the elongation along the panel, and under it the line tension of the film.
@@ -169,44 +221,67 @@ pub fn elongation_along(checks: &[Check], paper: Paper) -> Result<Picture, Figur
 /// # Errors
 /// As [`film_on_panel`]; [`FigureError::Nothing`] where the tension is not known: the class
 /// has no modulus table, or the checks no profile.
-pub fn tension_along(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+pub fn tension_along(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
     tension::examine(checks)?;
     let checks = &*thin::to_draw(checks);
-    let canvas = tension::draw(checks, paper);
-    canvas.finish(paper, &tension::answer(checks), &tension::described(checks))
+    let canvas = tension::draw(checks, look);
+    let voice = canvas.voice;
+    canvas.finish(
+        look.paper,
+        &tension::answer(checks),
+        &tension::described(checks, voice),
+    )
 }
 
 /// Draws the stages of the laying: a row of small frames an order.
 ///
 /// # Errors
 /// As [`film_on_panel`]; [`FigureError::Nothing`] for checks without their profile.
-pub fn laying_stages(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+pub fn laying_stages(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
     stages::examine(checks)?;
     let checks = &*thin::to_draw(checks);
-    let canvas = stages::draw(checks, paper);
-    canvas.finish(paper, &stages::answer(checks), &stages::described(checks))
+    let canvas = stages::draw(checks, look);
+    let voice = canvas.voice;
+    canvas.finish(
+        look.paper,
+        &stages::answer(checks, voice),
+        &stages::described(checks, voice),
+    )
 }
 
 /// Draws where the film came from: flat film and panel as two bars, joined by lines.
 ///
 /// # Errors
 /// As [`laying_stages`], and [`FigureError::TooMany`] with more than two.
-pub fn film_source_bars(checks: &[Check], paper: Paper) -> Result<Picture, FigureError> {
+pub fn film_source_bars(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
     source::examine(checks)?;
     let checks = &*thin::to_draw(checks);
-    let canvas = source::draw(checks, paper);
-    canvas.finish(paper, &source::answer(checks), &source::described(checks))
+    let canvas = source::draw(checks, look);
+    let voice = canvas.voice;
+    canvas.finish(
+        look.paper,
+        &source::answer(checks, voice),
+        &source::described(checks, voice),
+    )
 }
 
 /// Draws the peak against the bridge width, one line an order, with the plain rule.
 ///
 /// # Errors
 /// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
-pub fn peak_against_width(sweep: &Sweep, paper: Paper) -> Result<Picture, FigureError> {
+pub fn peak_against_width(sweep: &Sweep, look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
     width::examine(sweep)?;
-    let title = width::answer(sweep);
-    let canvas = width::draw(sweep, paper);
-    canvas.finish(paper, &title, &width::described(sweep))
+    let canvas = width::draw(sweep, look);
+    let voice = canvas.voice;
+    canvas.finish(
+        look.paper,
+        &width::answer(sweep, voice),
+        &width::described(sweep, voice),
+    )
 }
 
 /// Draws which reading matters most: how much wider the bridge must be for 1 mm or 1 degree of
@@ -215,13 +290,18 @@ pub fn peak_against_width(sweep: &Sweep, paper: Paper) -> Result<Picture, Figure
 /// # Errors
 /// [`FigureError::Nothing`] for an answer without a range, [`FigureError::Number`] if a number is
 /// not finite.
-pub fn reading_costs(answer: &Recommendation, paper: Paper) -> Result<Picture, FigureError> {
+pub fn reading_costs(
+    answer: &Recommendation,
+    look: impl Into<Look>,
+) -> Result<Picture, FigureError> {
+    let look = look.into();
     let range = costs::examine(answer)?;
-    let canvas = costs::draw(answer, range, paper);
+    let canvas = costs::draw(answer, range, look);
+    let voice = canvas.voice;
     canvas.finish(
-        paper,
-        &costs::answer(range),
-        &costs::described(answer, range),
+        look.paper,
+        &costs::answer(range, voice),
+        &costs::described(answer, range, voice),
     )
 }
 
@@ -229,23 +309,26 @@ pub fn reading_costs(answer: &Recommendation, paper: Paper) -> Result<Picture, F
 ///
 /// # Errors
 /// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
-pub fn films_compared(answer: &Comparison, paper: Paper) -> Result<Picture, FigureError> {
+pub fn films_compared(answer: &Comparison, look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
     compare::examine(answer)?;
-    let canvas = compare::draw(answer, paper);
-    canvas.finish(paper, &compare::answer(answer), &compare::described(answer))
+    let canvas = compare::draw(answer, look);
+    let voice = canvas.voice;
+    canvas.finish(
+        look.paper,
+        &compare::answer(answer, voice),
+        &compare::described(answer, voice),
+    )
 }
 
 /// Draws a section under the readings it was made of: what was turned, dropped and fitted, and
-/// how far the readings lie off it. Lengths are written in `units`.
+/// how far the readings lie off it.
 ///
 /// # Errors
 /// [`FigureError::Draw`] and [`FigureError::Render`] alone: whatever was read can be drawn.
-pub fn raw_against_read(
-    recess: &Recess,
-    units: Units,
-    paper: Paper,
-) -> Result<Picture, FigureError> {
-    let canvas = reading::draw(recess, units, paper);
-    let title = reading_words::answer(recess, units);
-    canvas.finish(paper, &title, &reading_words::described(recess, units))
+pub fn raw_against_read(recess: &Recess, look: impl Into<Look>) -> Result<Picture, FigureError> {
+    let look = look.into();
+    let title = reading_words::answer(recess, look.voice());
+    let described = reading_words::described(recess, look.voice());
+    reading::draw(recess, look).finish(look.paper, &title, &described)
 }

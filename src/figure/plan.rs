@@ -1,10 +1,13 @@
 //! Where the film on the panel is drawn: the panel line, one scale for all orders (equal
 //! in x and y), and the rows.
 
-use super::canvas::{Type, wrap};
+use super::canvas::{Canvas, Side, Type, wrap};
+use super::chart::INCH;
 use super::place::{Box2, Pt};
 use super::words;
 use crate::advice::{Check, Place};
+use crate::say::Voice;
+use crate::section::Units;
 
 /// Ticks nearer than this cannot be told apart on a projector.
 const NEAREST: f64 = 14.0;
@@ -44,15 +47,20 @@ fn below(checks: &[Check], i: usize) -> f64 {
     }
 }
 
-/// Unstretched film between ticks: 5 mm, or coarser so that they can be told apart.
-pub(super) fn tick_step(checks: &[Check], scale: f64) -> Option<f64> {
+/// Unstretched film between ticks, where there is film.
+pub(super) fn tick_step(checks: &[Check], scale: f64, units: Units) -> Option<f64> {
     let any = checks.iter().any(|c| c.profile.len() > 1);
-    any.then(|| {
-        [5.0, 10.0, 20.0, 50.0, 100.0]
-            .into_iter()
-            .find(|s| s * scale >= NEAREST)
-            .unwrap_or(200.0)
-    })
+    any.then(|| film_step(scale, NEAREST, units))
+}
+
+/// Film between two marks that stand `nearest` apart, mm: 5 mm or a quarter inch, or coarser.
+pub(super) fn film_step(scale: f64, nearest: f64, units: Units) -> f64 {
+    let steps = match units {
+        Units::Mm | Units::Cm => [5.0, 10.0, 20.0, 50.0, 100.0, 200.0],
+        Units::Inch => [0.25, 0.5, 1.0, 2.0, 4.0, 8.0].map(|inches| inches * INCH),
+    };
+    let apart = |s: &f64| s * scale >= nearest;
+    steps.into_iter().find(apart).unwrap_or(steps[5])
 }
 
 /// The panel line of all orders, mm, a little beyond the outermost bond lines.
@@ -62,19 +70,20 @@ pub(super) struct Panel {
 
 impl Panel {
     pub(super) fn around_all(checks: &[Check]) -> Self {
-        let by_x = |a: &Place, b: &Place| a.x_mm.total_cmp(&b.x_mm);
-        let left = checks
-            .iter()
-            .map(|c| c.bond_left)
-            .min_by(by_x)
-            .unwrap_or(checks[0].bond_left);
-        let right = checks
-            .iter()
-            .map(|c| c.bond_right)
-            .max_by(by_x)
-            .unwrap_or(checks[0].bond_right);
+        let [left, right] = outer(checks);
         let pad = BEYOND * (right.x_mm - left.x_mm);
         Self::between(checks, [left, right], [left.x_mm - pad, right.x_mm + pad])
+    }
+
+    /// The same with so much more of the flats, mm, as far as they were surveyed.
+    pub(super) fn widened(&self, checks: &[Check], by: f64) -> Self {
+        let points = &checks[0].section.points;
+        let ([from, to], [first, last]) = (self.ends(), [points[0], points[points.len() - 1]]);
+        let [left, right] = [from - first[0], last[0] - to].map(|more| more.max(0.0));
+        // What one side has not, the other gives.
+        let left = left.min((by / 2.0).max(by - right)).max(0.0);
+        let right = right.min(by - left).max(0.0);
+        Self::between(checks, outer(checks), [from - left, to + right])
     }
 
     /// The panel line about the recess: a part of the mouth beyond each lip or foot.
@@ -123,6 +132,17 @@ impl Panel {
     pub(super) fn ends(&self) -> [f64; 2] {
         [self.line[0][0], self.line[self.line.len() - 1][0]]
     }
+}
+
+/// The outermost bond lines.
+fn outer(checks: &[Check]) -> [Place; 2] {
+    let by_x = |a: &Place, b: &Place| a.x_mm.total_cmp(&b.x_mm);
+    let lefts = checks.iter().map(|c| c.bond_left).min_by(by_x);
+    let rights = checks.iter().map(|c| c.bond_right).max_by(by_x);
+    [
+        lefts.unwrap_or(checks[0].bond_left),
+        rights.unwrap_or(checks[0].bond_right),
+    ]
 }
 
 /// The line cut to, or prolonged to, two abscissae: along its end facet, level if that is a wall.
@@ -199,19 +219,28 @@ pub(super) struct Plan {
 const GUTTER: f64 = 48.0;
 /// Room over a column for a second line of bond distances: the posts stand close.
 pub(super) const SECOND: f64 = 36.0;
-/// Side by side only if everything is drawn larger by this: one under the other compares
-/// better, place by place.
-const WORTH: f64 = 1.3;
+/// Side by side unless everything is drawn smaller than this part of what it is one under the
+/// other, which compares better, place by place, but leaves half the picture empty beside a
+/// deep recess.
+const WORTH: f64 = 0.8;
+/// What the large word of a verdict is higher than a line of text.
+pub(super) const WORD: f64 = 14.0;
 
 impl Plan {
+    /// Width that is left beside a panel line in its place, mm; it stands in the middle.
+    pub(super) fn spare(&self, panel: &Panel) -> f64 {
+        let ([from, to], cell) = (panel.ends(), self.cells[0]);
+        2.0 * ((cell.right - cell.left) / self.scale - (to - from))
+    }
+
     /// Tries headings beside and above, and orders side by side; takes what draws larger.
-    pub(super) fn new(checks: &[Check], panel: &Panel, room: Box2) -> Self {
+    pub(super) fn new(checks: &[Check], panel: &Panel, room: Box2, voice: Voice) -> Self {
         let ([low, high], [from, to]) = (panel.span(), panel.ends());
         let n = f64::from(u32::try_from(checks.len()).unwrap_or(1));
         let (width, height) = (to - from, (high - low).max(1e-6));
         let heads: Vec<f64> = checks
             .iter()
-            .map(|c| heading_above(c, room.width()))
+            .map(|c| heading_above(c, room.width(), voice))
             .collect();
         let fixed: f64 = (0..checks.len())
             .map(|i| ABOVE + below(checks, i))
@@ -226,7 +255,7 @@ impl Plan {
         let column = (room.width() - GUTTER * (n - 1.0)) / n;
         let head = checks
             .iter()
-            .map(|c| heading_of_column(c, column))
+            .map(|c| heading_of_column(c, column, voice))
             .fold(0.0, f64::max);
         let columns =
             (column / width).min((room.height() - head - ABOVE - BELOW).max(20.0) / height);
@@ -244,7 +273,7 @@ impl Plan {
         } else {
             above
         };
-        Self::stacked(checks, room, layout, scale, [width, height], &heads)
+        Self::stacked(checks, room, layout, scale, [width, height], &heads, voice)
     }
 
     /// One order alone, without a heading.
@@ -309,6 +338,7 @@ impl Plan {
         scale: f64,
         [width, height]: [f64; 2],
         heads: &[f64],
+        voice: Voice,
     ) -> Self {
         let n = f64::from(u32::try_from(checks.len()).unwrap_or(1));
         let is_beside = layout == Layout::Beside;
@@ -323,7 +353,7 @@ impl Plan {
             .map(|i| {
                 let drawn = ABOVE + rise + below(checks, i);
                 if is_beside {
-                    drawn.max(column_height(&checks[i]))
+                    drawn.max(column_height(&checks[i], voice))
                 } else {
                     drawn + heads[i]
                 }
@@ -353,38 +383,68 @@ impl Plan {
     }
 }
 
-/// Lines of the words under a heading.
-pub(super) fn sayings(check: &Check) -> String {
-    words::no_film(check).unwrap_or_else(|| words::verdict(check))
+/// The verdict as its large word, within or over, and what it is said of; without film, why.
+pub(super) fn verdict(check: &Check, voice: Voice) -> [String; 2] {
+    let said = words::no_film(check, voice).unwrap_or_else(|| voice.verdict(check));
+    match said.split_once(' ') {
+        Some((word @ ("within" | "over"), of)) => [word.to_owned(), of.to_owned()],
+        _ => [String::new(), said],
+    }
 }
 
-pub(super) fn heading_above(check: &Check, width: f64) -> f64 {
+/// Width of the large word with the room after it.
+fn word_width(word: &str) -> f64 {
+    if word.is_empty() {
+        0.0
+    } else {
+        Type::Title.width(word) + 12.0
+    }
+}
+
+/// Writes the verdict, `width` wide; returns where its last line ends.
+pub(super) fn write_verdict(canvas: &mut Canvas, said: &[String; 2], at: Pt, width: f64) -> Pt {
+    let [word, of] = said;
+    let from = at[0] + word_width(word);
+    if !word.is_empty() {
+        canvas.write(word, at, Side::Left, Type::Title);
+    }
+    let room = at[0] + width - from;
+    let last = wrap(of, room, Type::Body).pop().unwrap_or_default();
+    let after = canvas.paragraph(of, [from, at[1]], room, Type::Body);
+    [from + Type::Body.width(&last), after - Type::Body.leading()]
+}
+
+/// Height of so many lines of a text.
+pub(super) fn lines(words: &str, width: f64, size: Type) -> f64 {
+    let n = wrap(words, width, size).len();
+    f64::from(u32::try_from(n).unwrap_or(1)) * size.leading()
+}
+
+/// Height of the verdict, from the baseline before to its last.
+pub(super) fn verdict_height([word, of]: &[String; 2], width: f64) -> f64 {
+    let first = if word.is_empty() { 0.0 } else { WORD };
+    first + lines(of, width - word_width(word), Type::Body)
+}
+
+/// Height of name and verdict on one line above the drawing.
+fn heading_above(check: &Check, width: f64, voice: Voice) -> f64 {
     let start = Type::Head.width(&words::order(&check.order)) + 24.0;
-    let lines = wrap(&sayings(check), width - start, Type::Body).len();
-    Type::Head.leading()
-        + f64::from(u32::try_from(lines).unwrap_or(1).saturating_sub(1)) * Type::Body.leading()
+    verdict_height(&verdict(check, voice), width - start) + 16.0
 }
 
 /// Height of name and verdict over a column, and a line for what finds no other place.
-fn heading_of_column(check: &Check, width: f64) -> f64 {
-    let lines = |words: &str, size: Type| {
-        let n = wrap(words, width, size).len();
-        f64::from(u32::try_from(n).unwrap_or(1)) * size.leading()
-    };
-    lines(&words::order(&check.order), Type::Head)
-        + lines(&sayings(check), Type::Body)
+fn heading_of_column(check: &Check, width: f64, voice: Voice) -> f64 {
+    lines(&words::order(&check.order), width, Type::Head)
+        + verdict_height(&verdict(check, voice), width)
         + Type::Body.leading()
         + SECOND
 }
 
-fn column_height(check: &Check) -> f64 {
-    let lines = |words: &str, size: Type| {
-        let n = wrap(words, COLUMN, size).len();
-        f64::from(u32::try_from(n).unwrap_or(1)) * size.leading()
-    };
+fn column_height(check: &Check, voice: Voice) -> f64 {
     // One line more, should the peak find no place in the drawing.
-    let under = lines(&sayings(check), Type::Body) + Type::Body.leading();
-    HEADING + lines(&words::order(&check.order), Type::Head) + under - Type::Head.em()
+    let under = verdict_height(&verdict(check, voice), COLUMN) + Type::Body.leading();
+    let name = lines(&words::order(&check.order), COLUMN, Type::Head);
+    HEADING + name + under - Type::Head.em()
 }
 
 #[cfg(test)]

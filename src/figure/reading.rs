@@ -11,7 +11,8 @@ use super::residual::Strip;
 use super::sight::Sight;
 use super::view::{BETWEEN, READING, View};
 use crate::geometry::{Point, Vector};
-use crate::section::{Kind, Recess, Side as Hand, Units};
+use crate::say::Voice;
+use crate::section::{Kind, Recess, Side as Hand};
 
 /// Room for labels below the lowest panel, picture units.
 #[cfg(feature = "figures")]
@@ -32,17 +33,24 @@ const RISE: [f64; 2] = [8.0, 64.0];
 
 /// Draws the picture as a sheet: its answer above, what the marks are below.
 #[cfg(feature = "figures")]
-pub(super) fn draw(recess: &Recess, units: Units, paper: super::Paper) -> Canvas {
+pub(super) fn draw(recess: &Recess, look: super::Look) -> Canvas {
     use super::sheet;
-    let mut canvas = Canvas::new(paper);
-    let sight = Sight::of(recess);
-    let title = said::answer(recess, units);
+    use crate::survey::Reading;
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    // Where every point is taken as it is, the recess is what is asked about.
+    let taken = |r: &Reading| !r.fitted && !r.turned && r.slips.is_empty();
+    let sight = match recess.section().reading() {
+        Some(reading) if !taken(reading) => Sight::of(recess),
+        _ => Sight::near(recess),
+    };
+    let title = said::answer(recess, voice);
     let body = sheet::head(
         &mut canvas,
         &title,
-        &said::second_line(recess, &sight, units),
+        &said::second_line(recess, &sight, voice),
     );
-    let note = said::note(recess, &sight, units);
+    let note = said::note(recess, &sight, voice);
     let width = canvas.width - 2.0 * sheet::MARGIN;
     let foot = sheet::foot(&mut canvas, &note, width);
     let room = Box2 {
@@ -50,7 +58,7 @@ pub(super) fn draw(recess: &Recess, units: Units, paper: super::Paper) -> Canvas
         bottom: foot - 28.0,
         ..body
     };
-    draw_within(&mut canvas, recess, &sight, units, (room, BELOW));
+    draw_within(&mut canvas, recess, &sight, voice, (room, BELOW));
     canvas
 }
 
@@ -58,7 +66,7 @@ pub(super) fn draw(recess: &Recess, units: Units, paper: super::Paper) -> Canvas
 pub(super) fn draw_alone(
     recess: &Recess,
     sight: &Sight,
-    units: Units,
+    voice: Voice,
     [width, tallest]: [f64; 2],
 ) -> Canvas {
     let whole = |height: f64| Box2 {
@@ -67,13 +75,13 @@ pub(super) fn draw_alone(
         right: width - EDGE,
         bottom: height - EDGE,
     };
-    let height = needed(recess, sight, units, whole(tallest)) + 2.0 * EDGE;
-    let mut canvas = Canvas::sized(width, height);
+    let height = needed(recess, sight, voice, whole(tallest)) + 2.0 * EDGE;
+    let mut canvas = Canvas::sized(width, height, voice);
     draw_within(
         &mut canvas,
         recess,
         sight,
-        units,
+        voice,
         (whole(height), BELOW_ALONE),
     );
     canvas
@@ -86,8 +94,8 @@ fn noise(recess: &Recess) -> Option<f64> {
 }
 
 /// Room for the section, right of the numbers of the strip.
-fn beside(recess: &Recess, units: Units, room: Box2) -> Box2 {
-    let numbers = noise(recess).map_or(0.0, |sigma| Strip::beside(sigma, units));
+fn beside(recess: &Recess, voice: Voice, room: Box2) -> Box2 {
+    let numbers = noise(recess).map_or(0.0, |sigma| Strip::beside(sigma, voice));
     Box2 {
         left: room.left + numbers,
         ..room
@@ -95,9 +103,9 @@ fn beside(recess: &Recess, units: Units, room: Box2) -> Box2 {
 }
 
 /// Height that section and strip take within a room, and not more.
-fn needed(recess: &Recess, sight: &Sight, units: Units, room: Box2) -> f64 {
+fn needed(recess: &Recess, sight: &Sight, voice: Voice, room: Box2) -> f64 {
     let strip = noise(recess).map(|_| STRIP[0] + Strip::more_heading(room.width()));
-    let view = View::new(sight, beside(recess, units, room), strip, BELOW_ALONE);
+    let view = View::new(sight, beside(recess, voice, room), strip, BELOW_ALONE);
     // A unit more than that, so that rounding costs no step of the scale.
     view.used() + strip.map_or(0.0, |height| height + BETWEEN) + 1.0
 }
@@ -108,10 +116,10 @@ fn draw_within(
     canvas: &mut Canvas,
     recess: &Recess,
     sight: &Sight,
-    units: Units,
+    voice: Voice,
     (whole, under): (Box2, f64),
 ) {
-    let room = beside(recess, units, whole);
+    let room = beside(recess, voice, whole);
     let more = Strip::more_heading(whole.width());
     let noise = noise(recess);
     let view = View::new(sight, room, noise.map(|_| STRIP[0] + more), under);
@@ -126,7 +134,7 @@ fn draw_within(
                 ..room
             };
             let heading = [whole.left, whole.width()];
-            Strip::new(sight, &view, area, heading, sigma, units).draw(canvas);
+            Strip::new(sight, &view, area, heading, sigma, voice).draw(canvas);
             top - BETWEEN
         }
         None => room.bottom,
@@ -136,7 +144,7 @@ fn draw_within(
         recess,
         sight,
         view: &view,
-        units,
+        voice,
         within,
     }
     .draw(canvas);
@@ -147,7 +155,7 @@ struct Scene<'a> {
     recess: &'a Recess,
     sight: &'a Sight,
     view: &'a View,
-    units: Units,
+    voice: Voice,
     within: Box2,
 }
 
@@ -236,14 +244,14 @@ impl Scene<'_> {
 
     fn width(&self, canvas: &mut Canvas, placer: &mut Placer, [x, y]: Pt) {
         if self.recess.kind() == Kind::Channel {
-            let width = format!("{} wide", said::length(self.recess.mouth(), self.units));
+            let width = format!("{} wide", self.voice.length(self.recess.mouth()));
             self.label(canvas, placer, &width, [x, y - 26.0], Type::Value);
         }
     }
 
     /// The depth, beside its line: in fewer words where there is less room.
     fn depth(&self, canvas: &mut Canvas, placer: &mut Placer, at: Pt) {
-        let depth = said::length(self.recess.depth(), self.units);
+        let depth = self.voice.length(self.recess.depth());
         let whole = format!("{depth} deep");
         let tries = [(&whole, 26.0), (&depth, 26.0), (&whole, REACH)];
         for (words, reach) in tries {
@@ -271,7 +279,7 @@ impl Scene<'_> {
 
     /// Lips, feet and press: a ring each.
     fn rings(&self, canvas: &mut Canvas, placer: &mut Placer) {
-        for mark in &said::marks(self.recess, self.units) {
+        for mark in &said::marks(self.recess, self.voice) {
             let at = self.view.at(mark.at);
             // A reading at that place shows through its ring.
             let on = |p: &Pt| (p[0] - mark.at[0]).hypot(p[1] - mark.at[1]) < 0.05;
@@ -285,12 +293,12 @@ impl Scene<'_> {
 
     /// Their names, under or over them, and the radii of rounded corners.
     fn names(&self, canvas: &mut Canvas, placer: &mut Placer) {
-        for mark in &said::marks(self.recess, self.units) {
+        for mark in &said::marks(self.recess, self.voice) {
             let [x, y] = self.view.at(mark.at);
             let by = if mark.low { 34.0 } else { -34.0 };
             self.label(canvas, placer, &mark.words, [x, y + by], Type::Body);
         }
-        for (at, words) in said::corners_apart(self.recess, self.units) {
+        for (at, words) in said::corners_apart(self.recess, self.voice) {
             if at[0] > self.sight.from && at[0] < self.sight.to {
                 self.label(canvas, placer, &words, self.view.at(at), Type::Body);
             }
@@ -380,9 +388,9 @@ fn spaced(line: &[Pt]) -> Vec<Pt> {
 #[cfg(test)]
 #[cfg(feature = "figures")]
 mod tests {
-    use super::super::{Paper, sample};
+    use super::super::sample;
     use super::*;
-    use crate::section::{Survey, Typing, read_csv_as, read_points, read_shape};
+    use crate::section::{Survey, Typing, Units, read_csv_as, read_points, read_shape};
 
     fn found(section: crate::section::Section) -> Recess {
         Recess::find(section, Survey::default()).unwrap()
@@ -478,14 +486,12 @@ mod tests {
     #[test]
     fn no_text_touches_a_line_a_text_or_an_edge() {
         for (name, recess) in recesses() {
-            for units in [Units::Mm, Units::Inch] {
-                for paper in [Paper::Slide, Paper::Print] {
-                    let canvas = draw(&recess, units, paper);
-                    assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
-                    assert!(canvas.finite(), "{name} {paper:?}");
-                    let said = canvas.said();
-                    assert!(said.contains("lip"), "{name} {paper:?}: {said}");
-                }
+            for look in super::super::Look::ALL {
+                let canvas = draw(&recess, look);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
+                assert!(canvas.finite(), "{name} {look:?}");
+                let said = canvas.said();
+                assert!(said.contains("lip"), "{name} {look:?}: {said}");
             }
         }
     }
@@ -499,7 +505,7 @@ mod tests {
                 (40.0, Sight::of(&recess)),
             ] {
                 let size = [ems * Type::Body.em(), 28.0 * Type::Body.em()];
-                let canvas = draw_alone(&recess, &sight, Units::Mm, size);
+                let canvas = draw_alone(&recess, &sight, Voice::picture(Units::Mm), size);
                 assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {ems}");
                 assert!(canvas.finite() && canvas.height <= size[1] + 1.0, "{name}");
                 let said = canvas.said();

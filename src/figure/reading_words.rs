@@ -3,7 +3,7 @@
 use super::place::Pt;
 use super::sight::Sight;
 use crate::say::{Voice, sentence};
-use crate::section::{self, Kind, Recess, SQUARED_SAID, TILT_SAID, Units};
+use crate::section::{self, Kind, Recess, SQUARED_SAID, TILT_SAID};
 use crate::survey::{Reading, RoundedCorner};
 
 /// Least spacing that two decimals of a millimetre show.
@@ -12,16 +12,6 @@ const LEAST_APART: f64 = 0.005;
 const ONE_PLACE: f64 = 0.5;
 /// A rounded corner within its radius, and this, of a lip or foot is that lip or foot, mm.
 const AT_CORNER: f64 = 2.0;
-
-/// A length as a rule shows it.
-pub(super) fn length(mm: f64, units: Units) -> String {
-    Voice::picture(units).length(mm)
-}
-
-/// A small length: hundredths of a millimetre, thousandths of an inch.
-pub(super) fn fine(mm: f64, units: Units) -> String {
-    Voice::picture(units).fine(mm)
-}
 
 fn degrees(v: f64) -> String {
     format!("{:.1}\u{b0}", v.abs())
@@ -33,8 +23,8 @@ pub(super) fn count(n: usize) -> f64 {
 }
 
 /// What the section was read as, and how good the readings are: the title.
-pub(super) fn answer(recess: &Recess, units: Units) -> String {
-    let (width, depth) = (length(recess.mouth(), units), length(recess.depth(), units));
+pub(super) fn answer(recess: &Recess, voice: Voice) -> String {
+    let (width, depth) = (voice.length(recess.mouth()), voice.length(recess.depth()));
     let shape = match recess.kind() {
         // No line ends between a number and what it is.
         Kind::Channel => format!("a channel, {width}\u{a0}wide, {depth}\u{a0}deep"),
@@ -49,7 +39,7 @@ pub(super) fn answer(recess: &Recess, units: Units) -> String {
     };
     let kept = reading.raw.len() - reading.slips.len();
     let how = if reading.fitted {
-        format!("each reading errs by {}", fine(reading.noise_mm, units))
+        format!("each reading errs by {}", voice.fine(reading.noise_mm))
     } else if reading.turned {
         format!(
             "{kept} points, turned level by {}",
@@ -62,13 +52,13 @@ pub(super) fn answer(recess: &Recess, units: Units) -> String {
 }
 
 /// What was read, and what was done to it.
-pub(super) fn second_line(recess: &Recess, sight: &Sight, units: Units) -> String {
+pub(super) fn second_line(recess: &Recess, sight: &Sight, voice: Voice) -> String {
     let section = recess.section();
     let mut parts = vec![section.name().to_owned()];
     match section.reading() {
         Some(reading) => {
             let apart = if reading.spacing_mm > LEAST_APART {
-                format!(", some {} apart", fine(reading.spacing_mm, units))
+                format!(", some {} apart", voice.fine(reading.spacing_mm))
             } else {
                 String::new()
             };
@@ -92,15 +82,15 @@ pub(super) fn second_line(recess: &Recess, sight: &Sight, units: Units) -> Strin
     if seen < all - 0.5 {
         parts.push(format!(
             "{} of {} shown",
-            length(seen, units),
-            length(all, units)
+            voice.length(seen),
+            voice.length(all)
         ));
     }
     parts.join(", ")
 }
 
 /// What dots, line and crosses are.
-pub(super) fn note(recess: &Recess, sight: &Sight, units: Units) -> String {
+pub(super) fn note(recess: &Recess, sight: &Sight, voice: Voice) -> String {
     let mut all = vec!["Drawn true to scale.".to_owned()];
     let Some(reading) = recess.section().reading() else {
         all.push("Dots: the corners of the shape.".to_owned());
@@ -123,13 +113,13 @@ pub(super) fn note(recess: &Recess, sight: &Sight, units: Units) -> String {
     if reading.squared_mm >= SQUARED_SAID {
         all.push(format!(
             "Walls that ran back by up to {} were squared off.",
-            fine(reading.squared_mm, units)
+            voice.fine(reading.squared_mm)
         ));
     }
     if reading.fitted && reading.noise_over_mm > 0.0 {
         all.push(format!(
             "Neighbours err alike over {}.",
-            length(reading.noise_over_mm, units)
+            voice.length(reading.noise_over_mm)
         ));
     }
     all.join(" ")
@@ -192,7 +182,7 @@ pub(super) struct Mark {
 }
 
 /// Lips, feet and press, left to right; those at one place together.
-pub(super) fn marks(recess: &Recess, units: Units) -> Vec<Mark> {
+pub(super) fn marks(recess: &Recess, voice: Voice) -> Vec<Mark> {
     let mut marks: Vec<Mark> = Vec::new();
     let named = recess.landmarks().into_iter().filter_map(|l| {
         let deepest = matches!(
@@ -217,19 +207,19 @@ pub(super) fn marks(recess: &Recess, units: Units) -> Vec<Mark> {
     for corner in rounded(recess) {
         let near = marks.iter_mut().find(|m| belongs(corner, m.at));
         if let Some(mark) = near.filter(|m| !m.words.contains("radius")) {
-            mark.words.push_str(&format!(", {}", radius(corner, units)));
+            mark.words.push_str(&format!(", {}", radius(corner, voice)));
         }
     }
     marks
 }
 
 /// Rounded corners that are neither lip nor foot.
-pub(super) fn corners_apart(recess: &Recess, units: Units) -> Vec<(Pt, String)> {
-    let marks = marks(recess, units);
+pub(super) fn corners_apart(recess: &Recess, voice: Voice) -> Vec<(Pt, String)> {
+    let marks = marks(recess, voice);
     rounded(recess)
         .iter()
         .filter(|c| !marks.iter().any(|m| belongs(c, m.at)))
-        .map(|c| ([c.x_mm, c.y_mm], radius(c, units)))
+        .map(|c| ([c.x_mm, c.y_mm], radius(c, voice)))
         .collect()
 }
 
@@ -245,21 +235,21 @@ fn apart(a: Pt, b: Pt) -> f64 {
     (a[0] - b[0]).hypot(a[1] - b[1])
 }
 
-fn radius(corner: &RoundedCorner, units: Units) -> String {
-    format!("radius {}", length(corner.radius_mm, units))
+fn radius(corner: &RoundedCorner, voice: Voice) -> String {
+    format!("radius {}", voice.length(corner.radius_mm))
 }
 
 /// The picture in words, for whoever cannot see it.
-pub(super) fn described(recess: &Recess, units: Units) -> String {
+pub(super) fn described(recess: &Recess, voice: Voice) -> String {
     let sight = Sight::of(recess);
-    let places: Vec<String> = marks(recess, units)
+    let places: Vec<String> = marks(recess, voice)
         .iter()
-        .map(|m| format!("{} at x = {}", m.words, length(m.at[0], units)))
+        .map(|m| format!("{} at x = {}", m.words, voice.length(m.at[0])))
         .collect();
     format!(
         "{}. {}. {}",
-        sentence(&second_line(recess, &sight, units)),
+        sentence(&second_line(recess, &sight, voice)),
         sentence(&places.join("; ")),
-        note(recess, &sight, units)
+        note(recess, &sight, voice)
     )
 }

@@ -5,8 +5,9 @@
 //! and comes out as paths: the picture looks the same wherever it is opened.
 
 use super::canvas::{Canvas, INK, Mark, Rgb, Side, Text, Type};
+use super::escape::escaped;
 use super::place::Pt;
-use super::{FigureError, Paper, Picture};
+use super::{FigureError, Look, Paper, Picture};
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use resvg::{tiny_skia, usvg};
@@ -32,9 +33,9 @@ fn style(size: Type) -> FontStyle {
 }
 
 impl Canvas {
-    pub(super) fn new(paper: Paper) -> Self {
-        let (width, height) = paper.units();
-        Self::sized(width, height)
+    pub(super) fn new(look: Look) -> Self {
+        let (width, height) = look.paper.units();
+        Self::sized(width, height, look.voice())
     }
 
     /// Renders the picture, with the answer in words for those who cannot see it.
@@ -245,12 +246,6 @@ fn with_words(
         escaped(title),
         escaped(described)
     )
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }
 
 fn rasterize(tree: &usvg::Tree, paper: Paper) -> Result<Vec<u8>, FigureError> {

@@ -2,11 +2,11 @@
 //! 95 of 100 readings should lie in.
 
 use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type, wrap};
-use super::numbers;
 use super::place::{Box2, Pt};
 use super::reading_words as said;
 use super::sight::Sight;
 use super::view::{READING, View};
+use crate::say::Voice;
 use crate::section::Units;
 
 /// Half width of the band, deviations: 95.4 % of a normal distribution.
@@ -29,18 +29,18 @@ pub(super) struct Strip<'a> {
     scale: f64,
     /// Left end and width of the heading.
     heading: [f64; 2],
-    units: Units,
+    voice: Voice,
 }
 
 impl<'a> Strip<'a> {
     /// Room that its numbers take at the left.
-    pub(super) fn beside(sigma: f64, units: Units) -> f64 {
-        Type::Body.width(&label(-BAND_AT * sigma, units)) + GAP
+    pub(super) fn beside(sigma: f64, voice: Voice) -> f64 {
+        Type::Body.width(&label(-BAND_AT * sigma, voice)) + GAP
     }
 
     /// Room that further lines of its heading take where the picture is so narrow.
     pub(super) fn more_heading(width: f64) -> f64 {
-        let longest = heading(999.0, 1.0, &said::fine(88.88, Units::Mm));
+        let longest = heading(999.0, 1.0, 88.88, Voice::picture(Units::Mm));
         let lines = wrap(&longest, width, Type::Body).len();
         (said::count(lines) - 1.0) * Type::Body.leading()
     }
@@ -51,7 +51,7 @@ impl<'a> Strip<'a> {
         room: Box2,
         heading: [f64; 2],
         sigma: f64,
-        units: Units,
+        voice: Voice,
     ) -> Self {
         let off: Vec<f64> = sight.kept.iter().map(|&p| above(p, &sight.line)).collect();
         let largest = off.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
@@ -68,7 +68,7 @@ impl<'a> Strip<'a> {
             sigma,
             off,
             heading,
-            units,
+            voice,
         }
     }
 
@@ -93,7 +93,7 @@ impl<'a> Strip<'a> {
         canvas.stroke(&ends(self.y(0.0)), INK, 1.6);
         for v in [BAND_AT * self.sigma, 0.0, -BAND_AT * self.sigma] {
             let at = [self.area.left - GAP, self.y(v) + 9.0];
-            canvas.write(&label(v, self.units), at, Side::Right, Type::Body);
+            canvas.write(&label(v, self.voice), at, Side::Right, Type::Body);
         }
     }
 
@@ -105,23 +105,24 @@ impl<'a> Strip<'a> {
         let within = |v: &&f64| v.abs() <= BAND_AT * self.sigma;
         let inside = said::count(self.off.iter().filter(within).count());
         let all = said::count(self.off.len()).max(1.0);
-        let band = said::fine(BAND_AT * self.sigma, self.units);
-        heading(rounded(self.scale / self.view.scale), inside / all, &band)
+        let times = rounded(self.scale / self.view.scale);
+        heading(times, inside / all, BAND_AT * self.sigma, self.voice)
     }
 }
 
 /// What the strip shows, so many times enlarged, with that share of the readings in its band.
-fn heading(times: f64, share: f64, band: &str) -> String {
+fn heading(times: f64, share: f64, band: f64, voice: Voice) -> String {
     format!(
-        "How far readings lie off the section, {} times enlarged: {} within \u{b1}{band}",
-        numbers::number(times, 1),
-        numbers::percent((100.0 * share).round()),
+        "How far readings lie off the section, {} times enlarged: {} within {}",
+        voice.number(times, 1),
+        voice.share(100.0 * share),
+        voice.give_or_take(&voice.fine(band))
     )
 }
 
 /// A distance with its sign.
-fn label(off: f64, units: Units) -> String {
-    let size = said::fine(off.abs(), units);
+fn label(off: f64, voice: Voice) -> String {
+    let size = voice.fine(off.abs());
     match off.total_cmp(&0.0) {
         std::cmp::Ordering::Greater => format!("+{size}"),
         std::cmp::Ordering::Less => format!("\u{2212}{size}"),

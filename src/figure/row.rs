@@ -1,15 +1,17 @@
 //! One order of the film on the panel: panel, ribbon by steps of colour, hatch where it is
 //! over the limit, ticks at equal unstretched film, posts, marks and the peak.
 
-use super::canvas::{Canvas, INK, PANEL, Side, Type, WHITE, wrap};
+use super::canvas::{Canvas, INK, PANEL, Side, Type, WHITE};
 use super::cividis::{luminance, step_colour, step_of};
 use super::place::{Box2, Placer, Pt, around, distance};
 use super::plan::{
-    ABOVE, BELOW, BELOW_WORDLESS, COLUMN, Cell, HEADING, Layout, Panel, Plan, SECOND, sayings,
+    ABOVE, BELOW, BELOW_WORDLESS, COLUMN, Cell, HEADING, Layout, Panel, Plan, SECOND, WORD,
+    verdict, write_verdict,
 };
 use super::ribbon::{Sample, band, thinned, upright_ends};
 use super::words;
 use crate::advice::{Check, PeakAt, Place, ProfileRow};
+use crate::say::Voice;
 
 /// Gap between panel and ribbon, and width of the ribbon, picture units. Narrower and its
 /// colour cannot be read from the back of a room; wider and it fills narrow grooves.
@@ -17,6 +19,10 @@ pub(super) const GAP: f64 = 3.0;
 pub(super) const RIBBON: f64 = 18.0;
 /// How far a tick stands out of the ribbon.
 const TICK: f64 = 7.0;
+/// Between two lines of the hatch just over the limit, and at twice the limit or more, picture
+/// units: the first is seen as hatched from the back of a room, the second as nearly black.
+const HATCH: [f64; 2] = [13.0, 4.5];
+
 pub(super) fn over_limit(elongation: f64, check: &Check) -> bool {
     elongation > check.film.limit_pct + 1e-9
 }
@@ -93,7 +99,7 @@ impl Row<'_> {
             .iter()
             .map(|r| self.place(r.place))
             .collect();
-        let samples = if words::no_film(self.check).is_none() {
+        let samples = if words::has_film(self.check) {
             let ends = (GAP, GAP + RIBBON);
             upright_ends(band(&film, ends.0, ends.1), &film, ends.0, ends.1)
         } else {
@@ -108,7 +114,7 @@ impl Row<'_> {
             && (samples.len() < 2
                 || !self.peak(canvas, (&surface, &samples), (value, at), &mut placer))
         {
-            rest.insert(0, peak_label(value, at, self.check));
+            rest.insert(0, peak_label(value, at, self.check, canvas.voice));
         }
         if !rest.is_empty() {
             let width = self.cell.start + self.plan.heading - spare[0];
@@ -119,16 +125,15 @@ impl Row<'_> {
     /// Name and verdict; the baseline after them.
     fn headings(&self, canvas: &mut Canvas) -> Pt {
         let name = words::order(&self.check.order);
+        let said = verdict(self.check, canvas.voice);
         let (start, width) = (self.cell.start, self.plan.heading);
         if self.plan.layout == Layout::Above {
-            let y = self.cell.top + Type::Head.em();
+            let y = self.cell.top + Type::Head.em() + WORD - 4.0;
             let extent = canvas.write(&name, [start, y], Side::Left, Type::Head);
             let from = extent.right + 24.0;
             let room = width + start - from;
-            let lines = wrap(&sayings(self.check), room, Type::Body);
-            let last = lines.last().map_or(0.0, |l| Type::Body.width(l));
-            let after = canvas.paragraph(&sayings(self.check), [from, y], room, Type::Body);
-            return [from + last + 24.0, after - Type::Body.leading()];
+            let end = write_verdict(canvas, &said, [from, y], room);
+            return [end[0] + 24.0, end[1]];
         }
         let y = self.cell.top
             + if self.plan.layout == Layout::Beside {
@@ -137,8 +142,8 @@ impl Row<'_> {
                 Type::Head.em()
             };
         let y = canvas.paragraph(&name, [start, y], width, Type::Head);
-        let y = canvas.paragraph(&sayings(self.check), [start, y - 3.0], width, Type::Body);
-        [start, y]
+        let end = write_verdict(canvas, &said, [start, y + WORD - 3.0], width);
+        [start, end[1] + Type::Body.leading()]
     }
 
     /// Ribbon, hatch and ticks.
@@ -151,14 +156,17 @@ impl Row<'_> {
             .iter()
             .map(|s| self.along(s, |r| r.elongation_pct))
             .collect();
-        let over = |k: usize, mean: f64| {
+        let limit_at = |k: usize| {
             let s = self.along(&samples[k], |r| r.place.s_mm);
             let (from, to) = (self.check.lip_left.s_mm, self.check.lip_right.s_mm);
-            let inside = from - 1e-9 < s && s < to;
-            let recess = self.check.film.recess_limit_pct;
-            over_limit(mean, self.check) || inside && recess.is_some_and(|l| mean > l + 1e-9)
+            let inside = self
+                .check
+                .film
+                .recess_limit_pct
+                .filter(|_| from - 1e-9 < s && s < to);
+            inside.map_or(limit, |inside| inside.min(limit))
         };
-        paint(canvas, samples, &pct, limit, over);
+        paint(canvas, samples, &pct, limit, limit_at);
         let far: Vec<Pt> = samples.iter().map(|s| s.far).collect();
         placer.avoid_line(&thinned(&far));
         self.ticks(canvas, samples, &pct, placer);
@@ -239,7 +247,7 @@ impl Row<'_> {
             let label = if reach.abs() < 0.05 {
                 format!("at the {end}")
             } else {
-                format!("{} from the {end}", words::mm(reach))
+                format!("{} from the {end}", canvas.voice.length(reach))
             };
             let size = Type::Body.size_of(&label);
             let line = top[1] - 9.0 - size[1] / 2.0;
@@ -352,7 +360,7 @@ impl Row<'_> {
                     .map(|k| f64::from(k) / 20.0)
                     .all(|t| (1.0 - t) * length < 14.0 || clear(on(t)))
         };
-        let label = peak_label(value, at, self.check);
+        let label = peak_label(value, at, self.check, canvas.voice);
         // On one line, or else value over place.
         let broken = label
             .replacen(" at ", "\nat ", 1)
@@ -419,7 +427,7 @@ fn block(lines: &[&str]) -> [f64; 2] {
     ]
 }
 
-fn peak_label(value: f64, at: PeakAt, check: &Check) -> String {
+fn peak_label(value: f64, at: PeakAt, check: &Check, voice: Voice) -> String {
     let prefix = if over_limit(value, check) {
         "over"
     } else {
@@ -427,7 +435,7 @@ fn peak_label(value: f64, at: PeakAt, check: &Check) -> String {
     };
     format!(
         "{prefix}: {} {}",
-        words::elongation_beside(value, check.film.limit_pct),
+        voice.beside(value, check.film.limit_pct),
         words::at_zone(at.zone)
     )
 }
@@ -457,14 +465,14 @@ fn runs<K: PartialEq>(n: usize, key: impl Fn(usize) -> K) -> Vec<(usize, usize)>
     found
 }
 
-/// Draws the ribbon: its colour by steps of the scale, hatched where it is over (asked with a
-/// sample and the elongation there), both borders in ink.
+/// Draws the ribbon: its colour by steps of the scale, hatched where it is over the limit that
+/// holds at a sample, both borders in ink.
 pub(super) fn paint(
     canvas: &mut Canvas,
     samples: &[Sample],
     pct: &[f64],
     limit: f64,
-    over: impl Fn(usize, f64) -> bool,
+    limit_at: impl Fn(usize) -> f64,
 ) {
     let mean = |k: usize| (pct[k] + pct[k + 1]) / 2.0;
     for (from, to) in runs(samples.len() - 1, |k| step_of(mean(k) / limit)) {
@@ -475,10 +483,11 @@ pub(super) fn paint(
             step_colour(step_of(mean(from) / limit)),
         );
     }
-    let over = |k: usize| over(k, mean(k));
+    let over = |k: usize| mean(k) > limit_at(k) + 1e-9;
     for (from, to) in runs(samples.len() - 1, over) {
         if over(from) {
-            hatch(canvas, &samples[from..=to]);
+            let excess = |k: usize| mean(from + k) / limit_at(from + k) - 1.0;
+            hatch(canvas, &samples[from..=to], excess);
         }
     }
     for side in [|s: &Sample| s.far, |s: &Sample| s.near] {
@@ -496,8 +505,9 @@ fn outline(samples: &[Sample]) -> Vec<Pt> {
         .collect()
 }
 
-/// Crossed lines from border to border.
-pub(super) fn hatch(canvas: &mut Canvas, samples: &[Sample]) {
+/// Crossed lines from border to border, the denser the more it is over: `excess` of a sample is
+/// the part of the limit that it is beyond it.
+pub(super) fn hatch(canvas: &mut Canvas, samples: &[Sample], excess: impl Fn(usize) -> f64) {
     let mut along = vec![0.0];
     for w in samples.windows(2) {
         let mid = |s: &Sample| [(s.near[0] + s.far[0]) / 2.0, (s.near[1] + s.far[1]) / 2.0];
@@ -505,35 +515,58 @@ pub(super) fn hatch(canvas: &mut Canvas, samples: &[Sample]) {
         along.push(along[along.len() - 1] + (b[0] - a[0]).hypot(b[1] - a[1]));
     }
     let length = along[along.len() - 1];
-    let border = |s: f64, side: fn(&Sample) -> Pt| {
-        let k = along.partition_point(|&a| a < s).clamp(1, along.len() - 1);
-        let t = if along[k] > along[k - 1] {
-            ((s - along[k - 1]) / (along[k] - along[k - 1])).clamp(0.0, 1.0)
+    let segment = |s: f64| along.partition_point(|&a| a < s).clamp(1, along.len() - 1);
+    let mix = |a: Pt, b: Pt, t: f64| [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
+    // A place so far along, and that part of the way from border to border.
+    let at = |s: f64, part: f64| {
+        let k = segment(s);
+        let run = along[k] - along[k - 1];
+        let t = if run > 0.0 {
+            (s - along[k - 1]) / run
         } else {
             0.0
         };
-        let (a, b) = (side(&samples[k - 1]), side(&samples[k]));
-        [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]
+        let (a, b) = (&samples[k - 1], &samples[k]);
+        mix(mix(a.near, b.near, t), mix(a.far, b.far, t), part)
     };
     let mut s = 0.0;
-    while s + RIBBON <= length {
-        canvas.stroke(
-            &[border(s, |s| s.near), border(s + RIBBON, |s| s.far)],
-            INK,
-            1.4,
-        );
-        canvas.stroke(
-            &[border(s, |s| s.far), border(s + RIBBON, |s| s.near)],
-            INK,
-            1.4,
-        );
-        s += 10.0;
+    while s < length {
+        // From border to border, or as far as the run goes.
+        let [from, to] = [s - RIBBON / 2.0, s + RIBBON / 2.0].map(|s| s.clamp(0.0, length));
+        let [a, b] = [from, to].map(|x| 0.5 + (x - s) / RIBBON);
+        canvas.stroke(&[at(from, a), at(to, b)], INK, 1.4);
+        canvas.stroke(&[at(from, 1.0 - a), at(to, 1.0 - b)], INK, 1.4);
+        let part = excess(segment(s) - 1).clamp(0.0, 1.0);
+        s += HATCH[0] + part * (HATCH[1] - HATCH[0]);
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::section::Units;
+
+    #[test]
+    fn the_hatch_is_as_dense_as_it_is_over() {
+        let samples: Vec<Sample> = (0..=100)
+            .map(|k| Sample {
+                segment: 0,
+                part: 0.0,
+                near: [f64::from(k), RIBBON],
+                far: [f64::from(k), 0.0],
+            })
+            .collect();
+        let strokes = |excess: f64| {
+            let mut canvas = Canvas::sized(200.0, 100.0, Voice::picture(Units::Mm));
+            hatch(&mut canvas, &samples, |_| excess);
+            canvas.marks.len() - 1
+        };
+        // Reference: by hand, two lines at every 13 units of 100, and at every 4.5.
+        assert_eq!(strokes(0.0), 2 * 8);
+        assert_eq!(strokes(1.0), 2 * 23);
+        assert_eq!(strokes(7.0), strokes(1.0));
+        assert!(strokes(0.0) < strokes(0.5) && strokes(0.5) < strokes(1.0));
+    }
 
     #[test]
     fn runs_part_equal_keys() {

@@ -1,8 +1,9 @@
 //! The stretched ruler, at true scale: laid on the flat film or on its artwork, its upper
-//! edge shows millimetres of film, its lower edge where millimetres of the panel come from.
+//! edge shows lengths of film, its lower edge where lengths of the panel come from.
 //! What is stretched is bracketed, so that text can be kept off it.
 
 use super::canvas::{Canvas, INK, Side, Type, wrap};
+use super::chart::INCH;
 use super::cividis::{step_colour, step_of};
 use super::elongation::joined;
 use super::place::{Box2, Pt};
@@ -12,6 +13,8 @@ use super::sheet;
 use super::{FigureError, words};
 use crate::advice::Check;
 use crate::outcome::Source;
+use crate::say::{Voice, lower};
+use crate::section::Units;
 
 /// Margin all round, mm.
 const MARGIN: f64 = 8.0;
@@ -19,10 +22,60 @@ const MARGIN: f64 = 8.0;
 const LEAST: f64 = 150.0;
 /// Height of the ruler itself, mm.
 const BAR: f64 = 7.0;
-/// Lengths of a tick at 1, 5 and 10 mm, mm.
+/// Lengths of a tick, mm: the finest, at halves (5 mm, quarters of an inch), where a number is.
 const TICKS: [f64; 3] = [1.5, 2.5, 3.5];
-/// Length of the bar to check the scale with, mm.
-const CHECK: f64 = 100.0;
+
+/// The ticks of a unit: millimetres, or sixteenths of an inch.
+struct Ticks {
+    /// The finest, mm.
+    step: f64,
+    /// So many to a longer one, and to a number.
+    longer: [i32; 2],
+    /// Length of the bar to check the scale with, mm.
+    check: f64,
+}
+
+impl Ticks {
+    fn of(units: Units) -> Self {
+        match units {
+            Units::Mm | Units::Cm => Self {
+                step: 1.0,
+                longer: [5, 10],
+                check: 100.0,
+            },
+            Units::Inch => Self {
+                step: INCH / 16.0,
+                longer: [4, 16],
+                check: 4.0 * INCH,
+            },
+        }
+    }
+
+    /// Whether a number stands at the tick.
+    fn numbered(&self, k: i32) -> bool {
+        k % self.longer[1] == 0
+    }
+
+    /// Length of a tick.
+    fn length(&self, k: i32) -> f64 {
+        let longer = self.longer.iter().filter(|&n| k % n == 0);
+        TICKS[longer.count()] * UNITS_PER_MM
+    }
+
+    /// The ticks between two places: which, and where, mm.
+    fn between(&self, from: f64, to: f64) -> impl Iterator<Item = (i32, f64)> {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "sixteenths of an inch of a panel of at most 100 m"
+        )]
+        let ends = [
+            (from / self.step - 1e-6).ceil() as i32,
+            (to / self.step + 1e-6).floor() as i32,
+        ];
+        let step = self.step;
+        (ends[0]..=ends[1]).map(move |k| (k, f64::from(k) * step))
+    }
+}
 
 /// A ruler as SVG in millimetres.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,7 +91,7 @@ pub struct Ruler {
 /// # Errors
 /// [`FigureError::Nothing`] without a source (no profile was asked for, or no finite peak),
 /// [`FigureError::Number`] if a number is not finite.
-pub fn stretched_ruler(check: &Check) -> Result<Ruler, FigureError> {
+pub fn stretched_ruler(check: &Check, units: Units) -> Result<Ruler, FigureError> {
     sheet::examine(std::slice::from_ref(check))?;
     let Some(source) = check.source.as_ref().filter(|s| s.rows.len() > 1) else {
         return Err(FigureError::Nothing {
@@ -46,26 +99,27 @@ pub fn stretched_ruler(check: &Check) -> Result<Ruler, FigureError> {
             expected: "a check with a profile and a finite peak",
         });
     };
-    let title = title(check);
-    let canvas = draw(check, source, &title);
-    let svg = canvas.finish_true_to_scale(&title, &described(source))?;
+    let voice = Voice::picture(units);
+    let title = title(check, voice);
+    let canvas = draw(check, source, &title, voice);
+    let svg = canvas.finish_true_to_scale(&title, &described(source, voice))?;
     Ok(Ruler { svg, title })
 }
 
-fn title(check: &Check) -> String {
+fn title(check: &Check, voice: Voice) -> String {
     format!(
         "Stretched ruler 1:1, {}, bridge {}",
-        words::lower(&words::order(&check.order)),
-        words::mm(check.bridge_mm)
+        lower(&words::order(&check.order)),
+        voice.length(check.bridge_mm)
     )
 }
 
 /// The ruler in words.
-fn described(source: &Source) -> String {
+fn described(source: &Source, voice: Voice) -> String {
     let runs: Vec<String> = source
         .stretched_mm
         .iter()
-        .map(|[a, b]| format!("{} to {}", words::number(*a, 1), words::mm(*b)))
+        .map(|[a, b]| format!("{} to {}", voice.bare_length(*a), voice.length(*b)))
         .collect();
     let stretched = if runs.is_empty() {
         "Nowhere".to_owned()
@@ -74,10 +128,10 @@ fn described(source: &Source) -> String {
     };
     format!(
         "{stretched} it is stretched by more than {}. {} of film go into the recess; marks land up to {} further along; ink fades to {}.",
-        words::percent(source.stretched_over_pct),
-        words::mm(source.film_in_recess_mm),
-        words::mm(source.largest_shift_mm.abs()),
-        words::percent(source.least_ink_pct.round())
+        voice.limit(source.stretched_over_pct),
+        voice.length(source.film_in_recess_mm),
+        voice.length(source.largest_shift_mm.abs()),
+        voice.limit(source.least_ink_pct.round())
     )
 }
 
@@ -110,7 +164,7 @@ fn film_under(check: &Check, panel: f64) -> f64 {
     a.film_mm + t * (b.film_mm - a.film_mm)
 }
 
-pub(super) fn draw(check: &Check, source: &Source, title: &str) -> Canvas {
+pub(super) fn draw(check: &Check, source: &Source, title: &str, voice: Voice) -> Canvas {
     let (first, last) = (
         source.rows[0].film_mm,
         source.rows[source.rows.len() - 1].film_mm,
@@ -122,24 +176,27 @@ pub(super) fn draw(check: &Check, source: &Source, title: &str) -> Canvas {
     let room = (width - 2.0 * MARGIN) * UNITS_PER_MM;
     let left = MARGIN * UNITS_PER_MM;
     let mut notes = vec![
-        "Upper edge: mm of the flat film. Lower edge: mm along the panel, where the film that lands there comes from.".to_owned(),
+        format!(
+            "Upper edge: the flat film, {unit}. Lower edge: the panel, {unit}, where the film that lands there comes from.",
+            unit = voice.unit()
+        ),
         format!(
             "{}. Print at 100\u{2009}%, or lay under the artwork in its file.",
             words::subject(check)
         ),
-        described(source),
+        described(source, voice),
     ];
-    notes.extend(words::training(&check.invented));
+    notes.extend(words::training(&check.invented, voice));
     let lines = |text: &str, size: Type| {
         f64::from(u32::try_from(wrap(text, room, size).len()).unwrap_or(1)) * size.leading()
     };
     let head = left + lines(title, Type::Head);
-    // Millimetres of film, the ruler, millimetres of panel, places, brackets, words.
+    // Lengths of film, the ruler, lengths of panel, places, brackets, words.
     let top = head + 8.0 * UNITS_PER_MM;
     let below = top + (BAR + 25.0) * UNITS_PER_MM;
     let said: f64 = notes.iter().map(|n| lines(n, Type::Body)).sum();
     let height = below + 12.0 + said + (9.0 + MARGIN) * UNITS_PER_MM;
-    let mut canvas = Canvas::sized(width * UNITS_PER_MM, height);
+    let mut canvas = Canvas::sized(width * UNITS_PER_MM, height, voice);
     canvas.paragraph(title, [left, left + 20.0], room, Type::Head);
     bar(&mut canvas, check, &sheet, top);
     film_scale(&mut canvas, &sheet, [first, last], top);
@@ -191,54 +248,33 @@ fn bar(canvas: &mut Canvas, check: &Check, sheet: &Sheet, top: f64) {
     canvas.stroke(&outline, INK, 1.2);
 }
 
-/// Length of the tick at a whole number of millimetres.
-fn tick(mm: i32) -> f64 {
-    let kind = if mm % 10 == 0 {
-        2
-    } else {
-        usize::from(mm % 5 == 0)
-    };
-    TICKS[kind] * UNITS_PER_MM
-}
-
-/// Whole numbers from `from` to `to`.
-fn whole(from: f64, to: f64) -> impl Iterator<Item = i32> {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "millimetres of a panel of at most 100 m"
-    )]
-    let ends = ((from - 1e-6).ceil() as i32, (to + 1e-6).floor() as i32);
-    ends.0..=ends.1
-}
-
-/// Millimetres of film above the ruler, at even distances.
+/// Lengths of film above the ruler, at even distances.
 fn film_scale(canvas: &mut Canvas, sheet: &Sheet, [first, last]: [f64; 2], top: f64) {
-    for mm in whole(first, last) {
-        let (x, up) = (sheet.x(f64::from(mm)), tick(mm));
+    let voice = canvas.voice;
+    let ticks = Ticks::of(voice.units);
+    for (k, mm) in ticks.between(first, last) {
+        let (x, up) = (sheet.x(mm), ticks.length(k));
         canvas.stroke(&[[x, top - up], [x, top]], INK, 1.2);
-        if mm % 10 == 0 {
+        if ticks.numbered(k) {
             let at = [x, top - TICKS[2] * UNITS_PER_MM - 8.0];
-            canvas.write(
-                &words::number(f64::from(mm), 0),
-                at,
-                Side::Centre,
-                Type::Body,
-            );
+            canvas.write(&voice.bare_length(mm), at, Side::Centre, Type::Body);
         }
     }
 }
 
-/// Millimetres of panel under the ruler, where the film on them came from.
+/// Lengths of panel under the ruler, where the film on them came from.
 fn panel_scale(canvas: &mut Canvas, check: &Check, sheet: &Sheet, bottom: f64) {
+    let voice = canvas.voice;
     let end = check.bond_right.s_mm - check.bond_left.s_mm;
     let mut free = f64::NEG_INFINITY;
-    for mm in whole(0.0, end) {
-        let (x, down) = (sheet.x(film_under(check, f64::from(mm))), tick(mm));
+    let ticks = Ticks::of(voice.units);
+    for (k, mm) in ticks.between(0.0, end) {
+        let (x, down) = (sheet.x(film_under(check, mm)), ticks.length(k));
         canvas.stroke(&[[x, bottom], [x, bottom + down]], INK, 1.2);
-        let words = words::number(f64::from(mm), 0);
+        let words = voice.bare_length(mm);
         let half = Type::Body.width(&words) / 2.0;
-        // Where the film is stretched far, not every ten has room.
-        if mm % 10 == 0 && x - half > free {
+        // Where the film is stretched far, not every number has room.
+        if ticks.numbered(k) && x - half > free {
             let at = [x, bottom + TICKS[2] * UNITS_PER_MM + 25.0];
             canvas.write(&words, at, Side::Centre, Type::Body);
             free = x + half + 8.0;
@@ -270,6 +306,7 @@ fn places(canvas: &mut Canvas, source: &Source, sheet: &Sheet, y: f64) {
 
 /// Brackets under what is stretched.
 fn brackets(canvas: &mut Canvas, source: &Source, sheet: &Sheet, y: f64) {
+    let voice = canvas.voice;
     for [from, to] in &source.stretched_mm {
         let (a, b) = (sheet.x(*from), sheet.x(*to));
         let line = [[a, y - 8.0], [a, y], [b, y], [b, y - 8.0]];
@@ -281,7 +318,7 @@ fn brackets(canvas: &mut Canvas, source: &Source, sheet: &Sheet, y: f64) {
         .max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
     let words = format!(
         "stretched by more than {}: keep text off",
-        words::percent(source.stretched_over_pct)
+        voice.limit(source.stretched_over_pct)
     );
     if let Some([from, to]) = longest {
         let half = Type::Value.width(&words) / 2.0 + 10.0;
@@ -292,7 +329,9 @@ fn brackets(canvas: &mut Canvas, source: &Source, sheet: &Sheet, y: f64) {
 
 /// A bar to measure.
 fn scale_check(canvas: &mut Canvas, [x, y]: Pt) {
-    let end = x + CHECK * UNITS_PER_MM;
+    let voice = canvas.voice;
+    let check = Ticks::of(voice.units).check;
+    let end = x + check * UNITS_PER_MM;
     for line in [
         [[x, y], [end, y]],
         [[x, y - 8.0], [x, y + 8.0]],
@@ -300,6 +339,6 @@ fn scale_check(canvas: &mut Canvas, [x, y]: Pt) {
     ] {
         canvas.stroke(&line, INK, 1.5);
     }
-    let words = format!("{}: measure it", words::mm(CHECK));
+    let words = format!("{}: measure it", voice.length(check));
     canvas.write(&words, [x, y + 34.0], Side::Left, Type::Body);
 }

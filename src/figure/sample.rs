@@ -111,7 +111,7 @@ impl Case<'_> {
             "deepest_pct": null, "peak_at": peak_at, "within_limit": within,
             "margin_pct": peak.map(|p| self.limit - p.0), "order_penalty": null,
             "out_of_reach": {"area_mm2": 0.0, "gap_mm": 0.0}, "profile": rows,
-            "invented": ["limit of wrap-cast"], "warnings": [], "assumptions": [],
+            "invented": [{"kind": "film", "film": "wrap-cast", "number": "limit"}], "warnings": [], "assumptions": [],
         });
         serde_json::from_value(value).unwrap()
     }
@@ -456,7 +456,7 @@ fn sweep(name: &str, limit: f64, extra: f64, nominal: Option<f64>, mut rows: Vec
         "film": {"name": "wrap-cast", "limit_pct": limit, "recess_limit_pct": null, "provenance": "invented for the demo"},
         "plain_rule": {"extra_mm": extra, "least_bridge_mm": 100.0 * extra / limit},
         "nominal_bridge_mm": nominal, "recommended_bridge_mm": nominal, "feasible": feasible, "rows": rows,
-        "invented": ["limit of wrap-cast"], "warnings": [], "assumptions": [],
+        "invented": [{"kind": "film", "film": "wrap-cast", "number": "limit"}], "warnings": [], "assumptions": [],
     }))
     .unwrap()
 }

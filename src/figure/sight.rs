@@ -162,7 +162,8 @@ fn window(recess: &Recess, whole: f64, flats: f64) -> [f64; 2] {
         panel.points()[panel.points().len() - 1].x,
     ];
     let mut seen = [(left - beside).max(first), (right + beside).min(last)];
-    let most = if points.len() <= WHOLE_OF_FEW.0 && !fitted(recess) {
+    let few = points.len() <= WHOLE_OF_FEW.0 && !fitted(recess);
+    let most = if few && whole > 1.0 {
         WHOLE_OF_FEW.1
     } else {
         whole

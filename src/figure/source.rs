@@ -2,21 +2,23 @@
 //! joined by lines at equal film ticks; what goes into the recess is shaded.
 
 use super::canvas::{BAND, Canvas, INK, Side, Type, WHITE};
-use super::chart::round_ticks;
+use super::chart::{length_ticks, stepped};
 use super::elongation::joined;
 use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
 use super::place::Box2;
+use super::plan::film_step;
 use super::ribbon::Sample;
-use super::row::{over_limit, paint};
+use super::row::paint;
 use super::sheet::{self, MARGIN};
-use super::{FigureError, Paper, words};
+use super::{FigureError, Look, words};
 use crate::advice::Check;
 use crate::outcome::Source;
+use crate::say::Voice;
 
 /// Height of a bar.
 const BAR: f64 = 26.0;
 /// Column of the names of the bars.
-const NAMES: f64 = 120.0;
+const NAMES: f64 = 176.0;
 /// Lines nearer than this cannot be told apart.
 const NEAREST: f64 = 9.0;
 /// Most orders one under the other.
@@ -45,7 +47,7 @@ pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
     }
     if checks
         .iter()
-        .all(|c| c.source.is_none() && words::no_film(c).is_none())
+        .all(|c| c.source.is_none() && words::has_film(c))
     {
         return Err(FigureError::Nothing {
             found: "no source",
@@ -56,22 +58,22 @@ pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
 }
 
 /// What the first order does to artwork: the picture's title.
-pub(super) fn answer(checks: &[Check]) -> String {
+pub(super) fn answer(checks: &[Check], voice: Voice) -> String {
     let first = checks.iter().find_map(|c| Some((c, c.source.as_ref()?)));
     match first {
         Some((check, source)) => {
-            format!("{}: {}", words::order(&check.order), said(source))
+            format!("{}: {}", words::order(&check.order), said(source, voice))
         }
-        None => words::answer(checks),
+        None => words::answer(checks, voice),
     }
 }
 
 /// The sources in words.
-pub(super) fn described(checks: &[Check]) -> String {
+pub(super) fn described(checks: &[Check], voice: Voice) -> String {
     let one = |c: &Check| {
         let said = match &c.source {
-            Some(source) => format!("{}, {}", taken(source), said(source)),
-            None => words::no_film(c).unwrap_or_default(),
+            Some(source) => format!("{}, {}", taken(source, voice), said(source, voice)),
+            None => words::no_film(c, voice).unwrap_or_default(),
         };
         format!("{}: {said}.", words::order(&c.order))
     };
@@ -79,42 +81,47 @@ pub(super) fn described(checks: &[Check]) -> String {
 }
 
 /// Shift and ink.
-fn said(source: &Source) -> String {
+fn said(source: &Source, voice: Voice) -> String {
     format!(
         "marks land up to {} further along, ink fades to {}",
-        words::mm(source.largest_shift_mm.abs()),
-        words::percent(source.least_ink_pct.round())
+        voice.length(source.largest_shift_mm.abs()),
+        voice.limit(source.least_ink_pct.round())
     )
 }
 
 /// Film in the recess.
-fn taken(source: &Source) -> String {
+fn taken(source: &Source, voice: Voice) -> String {
     let drawn = source.drawn_in_mm;
     let more = if drawn.abs() < 0.05 {
         "as much as lay over it".to_owned()
     } else {
         format!(
             "{} {} than lay over it",
-            words::mm(drawn.abs()),
+            voice.length(drawn.abs()),
             if drawn < 0.0 { "less" } else { "more" }
         )
     };
     format!(
         "{} of film in the recess, {more}",
-        words::mm(source.film_in_recess_mm)
+        voice.length(source.film_in_recess_mm)
     )
 }
 
 /// Draws the picture.
-pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let body = sheet::head(&mut canvas, &answer(checks), &second_line(checks));
+pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let body = sheet::head(
+        &mut canvas,
+        &answer(checks, voice),
+        &second_line(checks, voice),
+    );
     let over = checks.iter().any(is_over);
     let bar = scale_bar_width(over);
     let scale = scale(checks, body.width() - NAMES);
-    let step = step(scale);
+    let step = film_step(scale, NEAREST, look.units);
     let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
-    let foot = sheet::foot(&mut canvas, &note(checks, step), width);
+    let foot = sheet::foot(&mut canvas, &note(checks, step, voice), width);
     scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
     let bottom = foot.min(canvas.height - 44.0 - 92.0) - 14.0;
     let count = |drawn: bool| {
@@ -155,20 +162,12 @@ fn span(source: &Source) -> [f64; 2] {
     [first, source.rows.last().map_or(0.0, |r| r.film_mm)]
 }
 
-/// Film between two lines, mm.
-fn step(scale: f64) -> f64 {
-    [5.0, 10.0, 20.0, 50.0, 100.0]
-        .into_iter()
-        .find(|s| s * scale >= NEAREST)
-        .unwrap_or(200.0)
-}
-
-fn note(checks: &[Check], step: f64) -> String {
+fn note(checks: &[Check], step: f64, voice: Voice) -> String {
     let lines = format!(
         "A line every {} of film. A mark's shift counts from the left bond line: how much further along the panel it lands than film that does not stretch.",
-        words::mm(step)
+        voice.length(step)
     );
-    [Some(lines), words::training(&checks[0].invented)]
+    [Some(lines), words::training(&checks[0].invented, voice)]
         .into_iter()
         .flatten()
         .collect::<Vec<_>>()
@@ -177,13 +176,14 @@ fn note(checks: &[Check], step: f64) -> String {
 
 /// One order.
 fn row(canvas: &mut Canvas, check: &Check, room: Box2, scale: f64, step: f64) {
+    let voice = canvas.voice;
     let y = room.top + Type::Head.em();
     let name = words::order(&check.order);
     let extent = canvas.write(&name, [room.left, y], Side::Left, Type::Head);
     let from = extent.right + 24.0;
     let words = match &check.source {
-        Some(source) => taken(source),
-        None => words::no_film(check).unwrap_or_default(),
+        Some(source) => taken(source, voice),
+        None => words::no_film(check, voice).unwrap_or_default(),
     };
     let after = canvas.paragraph(&words, [from, y], room.right - from, Type::Body);
     let Some(source) = &check.source else { return };
@@ -194,18 +194,15 @@ fn row(canvas: &mut Canvas, check: &Check, room: Box2, scale: f64, step: f64) {
     let panel = (room.bottom - BELOW - BAR).max(film + BAR + 30.0);
     shade(canvas, check, source, [film, panel], &x);
     bars(canvas, check, source, [film, panel], &x, room.left);
-    for r in source
-        .rows
-        .iter()
-        .filter(|r| r.film_mm.rem_euclid(step) < 1e-6)
-    {
-        let line = [[x(r.film_mm), film + BAR], [x(r.panel_mm), panel]];
+    let [first, last] = span(source);
+    for mm in stepped(first, last, step) {
+        let line = [[x(mm), film + BAR], [x(panel_over(check, mm)), panel]];
         canvas.stroke(&line, INK, 1.4);
     }
-    let [first, last] = span(source);
-    for mm in round_ticks(first, last, ((last - first) * scale / 90.0).min(14.0)) {
+    let most = ((last - first) * scale / 90.0).min(14.0);
+    for mm in length_ticks(first, last, most, voice.units) {
         canvas.stroke(&[[x(mm), film - 9.0], [x(mm), film]], INK, 1.5);
-        let words = words::number(mm, 0);
+        let words = voice.bare_length(mm);
         canvas.write(&words, [x(mm), film - 18.0], Side::Centre, Type::Body);
     }
     places(
@@ -215,6 +212,21 @@ fn row(canvas: &mut Canvas, check: &Check, room: Box2, scale: f64, step: f64) {
         &x,
         [room.left + NAMES, room.right],
     );
+}
+
+/// Where on the panel a place of the film lands, mm from the left bond line.
+fn panel_over(check: &Check, film: f64) -> f64 {
+    let rows = &check.profile;
+    let k = rows.partition_point(|r| r.film_mm < film);
+    let k = k.clamp(1, rows.len() - 1);
+    let (a, b) = (&rows[k - 1], &rows[k]);
+    let run = b.film_mm - a.film_mm;
+    let t = if run > 0.0 {
+        (film - a.film_mm) / run
+    } else {
+        1.0
+    };
+    a.place.s_mm + t * (b.place.s_mm - a.place.s_mm) - check.bond_left.s_mm
 }
 
 /// The film that goes into the recess, from bar to bar.
@@ -256,7 +268,8 @@ fn bars(
     x: &impl Fn(f64) -> f64,
     left: f64,
 ) {
-    for (words, y) in [("flat film", film), ("panel", panel)] {
+    let flat = format!("flat film, {}", canvas.voice.unit());
+    for (words, y) in [(&*flat, film), ("panel", panel)] {
         let at = [left, y + BAR / 2.0 + Type::Body.em() * 0.35];
         canvas.write(words, at, Side::Left, Type::Value);
     }
@@ -285,9 +298,8 @@ fn bars(
         })
         .collect();
     let pct: Vec<f64> = rows.iter().map(|r| r.elongation_pct).collect();
-    paint(canvas, &samples, &pct, check.film.limit_pct, |_, mean| {
-        over_limit(mean, check)
-    });
+    let limit = check.film.limit_pct;
+    paint(canvas, &samples, &pct, limit, |_| limit);
 }
 
 /// The named places under the panel.

@@ -2,17 +2,18 @@
 //! straight, laid film as a ribbon; under each its name, the air still under the film and
 //! the force of the fingers.
 
-use super::canvas::{Canvas, INK, PANEL, Side, Type, wrap};
+use super::canvas::{Canvas, INK, PANEL, Side, Type};
 use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
 use super::place::{Box2, Pt};
-use super::plan::{Panel, sayings};
+use super::plan::{Panel, WORD, lines, verdict, verdict_height, write_verdict};
 use super::ribbon::band;
-use super::row::{over_limit, paint};
+use super::row::paint;
 use super::sheet::{self, MARGIN};
-use super::{FigureError, Paper, words};
+use super::{FigureError, Look, words};
 use crate::advice::Check;
 use crate::advice::Invented;
 use crate::outcome::{AirStage, Stage};
+use crate::say::{Voice, sentence};
 use crate::told::add_new;
 
 /// Gap between panel and ribbon, and width of the ribbon, picture units.
@@ -44,7 +45,7 @@ pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
     }
     if checks
         .iter()
-        .all(|c| frames(c).is_empty() && words::no_film(c).is_none())
+        .all(|c| frames(c).is_empty() && words::has_film(c))
     {
         return Err(FigureError::Nothing {
             found: "no stages",
@@ -75,18 +76,18 @@ fn count(n: usize) -> f64 {
 }
 
 /// The picture's title.
-pub(super) fn answer(checks: &[Check]) -> String {
-    words::answer(checks)
+pub(super) fn answer(checks: &[Check], voice: Voice) -> String {
+    words::answer(checks, voice)
 }
 
 /// The stages in words.
-pub(super) fn described(checks: &[Check]) -> String {
+pub(super) fn described(checks: &[Check], voice: Voice) -> String {
     let one = |check: &Check| {
         let stages: Vec<String> = frames(check)
             .iter()
-            .map(|s| captions(check, s).join(", "))
+            .map(|s| captions(check, s, voice).join(", "))
             .collect();
-        let said = words::no_film(check).unwrap_or_else(|| stages.join("; "));
+        let said = words::no_film(check, voice).unwrap_or_else(|| stages.join("; "));
         format!("{}: {said}.", words::order(&check.order))
     };
     checks.iter().map(one).collect::<Vec<_>>().join(" ")
@@ -107,7 +108,7 @@ fn name(stage: Stage) -> &'static str {
 }
 
 /// Name and force, and air, under a frame.
-fn captions(check: &Check, stage: &AirStage) -> [String; 2] {
+fn captions(check: &Check, stage: &AirStage, voice: Voice) -> [String; 2] {
     // Steps of one's own press more than once: the stage itself, not its name.
     let stages = check.air.iter().flat_map(|air| &air.stages);
     let number = stages.zip(0..).find(|(s, _)| std::ptr::eq(*s, stage));
@@ -117,22 +118,27 @@ fn captions(check: &Check, stage: &AirStage) -> [String; 2] {
     let pressed = match force {
         Some(f) if f.force_n >= 0.05 => {
             let digits = usize::from(f.force_n < 9.95);
-            format!("{name}, {}\u{2009}N", words::number(f.force_n, digits))
+            format!("{name}, {}\u{2009}N", voice.number(f.force_n, digits))
         }
         _ => name.to_owned(),
     };
-    let air = format!("{} cm³/m", words::number(stage.cm3_per_m, 0));
+    let air = format!("{} cm³/m", voice.number(stage.cm3_per_m, 0));
     [pressed, air]
 }
 
 /// Draws the picture.
-pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let body = sheet::head(&mut canvas, &answer(checks), &second_line(checks));
+pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let body = sheet::head(
+        &mut canvas,
+        &answer(checks, voice),
+        &second_line(checks, voice),
+    );
     let over = checks.iter().any(is_over);
     let bar = scale_bar_width(over);
     let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
-    let foot = sheet::foot(&mut canvas, &note(checks), width);
+    let foot = sheet::foot(&mut canvas, &note(checks, voice), width);
     scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
     let room = Box2 {
         top: body.top + 14.0,
@@ -141,7 +147,7 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
     };
     let views = BEYOND.map(|part| {
         let panel = Panel::about(checks, part);
-        let plan = Plan::new(checks, &panel, room);
+        let plan = Plan::new(checks, &panel, room, voice);
         (panel, plan)
     });
     let least = NO_SMALLER * views[0].1.scale;
@@ -157,12 +163,15 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
                 check,
                 panel,
                 left: left + (plan.column - plan.scale * (to - from)) / 2.0,
-                level: top + plan.above(check) + count(k / FRAMES) * (plan.line + BETWEEN) + ABOVE,
+                level: top
+                    + plan.above(check, voice)
+                    + count(k / FRAMES) * (plan.line + BETWEEN)
+                    + ABOVE,
                 scale: plan.scale,
             };
             let bottom = frame.draw(&mut canvas, stage);
             let (centre, y) = (left + plan.column / 2.0, bottom + 30.0);
-            let [pressed, air] = captions(check, stage);
+            let [pressed, air] = captions(check, stage, voice);
             canvas.write(&pressed, [centre, y], Side::Centre, Type::Value);
             let y = y + Type::Body.leading();
             canvas.write(&air, [centre, y], Side::Centre, Type::Body);
@@ -173,14 +182,14 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
 }
 
 /// What the numbers are.
-fn note(checks: &[Check]) -> String {
+fn note(checks: &[Check], voice: Voice) -> String {
     let force = checks
         .iter()
         .filter_map(|c| c.force.as_ref())
         .find(|f| f.largest_n.is_some());
     let forces = force.map(|f| {
         let warm = f.temperature_c.map_or_else(String::new, |t| {
-            format!(" with the film at {} °C", words::number(t, 0))
+            format!(" with the film at {} °C", voice.number(t, 0))
         });
         format!("force of one {} at a front{warm}", checks[0].tool.name)
     });
@@ -196,8 +205,8 @@ fn note(checks: &[Check]) -> String {
         .cloned()
         .collect();
     add_new(&mut invented, &used);
-    let training = words::training(&invented);
-    [format!("{}.", words::upper(&said))]
+    let training = words::training(&invented, voice);
+    [format!("{}.", sentence(&said))]
         .into_iter()
         .chain(training)
         .collect::<Vec<_>>()
@@ -220,21 +229,23 @@ struct Plan {
 }
 
 /// Width of the headings beside the frames.
-const HEADINGS: f64 = 290.0;
+const HEADINGS: f64 = 336.0;
 /// Least room between two rows.
 const BETWEEN: f64 = 14.0;
 
 impl Plan {
     /// Tries headings beside the frames and above them; takes what draws larger.
-    fn new(checks: &[Check], panel: &Panel, room: Box2) -> Self {
+    fn new(checks: &[Check], panel: &Panel, room: Box2, voice: Voice) -> Self {
         let ([low, high], [from, to]) = (panel.span(), panel.ends());
         let n = count(checks.len());
         let lines = |c: &Check| count(frames(c).len().div_ceil(FRAMES));
         let all: f64 = checks.iter().map(lines).sum();
         let within: f64 = checks.iter().map(|c| (lines(c) - 1.0).max(0.0)).sum();
         let fixed = ABOVE + BELOW + 2.0 * Type::Body.leading() + 4.0;
+        let across = checks.iter().map(|c| frames(c).len()).max();
+        let across = count(across.unwrap_or(1).clamp(1, FRAMES));
         let layouts = [HEADINGS, 0.0].map(|beside| {
-            let column = (room.width() - beside - GUTTER * count(FRAMES - 1)) / count(FRAMES);
+            let column = (room.width() - beside - GUTTER * (across - 1.0)) / across;
             let mut plan = Self {
                 scale: column / (to - from),
                 beside,
@@ -244,8 +255,8 @@ impl Plan {
                 between: BETWEEN,
                 width: room.width(),
             };
-            let heads: f64 = checks.iter().map(|c| plan.above(c)).sum();
-            let words: f64 = checks.iter().map(|c| plan.wordy(c)).sum();
+            let heads: f64 = checks.iter().map(|c| plan.above(c, voice)).sum();
+            let words: f64 = checks.iter().map(|c| plan.wordy(c, voice)).sum();
             let free = room.height() - heads - words - BETWEEN * (n - 1.0 + within);
             let tall = free / all.max(1.0) - fixed;
             plan.scale = plan.scale.min(tall.max(20.0) / (high - low).max(1e-6));
@@ -259,9 +270,9 @@ impl Plan {
         };
         plan.line = fixed + plan.scale * (high - low);
         let row = |c: &Check| {
-            plan.above(c)
+            plan.above(c, voice)
                 + match lines(c) {
-                    0.0 => plan.wordy(c),
+                    0.0 => plan.wordy(c, voice),
                     lines => lines * (plan.line + BETWEEN) - BETWEEN,
                 }
         };
@@ -272,70 +283,56 @@ impl Plan {
     }
 
     /// Height of an order without frames, beside its heading: why there are none.
-    fn wordy(&self, check: &Check) -> f64 {
+    fn wordy(&self, check: &Check, voice: Voice) -> f64 {
         if self.beside <= 0.0 || !frames(check).is_empty() {
             return 0.0;
         }
-        let lines = |words: &str, width: f64, size: Type| {
-            f64::from(u32::try_from(wrap(words, width, size).len()).unwrap_or(1)) * size.leading()
-        };
         let name = words::order(&check.order);
-        let said = lines(&said(check), self.width - self.beside, Type::Body);
+        let said = verdict_height(&said(check, voice), self.width - self.beside);
         lines(&name, self.beside - 24.0, Type::Head).max(said)
     }
 
     /// Height of a heading above its frames.
-    fn above(&self, check: &Check) -> f64 {
+    fn above(&self, check: &Check, voice: Voice) -> f64 {
         if self.beside > 0.0 {
             return 0.0;
         }
         let start = Type::Head.width(&words::order(&check.order)) + 24.0;
-        let lines = wrap(&said(check), self.width - start, Type::Body).len();
-        f64::from(u32::try_from(lines).unwrap_or(1)) * Type::Body.leading() + 10.0
+        verdict_height(&said(check, voice), self.width - start) + 10.0
     }
 }
 
-/// Verdict, or why there is nothing to draw.
-fn said(check: &Check) -> String {
-    match (words::no_film(check), check.peak_pct) {
-        (None, Some(peak)) => format!(
-            "peak {}, {}",
-            words::elongation_beside(peak, check.film.limit_pct),
-            words::verdict(check)
-        ),
-        _ => sayings(check),
+/// Within or over, with the peak; where there is nothing to draw, why.
+fn said(check: &Check, voice: Voice) -> [String; 2] {
+    let [word, of] = verdict(check, voice);
+    match check.peak_pct.filter(|_| !word.is_empty()) {
+        Some(peak) => {
+            let peak = voice.beside(peak, check.film.limit_pct);
+            [word, format!("peak\u{a0}{peak}")]
+        }
+        None => [word, of],
     }
 }
 
 /// Name and verdict; where there is nothing to draw, why.
 fn titles(canvas: &mut Canvas, check: &Check, at: Pt, plan: &Plan) {
-    let name = words::order(&check.order);
+    let (name, said) = (words::order(&check.order), said(check, canvas.voice));
     let y = at[1] + Type::Head.em();
     if plan.beside > 0.0 {
         let width = plan.beside - 24.0;
-        let y = canvas.paragraph(&name, [at[0], y], width, Type::Head);
+        let next = canvas.paragraph(&name, [at[0], y], width, Type::Head);
         if frames(check).is_empty() {
             let left = at[0] + plan.beside;
-            let width = plan.width - plan.beside;
-            canvas.paragraph(
-                &said(check),
-                [left, at[1] + Type::Head.em()],
-                width,
-                Type::Body,
-            );
+            write_verdict(canvas, &said, [left, y], plan.width - plan.beside);
         } else {
-            canvas.paragraph(&said(check), [at[0], y - 3.0], width, Type::Body);
+            write_verdict(canvas, &said, [at[0], next + WORD - 3.0], width);
         }
         return;
     }
+    let y = y + WORD - 4.0;
     let extent = canvas.write(&name, [at[0], y], Side::Left, Type::Head);
     let from = extent.right + 24.0;
-    canvas.paragraph(
-        &said(check),
-        [from, y],
-        at[0] + plan.width - from,
-        Type::Body,
-    );
+    write_verdict(canvas, &said, [from, y], at[0] + plan.width - from);
 }
 
 /// One frame.
@@ -404,9 +401,7 @@ impl Frame<'_> {
             })
             .collect();
         let limit = self.check.film.limit_pct;
-        paint(canvas, &samples, &pct, limit, |_, mean| {
-            over_limit(mean, self.check)
-        });
+        paint(canvas, &samples, &pct, limit, |_| limit);
     }
 }
 

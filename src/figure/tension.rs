@@ -3,12 +3,13 @@
 
 use super::canvas::Canvas;
 use super::chart::{self, Curve, Frame};
-use super::elongation::{self, ACROSS, UNDER, origin, parted, placer};
+use super::elongation::{self, UNDER, across, origin, parted, placer};
 use super::place::Box2;
 use super::sheet;
-use super::{FigureError, Paper, words};
+use super::{FigureError, Look, words};
 use crate::advice::Check;
 use crate::advice::Invented;
+use crate::say::{Voice, lower};
 use crate::told::add_new;
 
 /// Part of the height that the elongation takes.
@@ -31,7 +32,7 @@ pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
     } else {
         Err(FigureError::Nothing {
             found: "no tension (a class without a modulus table, or no profile)",
-            expected: "a class with a `[[modulus]]` table or a tensile curve",
+            expected: "a class whose stiffness or tensile curve is known",
         })
     }
 }
@@ -49,10 +50,10 @@ fn per_mm(n: f64) -> String {
 }
 
 /// At which temperature.
-fn warm(check: &Check) -> String {
+fn warm(check: &Check, voice: Voice) -> String {
     let celsius = check.force.as_ref().and_then(|f| f.temperature_c);
     celsius.map_or_else(String::new, |t| {
-        format!(", film laid at {} °C", words::number(t, 0))
+        format!(", film laid at {} °C", voice.number(t, 0))
     })
 }
 
@@ -65,7 +66,7 @@ pub(super) fn answer(checks: &[Check]) -> String {
             "{} pulls with up to {}, {} with up to {}",
             a.0,
             a.1,
-            words::lower(&b.0),
+            lower(&b.0),
             b.1
         ),
         [a] => format!("{} pulls with up to {}", a.0, a.1),
@@ -74,22 +75,27 @@ pub(super) fn answer(checks: &[Check]) -> String {
 }
 
 /// Every order with its largest tension, in words.
-pub(super) fn described(checks: &[Check]) -> String {
+pub(super) fn described(checks: &[Check], voice: Voice) -> String {
     let one = |c: &Check| {
         let name = words::order(&c.order);
         match most(c) {
-            Some(n) => format!("{name}: tension up to {}{}.", per_mm(n), warm(c)),
-            None => format!("{name}: {}.", words::no_film(c).unwrap_or_default()),
+            Some(n) => format!("{name}: tension up to {}{}.", per_mm(n), warm(c, voice)),
+            None => format!("{name}: {}.", words::no_film(c, voice).unwrap_or_default()),
         }
     };
     checks.iter().map(one).collect::<Vec<_>>().join(" ")
 }
 
 /// Draws the picture.
-pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let second = elongation::second_line(checks);
-    let second = format!("{}{}.", second.trim_end_matches('.'), warm(&checks[0]));
+pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let second = elongation::second_line(checks, voice);
+    let second = format!(
+        "{}{}.",
+        second.trim_end_matches('.'),
+        warm(&checks[0], voice)
+    );
     let body = sheet::head(&mut canvas, &answer(checks), &second);
     let mut invented = checks[0].invented.clone();
     let more = checks[0].invented_in_force.iter();
@@ -98,7 +104,7 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
         .cloned()
         .collect();
     add_new(&mut invented, &stiffness);
-    let foot = words::training(&invented).map_or(body.bottom, |note| {
+    let foot = words::training(&invented, voice).map_or(body.bottom, |note| {
         sheet::foot(&mut canvas, &note, body.width()) - 6.0
     });
     let middle = body.top + UPPER * (foot - body.top);
@@ -106,7 +112,7 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
         bottom: middle,
         ..body
     };
-    let above = elongation::frame(checks, upper, BETWEEN);
+    let above = elongation::frame(checks, upper, BETWEEN, voice);
     elongation::plot(&mut canvas, checks, &above, "");
     let below = Frame {
         area: Box2 {
@@ -123,12 +129,13 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
 
 /// The lower frame.
 fn tensions(canvas: &mut Canvas, checks: &[Check], frame: &Frame) {
+    let voice = canvas.voice;
     let (origin, first) = (origin(checks), &checks[0]);
     let mut placer = placer(canvas, frame);
     let ends = [first.lip_left, first.lip_right].map(|p| p.s_mm - origin);
     chart::shade(canvas, frame, ends[0], ends[1]);
-    let value = |n: f64| words::number(n, 2);
-    chart::axes(canvas, frame, ACROSS, "line tension, N/mm", value);
+    let value = |n: f64| voice.number(n, 2);
+    chart::axes(canvas, frame, &across(voice), "line tension, N/mm", value);
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
     let mut all: Vec<Curve> = Vec::new();
     for (check, names) in words::grouped(checks) {

@@ -2,14 +2,13 @@
 
 use super::canvas::{Canvas, INK, Side, Type};
 use super::chart::{self, Curve, Frame};
-use super::numbers::VOICE;
 use super::place::{Box2, Placer, Pt};
 use super::sheet::{self, MARGIN};
-use super::{FigureError, Paper, words};
+use super::{FigureError, Look, words};
 use crate::advice::Notice;
 use crate::advice::Sweep;
 use crate::laydown::OrderName;
-use crate::say::Say;
+use crate::say::{Say, Voice};
 use crate::told::Told;
 
 /// Refuses a sweep that no picture can be drawn from.
@@ -39,26 +38,26 @@ pub(super) fn examine(sweep: &Sweep) -> Result<(), FigureError> {
 }
 
 /// The picture's title.
-pub(super) fn answer(sweep: &Sweep) -> String {
-    let limit = words::percent(sweep.film.limit_pct);
+pub(super) fn answer(sweep: &Sweep, voice: Voice) -> String {
+    let limit = voice.limit(sweep.film.limit_pct);
     let widest = sweep.rows.iter().map(|r| r.bridge_mm).fold(0.0, f64::max);
     match sweep.recommended_bridge_mm {
         Some(width) => format!(
             "A bridge of {} keeps deepest point first within {limit}",
-            words::mm(width)
+            voice.length(width)
         ),
         None if !sweep.feasible.is_empty() => {
             format!("Some widths keep deepest point first within {limit}, but none is recommended")
         }
         None => format!(
             "No bridge up to {} keeps deepest point first within {limit}",
-            words::mm(widest)
+            voice.length(widest)
         ),
     }
 }
 
 /// The picture in words.
-pub(super) fn described(sweep: &Sweep) -> String {
+pub(super) fn described(sweep: &Sweep, voice: Voice) -> String {
     let mut text = format!(
         "Peak elongation against bridge width for {}, {}.",
         sweep.section.name, sweep.film.name
@@ -73,17 +72,17 @@ pub(super) fn described(sweep: &Sweep) -> String {
             text += &format!(
                 " {}: {} at {}, {} at {}.",
                 words::order_name(order),
-                words::elongation(a.peak_pct.unwrap_or(0.0)),
-                words::mm(a.bridge_mm),
-                words::elongation(b.peak_pct.unwrap_or(0.0)),
-                words::mm(b.bridge_mm)
+                voice.percent(a.peak_pct.unwrap_or(0.0)),
+                voice.length(a.bridge_mm),
+                voice.percent(b.peak_pct.unwrap_or(0.0)),
+                voice.length(b.bridge_mm)
             );
         } else {
             text += &format!(" {}: no finite peak.", words::order_name(order));
         }
     }
     if let Some(least) = sweep.plain_rule.least_bridge_mm {
-        text += &format!(" The plain rule alone would take {}.", words::mm(least));
+        text += &format!(" The plain rule alone would take {}.", voice.length(least));
     }
     text
 }
@@ -100,10 +99,15 @@ fn orders(sweep: &Sweep) -> Vec<OrderName> {
 }
 
 /// Draws the picture.
-pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
-    let mut canvas = Canvas::new(paper);
-    let body = sheet::head(&mut canvas, &answer(sweep), &second_line(sweep));
-    let foot = words::training(&sweep.invented).map_or(body.bottom, |note| {
+pub(super) fn draw(sweep: &Sweep, look: Look) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    let voice = canvas.voice;
+    let body = sheet::head(
+        &mut canvas,
+        &answer(sweep, voice),
+        &second_line(sweep, voice),
+    );
+    let foot = words::training(&sweep.invented, voice).map_or(body.bottom, |note| {
         sheet::foot(&mut canvas, &note, body.width()) - 6.0
     });
     let frame = frame(
@@ -112,6 +116,7 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
             bottom: foot,
             ..body
         },
+        voice,
     );
     let a = frame.area;
     let mut placer = Placer::new(
@@ -131,9 +136,9 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
     chart::axes(
         &mut canvas,
         &frame,
-        "bridge width, mm",
+        &format!("bridge width, {}", voice.unit()),
         "peak elongation",
-        words::percent,
+        |v| voice.limit(v),
     );
     chart::limit_line(&mut canvas, &frame, sweep.film.limit_pct, &mut placer);
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
@@ -150,7 +155,12 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
     for run in &rule {
         canvas.stroke(run, INK, 1.8);
     }
-    chart::leaving(&mut canvas, &frame, &leaving(sweep, &frame), &mut placer);
+    chart::leaving(
+        &mut canvas,
+        &frame,
+        &leaving(sweep, &frame, voice),
+        &mut placer,
+    );
     single(&mut canvas, sweep, &frame, &mut placer);
     let mut named = curves.clone();
     named.push(Curve {
@@ -164,12 +174,12 @@ pub(super) fn draw(sweep: &Sweep, paper: Paper) -> Canvas {
     canvas
 }
 
-fn second_line(sweep: &Sweep) -> String {
+fn second_line(sweep: &Sweep, voice: Voice) -> String {
     let mut text = format!("{}, film {}.", sweep.section.name, sweep.film.name);
     let barred = |w: &&Told<Notice>| matches!(w.0, Notice::NotForRecesses { .. });
     let barred = sweep.warnings.iter().find(barred);
     if let Some(why) = barred.filter(|_| sweep.recommended_bridge_mm.is_none()) {
-        text += &format!(" No width: {}.", why.say(VOICE));
+        text += &format!(" No width: {}.", why.say(voice));
     }
     for order in orders(sweep) {
         if sweep
@@ -186,7 +196,7 @@ fn second_line(sweep: &Sweep) -> String {
     text
 }
 
-fn frame(sweep: &Sweep, body: Box2) -> Frame {
+fn frame(sweep: &Sweep, body: Box2, voice: Voice) -> Frame {
     let limit = sweep.film.limit_pct;
     let [from, to] = shown(sweep);
     let peaks = sweep
@@ -197,7 +207,7 @@ fn frame(sweep: &Sweep, body: Box2) -> Frame {
         .fold(0.0, f64::max);
     let top = chart::top_of(limit, peaks);
     let pad = if to > from { 0.0 } else { 0.5 * to };
-    let right = Type::Value.width(&format!("limit {}", words::percent(limit))) + 12.0;
+    let right = Type::Value.width(&format!("limit {}", voice.limit(limit))) + 12.0;
     let area = Box2 {
         left: MARGIN + 100.0,
         top: body.top + 98.0,
@@ -299,7 +309,7 @@ fn single(canvas: &mut Canvas, sweep: &Sweep, frame: &Frame, placer: &mut Placer
         canvas.dot(at, colour, 9.0);
         placer.avoid_box(Box2::around(at, [18.0, 18.0]));
         let name = words::order_name(order);
-        for label in [format!("{name}: {}", words::elongation(y)), name] {
+        for label in [format!("{name}: {}", canvas.voice.percent(y)), name] {
             let size = Type::Value.size_of(&label);
             if let Some(extent) = placer.take(super::place::around(at, size, 200.0, 6.0)) {
                 canvas.put(&label, Some(extent), Type::Value);
@@ -318,7 +328,7 @@ fn recommended(canvas: &mut Canvas, frame: &Frame, sweep: &Sweep, placer: &mut P
     let post = [[x, frame.area.bottom], [x, frame.area.top - 8.0]];
     canvas.stroke(&post, INK, 4.0);
     placer.avoid_line(&post);
-    let label = format!("recommended {}", words::mm(width));
+    let label = format!("recommended {}", canvas.voice.length(width));
     // Beginning at the post, so that it is not read as part of the axis' name.
     let room = canvas.width - MARGIN - Type::Value.width(&label);
     let at = [(x - 2.0).min(room), frame.area.top - 22.0];
@@ -327,7 +337,7 @@ fn recommended(canvas: &mut Canvas, frame: &Frame, sweep: &Sweep, placer: &mut P
 }
 
 /// Orders that leave at the top, at the width where they do.
-fn leaving(sweep: &Sweep, frame: &Frame) -> Vec<chart::Leaving> {
+fn leaving(sweep: &Sweep, frame: &Frame, voice: Voice) -> Vec<chart::Leaving> {
     let mut found = Vec::new();
     for order in orders(sweep) {
         let rows = data(sweep, order).concat();
@@ -354,7 +364,7 @@ fn leaving(sweep: &Sweep, frame: &Frame) -> Vec<chart::Leaving> {
             words: format!(
                 "{}: {upto}{}",
                 words::order_name(order),
-                words::elongation(worst[1])
+                voice.percent(worst[1])
             ),
         });
     }
@@ -439,20 +449,20 @@ mod tests {
     #[test]
     fn no_text_touches_a_line_a_text_or_an_edge() {
         for (name, sweep) in sample::all_sweeps() {
-            for paper in [Paper::Slide, Paper::Print] {
-                let canvas = draw(&sweep, paper);
-                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {paper:?}");
-                assert!(canvas.finite(), "{name} {paper:?}");
+            for look in Look::ALL {
+                let canvas = draw(&sweep, look);
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{name} {look:?}");
+                assert!(canvas.finite(), "{name} {look:?}");
                 let said = canvas.said();
-                assert!(said.contains("plain rule"), "{name} {paper:?}");
-                assert!(said.contains("limit "), "{name} {paper:?}");
+                assert!(said.contains("plain rule"), "{name} {look:?}");
+                assert!(said.contains("limit "), "{name} {look:?}");
                 if sweep.recommended_bridge_mm.is_some() {
-                    assert!(said.contains("recommended "), "{name} {paper:?}");
+                    assert!(said.contains("recommended "), "{name} {look:?}");
                 }
                 if !sweep.feasible.is_empty() {
                     assert!(
                         said.contains("within the limit, deepest"),
-                        "{name} {paper:?}"
+                        "{name} {look:?}"
                     );
                 }
                 for order in orders(&sweep) {
@@ -463,7 +473,7 @@ mod tests {
                     let order = words::order_name(order);
                     assert!(
                         !drawn || canvas.has_words(&order),
-                        "{name} {paper:?}: {order}"
+                        "{name} {look:?}: {order}"
                     );
                 }
             }

@@ -1,31 +1,18 @@
 //! Names and answers as people read them in the pictures.
 
-use super::numbers::VOICE;
-pub(super) use super::numbers::{mm, number, percent, upper};
 use crate::advice::{Check, Invented, Notice, OrderReport};
 use crate::laydown::OrderName;
 use crate::outcome::SourceMark;
-use crate::say::Say;
-pub(super) use crate::say::lower;
+use crate::say::{Say, Voice, lower, sentence};
 use crate::section::{Kind, Zone};
 use crate::told::Told;
-
-/// An elongation that was computed: always one decimal, so that values compare at a glance.
-pub(super) fn elongation(v: f64) -> String {
-    VOICE.percent(v)
-}
-
-/// An elongation beside its limit: more decimals where one would hide that it is over.
-pub(super) fn elongation_beside(v: f64, limit: f64) -> String {
-    VOICE.beside(v, limit)
-}
 
 /// The names of orders laid alike, as one heading.
 pub(super) fn together(names: &[String]) -> String {
     match names.split_last() {
         Some((last, rest)) if !rest.is_empty() => {
             let rest: Vec<String> = rest.iter().map(|n| lower(n)).collect();
-            upper(&format!("{} and {}", rest.join(", "), lower(last)))
+            sentence(&format!("{} and {}", rest.join(", "), lower(last)))
         }
         _ => names.concat(),
     }
@@ -74,7 +61,7 @@ pub(super) fn order(order: &OrderReport) -> String {
 
 /// An order's name as a heading.
 pub(super) fn order_name(order: OrderName) -> String {
-    upper(order.word())
+    sentence(order.word())
 }
 
 /// Where a place is, in words.
@@ -89,56 +76,62 @@ pub(super) fn at_zone(zone: Zone) -> &'static str {
     }
 }
 
-/// The verdict on one order.
-pub(super) fn verdict(check: &Check) -> String {
-    VOICE.verdict(check)
+/// Whether there is film to draw.
+pub(super) fn has_film(check: &Check) -> bool {
+    !check.no_finite_peak && check.peak_pct.is_some() && check.profile.len() > 1
 }
 
 /// Why there is no film to draw, if there is none.
-pub(super) fn no_film(check: &Check) -> Option<String> {
-    if check.no_finite_peak || check.peak_pct.is_none() {
-        Some(Notice::NoFinitePeak.say(VOICE))
-    } else if check.profile.len() < 2 {
-        Some("the elongation along the panel was not computed".to_owned())
-    } else {
+pub(super) fn no_film(check: &Check, voice: Voice) -> Option<String> {
+    if has_film(check) {
         None
+    } else if check.no_finite_peak || check.peak_pct.is_none() {
+        Some(Notice::NoFinitePeak.say(voice))
+    } else {
+        Some("the elongation along the panel was not computed".to_owned())
     }
 }
 
 /// The answer of several orders in one sentence: the title of their pictures.
-pub(super) fn answer(checks: &[Check]) -> String {
+pub(super) fn answer(checks: &[Check], voice: Voice) -> String {
     let list = |checks: &[&Check]| {
         let names: Vec<String> = checks.iter().map(|c| lower(&order(&c.order))).collect();
-        upper(&match names.split_last() {
+        sentence(&match names.split_last() {
             Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
             _ => names.concat(),
         })
     };
     let (within, over): (Vec<&Check>, Vec<&Check>) = checks.iter().partition(|c| c.within_limit);
-    let same = over.iter().all(|c| verdict(c) == verdict(over[0]));
+    let same = over
+        .iter()
+        .all(|c| voice.verdict(c) == voice.verdict(over[0]));
     match (within.first(), over.first()) {
-        (Some(one), None) => format!("{}: {}", list(&within), verdict(one)),
+        (Some(one), None) => format!("{}: {}", list(&within), voice.verdict(one)),
         (Some(one), Some(_)) if over.len() > 1 => {
-            format!("{}: {}; the others: over", list(&within), verdict(one))
+            format!(
+                "{}: {}; the others: over",
+                list(&within),
+                voice.verdict(one)
+            )
         }
         (Some(one), Some(_)) => format!(
             "{}: {}; {}: over",
             list(&within),
-            verdict(one),
+            voice.verdict(one),
             lower(&list(&over))
         ),
-        (None, Some(one)) if same => format!("{}: {}", list(&over), verdict(one)),
+        (None, Some(one)) if same => format!("{}: {}", list(&over), voice.verdict(one)),
         (None, Some(one)) => format!(
             "{}: over the limit of {}",
             list(&over),
-            percent(one.film.limit_pct)
+            voice.limit(one.film.limit_pct)
         ),
         (None, None) => String::new(),
     }
 }
 
 /// Every order with its peak and verdict, for whoever cannot see the picture.
-pub(super) fn described(checks: &[Check]) -> String {
+pub(super) fn described(checks: &[Check], voice: Voice) -> String {
     let lines: Vec<String> = checks
         .iter()
         .map(|c| {
@@ -147,15 +140,15 @@ pub(super) fn described(checks: &[Check]) -> String {
                 Some(peak) => format!(
                     "{}, bridge {}: peak {} {place}, {}.",
                     order(&c.order),
-                    mm(c.bridge_mm),
-                    elongation_beside(peak, c.film.limit_pct),
-                    verdict(c)
+                    voice.length(c.bridge_mm),
+                    voice.beside(peak, c.film.limit_pct),
+                    voice.verdict(c)
                 ),
                 None => format!(
                     "{}, bridge {}: {}.",
                     order(&c.order),
-                    mm(c.bridge_mm),
-                    no_film(c).unwrap_or_default()
+                    voice.length(c.bridge_mm),
+                    no_film(c, voice).unwrap_or_default()
                 ),
             }
         })
@@ -182,7 +175,6 @@ pub(super) fn ends(check: &Check) -> [&'static str; 2] {
 }
 
 /// The invented numbers behind the answer, or nothing.
-pub(super) fn training(invented: &[Told<Invented>]) -> Option<String> {
-    let all = VOICE.all(invented);
-    (!all.is_empty()).then(|| format!("Training numbers, invented: {}.", all.join(", ")))
+pub(super) fn training(invented: &[Told<Invented>], voice: Voice) -> Option<String> {
+    Some(format!("{}.", voice.training(invented)?))
 }

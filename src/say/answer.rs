@@ -108,7 +108,12 @@ impl Voice {
 
     /// What one unit of a reading costs: a width.
     pub fn wider(self, measure: Measure, cost: Cost) -> String {
-        self.length(self.cost_unit(measure).1 * cost.wider_mm)
+        self.length(self.wider_mm(measure, cost))
+    }
+
+    /// The same, mm.
+    pub(crate) fn wider_mm(self, measure: Measure, cost: Cost) -> f64 {
+        self.cost_unit(measure).1 * cost.wider_mm
     }
 
     /// What the depth costs, or where it costs nothing the dearest reading: "1 mm more depth:

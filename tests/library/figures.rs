@@ -2,7 +2,7 @@
 //! them to be looked at.
 
 use tautspan::{
-    Bed, Bonds, Check, FigureError, FilmNumber, Invented, Job, Mark, Order, OrderName, Paper,
+    Bed, Bonds, Check, FigureError, FilmNumber, Invented, Job, Look, Mark, Order, OrderName, Paper,
     Picture, Recess, SourceMark, Survey, Sweep, Told, ToolNumber, Typing, Units, elongation_along,
     film_named, film_on_panel, film_source_bars, laying_stages, peak_against_width,
     raw_against_read, read_csv, read_points, read_shape, stretched_ruler, tension_along,
@@ -63,7 +63,7 @@ fn all(paper: Paper) -> Vec<(String, Picture)> {
     ));
     found.push((
         "scan-reading".to_owned(),
-        raw_against_read(&scanned(&sample::Scan::channel()), Units::Mm, paper).unwrap(),
+        raw_against_read(&scanned(&sample::Scan::channel()), paper).unwrap(),
     ));
     for (name, sweep) in sample::all_sweeps() {
         found.push((
@@ -189,7 +189,7 @@ fn boxes(group: &resvg::usvg::Group, found: &mut Vec<[f64; 4]>) {
 #[test]
 fn the_ruler_measures_in_millimetres() {
     let check = &laid()[0];
-    let ruler = stretched_ruler(check).unwrap();
+    let ruler = stretched_ruler(check, Units::Mm).unwrap();
     assert!(
         ruler
             .svg
@@ -245,7 +245,7 @@ fn what_has_no_source_or_tension_is_refused() {
         laying_stages(&bare, Paper::Slide).map(|_| ()),
         film_source_bars(&bare[..2], Paper::Slide).map(|_| ()),
         tension_along(&bare, Paper::Slide).map(|_| ()),
-        stretched_ruler(&bare[0]).map(|_| ()),
+        stretched_ruler(&bare[0], Units::Mm).map(|_| ()),
     ] {
         assert!(
             matches!(refused, Err(FigureError::Nothing { .. })),
@@ -264,7 +264,7 @@ fn a_reading_says_what_it_was_read_as_how_it_errs_and_what_was_dropped() {
     // Reference: the scan was made 80 mm wide and 25 mm deep, off by 0.1 mm, with 5 slips, 3
     // degrees off level. Chance: 0.1/sqrt(2 x 1000) mm of the noise, and five times that.
     let recess = scanned(&sample::Scan::channel());
-    let picture = raw_against_read(&recess, Units::Mm, Paper::Slide).unwrap();
+    let picture = raw_against_read(&recess, Paper::Slide).unwrap();
     let noise = recess.section().reading().unwrap().noise_mm;
     assert!((noise - 0.1).abs() < 0.0112, "{noise}");
     let mouth = recess.mouth();
@@ -275,9 +275,11 @@ fn a_reading_says_what_it_was_read_as_how_it_errs_and_what_was_dropped() {
     assert_eq!(picture.title, title);
     assert!(picture.svg.contains("turned level by 3.0\u{b0}"));
     assert!(picture.svg.contains("Crosses: readings that were dropped."));
-    let again = raw_against_read(&recess, Units::Mm, Paper::Slide).unwrap();
+    let again = raw_against_read(&recess, Paper::Slide).unwrap();
     assert_eq!(picture, again);
-    let inches = raw_against_read(&recess, Units::Inch, Paper::Slide).unwrap();
+    let units = Units::Inch;
+    let paper = Paper::Slide;
+    let inches = raw_against_read(&recess, Look { paper, units }).unwrap();
     // Reference: 80 mm is 3 1/8 in to a sixteenth, 0.1 mm is 0.004 in.
     assert!(
         inches.title.contains("3 1/8\u{2009}in\u{a0}wide")
@@ -297,7 +299,7 @@ fn points_that_were_typed_and_shapes_are_drawn_as_they_are() {
         (shape, "Given as a channel, 60\u{2009}mm\u{a0}wide"),
     ] {
         let recess = Recess::find(section, Survey::default()).unwrap();
-        let picture = raw_against_read(&recess, Units::Mm, Paper::Print).unwrap();
+        let picture = raw_against_read(&recess, Paper::Print).unwrap();
         assert!(picture.title.contains(words), "{}", picture.title);
     }
 }
@@ -310,7 +312,7 @@ fn a_long_scan_is_thinned_in_the_picture() {
         ..sample::Scan::channel()
     };
     let recess = scanned(&scan);
-    let picture = raw_against_read(&recess, Units::Mm, Paper::Slide).unwrap();
+    let picture = raw_against_read(&recess, Paper::Slide).unwrap();
     assert!(picture.svg.contains("Dots: readings, 2000 of "));
     assert!(picture.svg.contains("500 of "), "{}", &picture.svg[..900]);
     // 2000 dots twice and 500 crosses, some 300 bytes each.

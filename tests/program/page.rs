@@ -246,8 +246,7 @@ fn the_picture_of_readings_is_that_of_the_command_line() {
     let text = points.join(" ");
     let section = tautspan::read_points("points", &text, tautspan::Units::Mm).unwrap();
     let recess = tautspan::Recess::find(section, tautspan::Survey::default()).unwrap();
-    let drawn =
-        tautspan::raw_against_read(&recess, tautspan::Units::Mm, tautspan::Paper::Slide).unwrap();
+    let drawn = tautspan::raw_against_read(&recess, tautspan::Paper::Slide).unwrap();
     let mut question = json!({"ask": "reading", "section": {"text": text}, "width_em": 20.0});
     let read = ask(&question);
     assert_eq!(read["picture"]["title"], drawn.title);
@@ -412,7 +411,7 @@ fn sources() -> Vec<PathBuf> {
     let page = of("src/page", "mod ask catalogue engine face laying reading");
     let figure = of(
         "src/figure",
-        "mod canvas inline metrics numbers place reading reading_words residual sight view",
+        "mod canvas escape inline metrics place reading reading_words residual sight view",
     );
     all.retain(|p| {
         let outside = p.starts_with("src/cli")
