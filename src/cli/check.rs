@@ -7,8 +7,10 @@ use super::input::{
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};
+use tautspan::advice::{Notice, OrderChoice, Scatter};
+use tautspan::laydown::OrderName;
 use tautspan::say::{Say, Voice};
-use tautspan::{Check, Notice, OrderChoice, OrderName, Scatter, Side, Told, Units};
+use tautspan::{Check, Side, Told, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
@@ -86,7 +88,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             &job,
             std::slice::from_ref(&check),
             &["film", "elongation", "stages", "source"],
-            tautspan::Paper::Slide,
+            tautspan::figure::Paper::Slide,
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

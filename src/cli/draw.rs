@@ -7,13 +7,13 @@ use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
-use tautspan::OrderName;
+use tautspan::laydown::OrderName;
 
-use tautspan::{
-    Bonds, Check, Job, Order, Paper, Picture, elongation_along, film_on_panel, film_source_bars,
-    laying_stages, peak_against_width, raw_against_read, reading_costs, stretched_ruler,
-    tension_along,
+use tautspan::figure::{
+    Paper, Picture, elongation_along, film_on_panel, film_source_bars, laying_stages,
+    peak_against_width, raw_against_read, reading_costs, stretched_ruler, tension_along,
 };
+use tautspan::{Bonds, Check, Job, Order};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
@@ -102,7 +102,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             .into_iter()
             .map(|order| job.check(bonds, order, false))
             .collect::<Result<Vec<_>, _>>()?,
-        None => tautspan::recommend_width(&job).orders,
+        None => tautspan::advice::recommend_width(&job).orders,
     };
     let names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
     let mut files = pictures(&job, &checks, &names, args.paper)?;
@@ -111,7 +111,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         files.push(("reading", picture));
     }
     if names.contains(&"costs") {
-        let picture = reading_costs(&tautspan::recommend_width(&job), args.paper)?;
+        let picture = reading_costs(&tautspan::advice::recommend_width(&job), args.paper)?;
         files.push(("costs", picture));
     }
     save(&args.out, recess.section().name(), &files, args.force)?;

@@ -4,9 +4,10 @@ use super::input::{Tell, put};
 use super::length::TypedLength;
 use anyhow::Result;
 use clap::ValueEnum;
-use tautspan::{
-    Bay, FlatState, Laying, LengthError, LipShape, Question, Units, WarmRange, WarmZone,
-};
+use tautspan::advice::{FlatState, LipShape, WarmRange, WarmZone};
+use tautspan::laydown::Laying;
+use tautspan::section::LengthError;
+use tautspan::{Bay, Question, Units};
 
 /// Conditions of the laying.
 #[derive(Debug, clap::Args)]

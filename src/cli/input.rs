@@ -8,10 +8,11 @@ use clap::ValueEnum;
 use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use std::io::Read;
 use std::path::Path;
-use tautspan::{
-    FilmClass, Names, OrderChoice, OrderName, Question, QuestionError, Section, SectionText,
-    Setting, Side, Split, Steps, TensileCurve, Tool, Typing, Units, closest,
-};
+use tautspan::advice::{Names, OrderChoice, QuestionError, SectionText, Setting};
+use tautspan::film::{TensileCurve, closest};
+use tautspan::laydown::{OrderName, Steps};
+use tautspan::section::Typing;
+use tautspan::{FilmClass, Question, Section, Side, Split, Tool, Units};
 
 /// Options that say something of a question.
 pub(crate) trait Tell {
@@ -405,9 +406,10 @@ pub(crate) fn film(name: &str) -> Result<FilmClass> {
     }
     if is_file(name) {
         let text = String::from_utf8_lossy(&read_file(Path::new(name))?).into_owned();
-        return tautspan::parse_film(name, &text).map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
+        return tautspan::film::parse_film(name, &text)
+            .map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
     }
-    Err(unknown("film class", name, &tautspan::film_names()))
+    Err(unknown("film class", name, &tautspan::film::film_names()))
 }
 
 /// A tool by name or file.
@@ -417,9 +419,10 @@ pub(crate) fn tool(name: &str) -> Result<Tool> {
     }
     if is_file(name) {
         let text = String::from_utf8_lossy(&read_file(Path::new(name))?).into_owned();
-        return tautspan::parse_tool(name, &text).map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
+        return tautspan::film::parse_tool(name, &text)
+            .map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
     }
-    Err(unknown("tool", name, &tautspan::tool_names()))
+    Err(unknown("tool", name, &tautspan::film::tool_names()))
 }
 
 fn unknown(what: &str, name: &str, names: &[&str]) -> anyhow::Error {
@@ -468,7 +471,7 @@ impl Names for Files {
             || "section".to_owned(),
             |s| s.to_string_lossy().into_owned(),
         );
-        Ok(tautspan::read_csv_as(path, &bytes, typing)?.named(&stem))
+        Ok(tautspan::section::read_csv_as(path, &bytes, typing)?.named(&stem))
     }
 
     /// The curve's path counts from the folder of the class's file.
@@ -495,9 +498,9 @@ impl Names for Files {
         if OrderChoice::is_file(text) {
             let bytes = read_file(Path::new(text)).map_err(told)?;
             let content = String::from_utf8_lossy(&bytes).into_owned();
-            return Ok(tautspan::read_steps_toml(text, &content)?);
+            return Ok(tautspan::laydown::read_steps_toml(text, &content)?);
         }
-        Ok(tautspan::read_steps("--order", text)?)
+        Ok(tautspan::laydown::read_steps("--order", text)?)
     }
 
     fn key(&self, key: &str) -> String {

@@ -2,7 +2,8 @@
 
 use anyhow::{Result, anyhow};
 use std::str::FromStr;
-use tautspan::{LengthError, Units, read_length, read_lengths};
+use tautspan::Units;
+use tautspan::section::{LengthError, read_length, read_lengths};
 
 /// A length as it was typed; what a bare number is in is known when all options are.
 #[derive(Debug, Clone)]

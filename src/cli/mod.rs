@@ -43,7 +43,7 @@ pub(crate) enum Outcome {
 
 impl Outcome {
     /// Acceptable or not, unless the readings are too rough to say.
-    fn unless_rough(scatter: Option<&tautspan::Scatter>, acceptable: bool) -> Self {
+    fn unless_rough(scatter: Option<&tautspan::advice::Scatter>, acceptable: bool) -> Self {
         if scatter.is_some_and(|s| s.too_rough) {
             return Self::TooRough;
         }

@@ -4,8 +4,8 @@ use super::handling::HandlingArgs;
 use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
-use tautspan::OrderName;
-use tautspan::Sweep;
+use tautspan::advice::Sweep;
+use tautspan::laydown::OrderName;
 use tautspan::say::Voice;
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -41,7 +41,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let job = setting.job(&bed);
     let sweep = tautspan::sweep(&job);
     if let Some(folder) = &args.save.out {
-        let files = draw::pictures(&job, &[], &["width"], tautspan::Paper::Slide)?;
+        let files = draw::pictures(&job, &[], &["width"], tautspan::figure::Paper::Slide)?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.json {
@@ -51,7 +51,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else {
         out(&table(&sweep, Voice::terminal(question.print_units())))?;
     }
-    let scatter = tautspan::Scatter::of(&job, None);
+    let scatter = tautspan::advice::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), true))
 }
 

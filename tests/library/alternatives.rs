@@ -4,10 +4,13 @@ use crate::common;
 
 use approx::assert_abs_diff_eq;
 use common::{exact, pointed};
+use tautspan::advice::{
+    Alternative, FilmPiece, OVERLAP, STRETCHED_END_PCT, Seam, WarmZone, alternatives,
+};
+use tautspan::section::Zone;
 use tautspan::{
-    Alternative, Bay, Bed, DEMO_RECESSES, FilmClass, FilmPiece, Handling, Job, OVERLAP, Order,
-    Recess, Recommendation, STRETCHED_END_PCT, Seam, Side, Split, Survey, Tool, Units, WarmZone,
-    Zone, alternatives, builtin_films, film_named, read_csv, read_shape, recommend,
+    Bay, Bed, DEMO_RECESSES, FilmClass, Handling, Job, Order, Recess, Recommendation, Side, Split,
+    Survey, Tool, Units, builtin_films, film_named, read_csv, read_shape, recommend,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";

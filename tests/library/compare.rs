@@ -6,10 +6,12 @@ use crate::common;
 use approx::assert_abs_diff_eq;
 use common::{exact, pointed};
 use serde_json::Value;
+use tautspan::advice::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verdict};
+use tautspan::film::Number;
+use tautspan::outcome::Ends;
 use tautspan::{
-    Bay, Bed, Candidate, CompareError, Comparison, ComparisonRow, DEMO_RECESSES, Ends, FilmClass,
-    Handling, Job, Number, Order, Recess, Site, Split, Survey, Tool, Units, Verdict, builtin_films,
-    compare, film_named, read_csv, read_shape, recommend, tool_named,
+    Bay, Bed, DEMO_RECESSES, FilmClass, Handling, Job, Order, Recess, Split, Survey, Tool, Units,
+    builtin_films, compare, film_named, read_csv, read_shape, recommend, tool_named,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";

@@ -1,11 +1,15 @@
 //! The pictures as files: what every SVG and PNG promises. `TAUTSPAN_PICTURES=DIR` keeps
 //! them to be looked at.
 
+use tautspan::advice::Sweep;
+use tautspan::figure::{
+    FigureError, Paper, Picture, elongation_along, film_on_panel, film_source_bars, laying_stages,
+    peak_against_width, raw_against_read, stretched_ruler, tension_along,
+};
+use tautspan::section::Typing;
 use tautspan::{
-    Bed, Bonds, Check, FigureError, Job, Order, Paper, Picture, Recess, Survey, Sweep, Typing,
-    Units, elongation_along, film_named, film_on_panel, film_source_bars, laying_stages,
-    peak_against_width, raw_against_read, read_csv, read_points, read_shape, stretched_ruler,
-    tension_along, tool_named,
+    Bed, Bonds, Check, Job, Order, Recess, Survey, Units, film_named, read_csv, read_points,
+    read_shape, tool_named,
 };
 
 #[path = "../../src/figure/sample.rs"]

@@ -2,10 +2,11 @@
 
 use approx::assert_relative_eq;
 use std::collections::BTreeSet;
-use tautspan::{
-    FilmClass, FilmError, FilmNumber, ToolError, ToolNumber, builtin_films, builtin_tools,
-    film_named, film_names, parse_film, parse_tool, tool_named, tool_names,
+use tautspan::film::{
+    FilmError, FilmNumber, ToolError, ToolNumber, builtin_tools, film_names, parse_film,
+    parse_tool, tool_names,
 };
+use tautspan::{FilmClass, builtin_films, film_named, tool_named};
 
 /// The example of the design: files written to it stay valid.
 const EXAMPLE: &str = r#"name = "wrap-cast"

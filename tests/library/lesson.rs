@@ -4,10 +4,13 @@ use crate::common;
 
 use common::demo;
 use common::pdf::Pdf;
+use tautspan::card::{
+    Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Lesson, LessonSpec, PaperSize, chart_cell,
+    lesson,
+};
 use tautspan::{
-    Bed, Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Handling, Job, Kind, Lesson,
-    LessonSpec, PaperSize, Recess, Section, Split, Survey, Units, chart_cell, film_named, lesson,
-    read_shape, tool_named,
+    Bed, Handling, Job, Kind, Recess, Section, Split, Survey, Units, film_named, read_shape,
+    tool_named,
 };
 
 /// A grid of one chart with sharp corners and 45 degree walls.
@@ -105,7 +108,7 @@ fn the_chart_is_one_page_with_every_width_and_the_plain_rule() {
                     let mm = cell.bridge_mm.unwrap();
                     let words = match units {
                         Units::Mm | Units::Cm => format!("{mm:.0}"),
-                        Units::Inch => tautspan::inch_words(mm).replace(' ', "\u{a0}"),
+                        Units::Inch => tautspan::section::inch_words(mm).replace(' ', "\u{a0}"),
                     };
                     assert!(pdf.says(0, &words), "{words}");
                     assert!(chart.html_with("").contains(&format!("<td>{words}</td>")));

@@ -32,5 +32,6 @@ mod readers;
 mod recommend;
 mod regressions;
 mod steps;
+mod surface;
 mod survey;
 mod truss;
