@@ -6,7 +6,7 @@ use super::handling::invented_stiffness;
 use super::job::{Job, first_line};
 use crate::film::{Number, StretchLaw, ToolNumber};
 use crate::geometry::bracketed;
-use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Order, Sample, Warm};
+use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Sample, Sequence, Warm};
 use crate::outcome::{
     Air, Force, ForceNotice, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
 };
@@ -73,10 +73,6 @@ impl Job<'_> {
             hand_n: said.unwrap_or(HAND_FORCE),
             ..Force::default()
         };
-        if laid.order() == Order::Custom {
-            force.not_computed = Some(Told(ForceNotice::OwnSteps));
-            return force;
-        }
         let contact = self.tool.contact_length();
         let contact = contact.ok_or_else(|| ForceNotice::NoContactLength {
             tool: self.tool.name.clone(),
@@ -157,7 +153,8 @@ impl Job<'_> {
         let (conditions, _) = self.stiff(Some(celsius)).ok()?;
         let again = conditions.drag > 0.0 || conditions.warm != Warm::Whole;
         let pull = if again {
-            let laid = self.bed.lay_under(bonds, laid.order(), &conditions).ok()?;
+            let sequence = laid.steps().map_or(laid.order().into(), Sequence::from);
+            let laid = self.bed.lay_under(bonds, sequence, &conditions).ok()?;
             finger_force(&laid, self.bed, &stages(&laid, self.bed), &conditions)
         } else {
             finger_force(laid, self.bed, &stages(laid, self.bed), &conditions)

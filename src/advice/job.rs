@@ -15,7 +15,7 @@ use crate::film::{FilmClass, Tool};
 use crate::laydown::{
     Bed, Bonds, Conditions, LayError, Laydown, MarchWorth, Order, Sample, Split, Steps,
 };
-use crate::outcome::{Air, Force, WayOut, film_source, stages};
+use crate::outcome::{Air, Ends, Force, WayOut, film_source, stages};
 use crate::section::Side;
 use crate::told::{Told, add_new};
 
@@ -374,6 +374,12 @@ impl Job<'_> {
             notice: f.0.clone(),
         }));
         all.extend(air.and_then(|a| self.air_warning(laid, a)));
+        let ends = self.handling.and_then(|h| h.bay.ends);
+        if ends.is_some_and(|ends| ends != Ends::Open) {
+            all.push(Notice::NearClosedEnd {
+                within_mm: laid.bridge(),
+            });
+        }
         if !self.film.recess {
             all.push(Notice::NotForRecesses {
                 film: self.film.name.clone(),
@@ -392,7 +398,7 @@ impl Job<'_> {
         let over_flats = right - left > self.bed.lips().1 - self.bed.lips().0 + 1e-6;
         Some(Notice::Air {
             film: self.film.name.clone(),
-            notice: air.follows.first()?.0,
+            notice: air.follows.0,
             push_helps: laid.order() == Order::DeepestFirst && over_flats,
         })
     }

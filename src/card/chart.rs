@@ -7,8 +7,8 @@
 
 use super::sheet::PaperSize;
 use crate::advice::width::out_of_reach;
+use crate::advice::{Assurance, Handling, Job, recommend_width};
 use crate::advice::{FilmReport, Handled, Invented, PROGRAM, SCHEMA};
-use crate::advice::{Handling, Job, recommend};
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{Bed, OrderName, Split};
 use crate::section::{Kind, Recess, Survey, Units, read_shape};
@@ -71,7 +71,8 @@ pub struct ChartCell {
     pub depth_mm: f64,
     /// Mouth of the sharp outline, or run of a step's wall, mm.
     pub across_mm: f64,
-    /// Bridge width rounded up to 5 mm, mm, if there is one.
+    /// Bridge width rounded up to a step of a tape, mm, if there is one; assured where the
+    /// chart is.
     pub bridge_mm: Option<f64>,
     /// Order that takes it.
     pub order: Option<OrderName>,
@@ -120,6 +121,9 @@ pub struct Chart {
     pub clear_mm: f64,
     /// How film, lips and flats were taken.
     pub handling: Told<Handled>,
+    /// Share of what gauge and hand allow in which the limit is kept, percent; `None`: the
+    /// widths are nominal.
+    pub assured_pct: Option<f64>,
     /// The grids.
     pub grids: Vec<ChartGrid>,
     /// Numbers that decided and are invented.
@@ -165,7 +169,7 @@ pub fn chart_cell(spec: &ChartSpec<'_>, kind: Kind, depth: f64, across: f64) -> 
     };
     let bed = Bed::new(&recess, spec.tool.pad(), spec.tool.tip_radius());
     let job = spec.job(&bed);
-    let answer = recommend(&job, &[]);
+    let answer = recommend_width(&job);
     let chosen = answer.recommended;
     let why = match &chosen {
         Some(_) => None,
@@ -174,7 +178,7 @@ pub fn chart_cell(spec: &ChartSpec<'_>, kind: Kind, depth: f64, across: f64) -> 
         None => Some(EmptyCell::OverLimit),
     };
     ChartCell {
-        bridge_mm: answer.nominal_bridge_mm,
+        bridge_mm: answer.assured_bridge_mm.or(answer.nominal_bridge_mm),
         order: chosen.as_ref().map(|r| r.order),
         peak_pct: chosen.as_ref().map(|r| r.peak_pct),
         extra_mm: Some(answer.plain_rule.extra_mm),
@@ -194,8 +198,17 @@ impl<'a> ChartSpec<'a> {
             split: Split::Even,
             assumptions: &[],
             handling: self.handling,
-            assurance: None,
+            assurance: self.assurance(),
         }
+    }
+}
+
+impl ChartSpec<'_> {
+    /// What the widths are assured against: gauge and hand. Under friction, drag or warm zones
+    /// the draws of a whole chart would take minutes, so there it is nothing.
+    fn assurance(&self) -> Option<Assurance> {
+        let plain = self.handling.is_none_or(|h| h.conditions.is_plain());
+        plain.then(Assurance::default)
     }
 }
 
@@ -214,7 +227,12 @@ impl Chart {
             number,
         });
         let handling = spec.handling.iter().flat_map(|h| h.invented.clone());
-        let invented = limits.chain(tool).chain(handling).map(Told).collect();
+        let hand = spec.assurance().map(|a| Invented::HandOff {
+            press_mm: a.press_off,
+            tapes_mm: a.tapes_off,
+        });
+        let all = limits.chain(tool).chain(handling).chain(hand);
+        let invented = all.map(Told).collect();
         Self {
             schema: SCHEMA,
             program: PROGRAM.to_owned(),
@@ -233,6 +251,7 @@ impl Chart {
                 spec.handling
                     .map_or_else(Handled::default, |h| h.assumption.clone()),
             ),
+            assured_pct: spec.assurance().map(|a| 100.0 * a.share),
             grids,
             invented,
             units: spec.units,

@@ -29,18 +29,15 @@ impl Chart {
     }
 
     /// What stands in a cell: the width with a letter for the order, or a word.
-    fn cell(&self, kind: Kind, cell: &ChartCell) -> String {
+    fn cell(&self, cell: &ChartCell) -> String {
         match (cell.bridge_mm, cell.order, cell.why) {
             (Some(mm), order, None) => {
-                // Bonded at the lips there is no width to tape.
-                match (order, kind) {
-                    (Some(OrderName::MiddlePush), _) => "p".to_owned(),
-                    (Some(OrderName::EdgeFirst), Kind::Channel) => "e".to_owned(),
-                    (Some(OrderName::EdgeFirst), Kind::Step) => {
-                        format!("{}\u{a0}e", self.length(mm))
-                    }
-                    _ => self.length(mm),
-                }
+                let mark = match order {
+                    Some(OrderName::MiddlePush) => "\u{a0}p",
+                    Some(OrderName::EdgeFirst) => "\u{a0}e",
+                    _ => "",
+                };
+                format!("{}{mark}", self.length(mm))
             }
             (.., Some(why)) => why.word().to_owned(),
             _ => "?".to_owned(),
@@ -61,11 +58,18 @@ impl Chart {
     }
 
     fn subtitle(&self) -> String {
+        let kept = match self.assured_pct {
+            Some(share) => format!(
+                "kept in {} of what gauge and hand allow",
+                self.voice().share(share)
+            ),
+            None => "nominal widths".to_owned(),
+        };
         let recess = self.film.recess_limit_pct.map_or_else(String::new, |l| {
             format!(" ({} between the lips)", self.voice().limit(l))
         });
         format!(
-            "Limit {}{recess}. Taken: {}. {} of clear panel on each side, level flats, deepest point first unless marked.",
+            "Limit {}{recess}, {kept}. Taken: {}. {} of clear panel on each side, level flats, deepest point first unless marked.",
             self.voice().limit(self.film.limit_pct),
             self.handling.say(self.voice()),
             self.unit(self.clear_mm)
@@ -125,7 +129,7 @@ impl Chart {
                 self.length(b),
                 self.length(extra),
                 self.length(plain),
-                self.cell(Kind::Channel, cell)
+                self.cell(cell)
             ));
         }
         all.push(
@@ -147,8 +151,8 @@ impl Chart {
     /// What the marks mean.
     fn legend() -> [&'static str; 5] {
         [
-            "p: film bonded at the lips (a step: lip and foot), middle push.",
-            "e: edges first will do.",
+            "p: bonded at the lips, a middle push; the width is the mouth's.",
+            "e: edges first alone does, at any width; deepest first does not.",
             "over: no width keeps the limit; see the card for what would do.",
             "tool: the tool does not get in.",
             "–: no such shape.",
@@ -232,11 +236,7 @@ caption {{ text-align: left; }}
                 } else {
                     ""
                 };
-                let _ = write!(
-                    page,
-                    "<td{class}>{}</td>",
-                    escaped(&self.cell(grid.kind, cell))
-                );
+                let _ = write!(page, "<td{class}>{}</td>", escaped(&self.cell(cell)));
             }
             page.push_str("</tr>\n");
         }
@@ -344,7 +344,7 @@ caption {{ text-align: left; }}
             for (k, c) in row.iter().enumerate() {
                 let face = if c.why.is_some() { small } else { strong };
                 let at = (left + head + (k as f64 + 0.5) * cell, middle(y, face));
-                sheet.text(at, face, Anchor::Middle, &self.cell(grid.kind, c));
+                sheet.text(at, face, Anchor::Middle, &self.cell(c));
             }
         }
         bottom + 4.0

@@ -290,7 +290,12 @@ fn subtitle(source: &Source<'_>) -> String {
 
 /// The line on invented numbers.
 fn training(source: &Source<'_>) -> Option<String> {
-    let training = source.voice().training(&source.case.invented)?;
+    let invented = if source.fixed {
+        &source.case.invented
+    } else {
+        &source.advice.invented
+    };
+    let training = source.voice().training(invented)?;
     Some(format!(
         "{training}. Measure your own before you rely on this card."
     ))

@@ -9,6 +9,8 @@ use crate::outcome::Ends;
 use crate::say::{Say, sentence};
 use crate::section::Kind;
 
+/// Mouths from which a bridge is wide, and its far side is warmed; common practice, no source.
+const WIDE: f64 = 1.3;
 /// Gap under the film from which the card warns, mm.
 const GAP_SAID: f64 = 0.5;
 
@@ -91,7 +93,10 @@ pub(crate) fn before(source: &Source<'_>, has_width: bool) -> Vec<String> {
         ),
     ];
     if has_width {
-        all.push("Mark both tape lines from the lips, then measure tape to tape.".to_owned());
+        all.push(
+            "Mark both tape lines from the lips, then measure tape to tape. A new blade in the knife."
+                .to_owned(),
+        );
     }
     all
 }
@@ -124,6 +129,11 @@ pub(crate) fn during(source: &Source<'_>, has_width: bool) -> Vec<String> {
     if !has_width {
         return vec!["Nothing is laid over the recess from this card.".to_owned()];
     }
+    let deepest = matches!(
+        case.order.name,
+        OrderName::DeepestFirst | OrderName::MiddlePush
+    );
+    let wide = case.bridge_mm > WIDE * case.section.mouth_mm;
     let tool = &case.tool;
     let tip = if tool.tip_radius_mm > 0.0 {
         format!(", tip radius {}", source.length(tool.tip_radius_mm))
@@ -132,13 +142,25 @@ pub(crate) fn during(source: &Source<'_>, has_width: bool) -> Vec<String> {
     };
     let mut all = vec![
         format!("Film {}; tool {}{tip}.", case.film.name, tool.name),
-        exit(source),
-        "Keep the film off what is not yet pressed; once it sticks it does not slide.".to_owned(),
+        "Warm the free film lightly until it hangs flat and taut, without waves.".to_owned(),
     ];
-    if matches!(
-        case.order.name,
-        OrderName::DeepestFirst | OrderName::MiddlePush
-    ) {
+    if deepest {
+        all.push(
+            "First press: along the whole recess in one unhurried stroke; keep it warm while you work it in."
+                .to_owned(),
+        );
+    }
+    if source.film.air_channels == Some(true) && wide {
+        all.push(
+            "Warm the far side of the bridge as you go: the give then comes from the flat, not from the recess."
+                .to_owned(),
+        );
+    }
+    all.push(exit(source));
+    all.push(
+        "Keep the film off what is not yet pressed; once it sticks it does not slide.".to_owned(),
+    );
+    if deepest {
         all.push(
             "Film touched down on a wall or flat before the deepest part was pressed: lift it and start again."
                 .to_owned(),
@@ -173,6 +195,7 @@ pub(crate) fn after(source: &Source<'_>, has_width: bool) -> Vec<String> {
         Kind::Step => "the spot on wall and foot, not over the lip",
     };
     vec![
+        "First a narrow roller into each foot, and a look along the floor for air: split it into small pockets and work it out to an edge.".to_owned(),
         format!("{least}, all film that was stretched: floor, walls, lips and flats to the tapes."),
         format!("Read the film's surface, gun away, {spot}. {emissivity}."),
         "Look again after a day, and after the first hot day: feet and lips first.".to_owned(),

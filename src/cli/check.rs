@@ -87,8 +87,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let files = draw::pictures(
             &job,
             std::slice::from_ref(&check),
-            &["film", "elongation", "stages", "source"],
-            tautspan::figure::Paper::Slide,
+            &draw::OF_ONE,
+            tautspan::Paper::Slide,
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

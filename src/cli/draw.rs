@@ -2,22 +2,26 @@
 
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
+use super::input::{
+    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one, refused,
+};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
 use tautspan::laydown::OrderName;
 
-use tautspan::figure::{
-    Paper, Picture, elongation_along, film_on_panel, film_source_bars, laying_stages,
-    peak_against_width, raw_against_read, reading_costs, stretched_ruler, tension_along,
+use tautspan::{
+    Bonds, Check, Job, Order, OrderChoice, Paper, Picture, Setting, Side, elongation_along,
+    film_on_panel, film_source_bars, laying_stages, peak_against_width, raw_against_read,
+    reading_costs, stretched_ruler, tension_along,
 };
 use tautspan::{Bonds, Check, Job, Order};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
   tautspan draw door.csv --film wrap-cast --bridge 150 --figure film --out slides
+  tautspan draw door.csv --film wrap-cast --order \"press 0, spread right, spread left\"
   tautspan draw door.csv --film print-cast --figure ruler     where panel millimetres come from, 1:1";
 
 /// Names of the pictures, as in the file names.
@@ -32,6 +36,9 @@ const FIGURES: [&str; 9] = [
     "reading",
     "costs",
 ];
+
+/// Those that show one laying and that every class can fill.
+pub(crate) const OF_ONE: [&str; 4] = ["film", "elongation", "stages", "source"];
 
 /// Where the pictures of a command go, if it is to draw any.
 #[derive(Debug, clap::Args)]
@@ -56,12 +63,20 @@ pub(crate) struct Args {
     outcome: OutcomeArgs,
     #[command(flatten)]
     bridge: BridgeArgs,
+    /// Draw this order of pressing alone: a name, or steps of your own, inline or in a TOML file,
+    /// as for check; without a width at the recommended one [default: deepest-first and
+    /// edge-first]
+    #[arg(long, value_name = "ORDER", value_parser = OrderParser)]
+    order: Option<OrderChoice>,
+    /// Which side runs loose, for --order one-way [default: right]
+    #[arg(long, value_enum)]
+    loose: Option<Side>,
     #[command(flatten)]
     split: SplitArgs,
     /// Which picture: film, elongation, width, stages, source, tension, ruler (SVG, true to
     /// scale), reading (points as measured under the section), costs (how much wider for 1 mm of
     /// each reading); repeat for several [default:
-    /// the first five]
+    /// the first five, with --order but for width]
     #[arg(long, value_name = "NAME")]
     figure: Vec<String>,
     /// Size: a slide (1600 x 900) or the width of an A4 page
@@ -82,11 +97,16 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             FIGURES.join(", ")
         );
     }
+    let ordered = Ordered {
+        order: args.order.clone(),
+        loose: args.loose,
+        bridge: &args.bridge,
+    };
     let parts: [&dyn Tell; 5] = [
         &args.film,
         &args.handling,
         &args.outcome,
-        &args.bridge,
+        &ordered,
         &args.split,
     ];
     let question = args.section.question(&parts, args.force)?;
@@ -98,13 +118,17 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let checks = match setting.bonds(&bed).map_err(refused)? {
+        _ if question.order.is_some() => vec![in_order(&setting, &job)?],
         Some(bonds) => [Order::DeepestFirst, Order::EdgeFirst]
             .into_iter()
             .map(|order| job.check(bonds, order, false))
             .collect::<Result<Vec<_>, _>>()?,
         None => tautspan::advice::recommend_width(&job).orders,
     };
-    let names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
+    let mut names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
+    if names.is_empty() && question.order.is_some() {
+        names.extend(OF_ONE);
+    }
     let mut files = pictures(&job, &checks, &names, args.paper)?;
     if names.contains(&"reading") {
         let picture = raw_against_read(&recess, question.print_units(), args.paper)?;
@@ -116,6 +140,24 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     }
     save(&args.out, recess.section().name(), &files, args.force)?;
     Ok(Outcome::Acceptable)
+}
+
+/// The order asked for, at the width asked for, else at the recommended one.
+fn in_order(setting: &Setting, job: &Job<'_>) -> Result<Check> {
+    let (order, steps) = setting.order(&Files).map_err(refused)?;
+    let own_width = order == Order::MiddlePush || order.feeds_in();
+    if !setting.question.has_width()
+        && !own_width
+        && let Some(best) = tautspan::recommend_width(job).recommended
+    {
+        let recess = job.bed.recess();
+        let bonds = Bonds::with_reach(recess, best.reach_left_mm, best.reach_right_mm);
+        return Ok(match &steps {
+            Some(steps) => job.check_steps(bonds, steps, true)?,
+            None => job.check(bonds, order, true)?,
+        });
+    }
+    setting.check(job, &Files, true).map_err(refused)
 }
 
 /// Draws the pictures asked for (if none is named, those that every class can fill), for the

@@ -37,14 +37,14 @@ pub(crate) fn stages(air: &Air, force: &Force, voice: Voice) -> String {
         "\n  {:<16}{:>16}{:>10}{:>10}\n",
         "Stage", "air, a metre", "shut in", "force"
     );
-    for a in &air.stages {
+    for (k, a) in air.stages.iter().enumerate() {
         let shut: f64 = a
             .pockets
             .iter()
             .filter(|p| p.shut)
             .map(|p| p.cm3_per_m)
             .sum();
-        let n = force.stages.iter().find(|f| f.stage == a.stage);
+        let n = force.stages.get(k);
         text.push_str(&format!(
             "  {:<16}{:>16}{:>10}{:>10}\n",
             a.stage.word(),
@@ -58,11 +58,8 @@ pub(crate) fn stages(air: &Air, force: &Force, voice: Voice) -> String {
         ));
     }
     // What is a warning too stands among the notes.
-    let noted = matches!(air.way_out, Some(WayOut::OpenEnd | WayOut::None));
-    text.push_str(&words::list(
-        "Air",
-        &air.follows[usize::from(noted)..],
-        voice,
-    ));
+    if !matches!(air.way_out, Some(WayOut::OpenEnd | WayOut::None)) {
+        text.push_str(&words::list("Air", &[&air.follows], voice));
+    }
     text
 }

@@ -84,4 +84,9 @@ pub use ruler::{Ruler, stretched_ruler};
 
 #[cfg(test)]
 #[cfg(feature = "figures")]
-use crate::advice::{Check, Sweep};
+use crate::{
+    advice::{Check, Invented, Sweep},
+    film::{FilmNumber, ToolNumber},
+    laydown::OrderName,
+    told::Told,
+};

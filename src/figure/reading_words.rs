@@ -2,8 +2,7 @@
 
 use super::place::Pt;
 use super::sight::Sight;
-use super::words;
-use crate::say::Voice;
+use crate::say::{Voice, sentence};
 use crate::section::{self, Kind, Recess, SQUARED_SAID, TILT_SAID, Units};
 use crate::survey::{Reading, RoundedCorner};
 
@@ -200,7 +199,7 @@ pub(super) fn marks(recess: &Recess, units: Units) -> Vec<Mark> {
             l.name,
             section::Mark::DeepestFrom | section::Mark::DeepestTo
         );
-        (!deepest).then(|| ([l.x_mm, l.y_mm], words::short_mark(l.name)))
+        (!deepest).then(|| ([l.x_mm, l.y_mm], l.name.short()))
     });
     for (at, name) in named {
         match marks.last_mut() {
@@ -259,8 +258,8 @@ pub(super) fn described(recess: &Recess, units: Units) -> String {
         .collect();
     format!(
         "{}. {}. {}",
-        words::upper(&second_line(recess, &sight, units)),
-        words::upper(&places.join("; ")),
+        sentence(&second_line(recess, &sight, units)),
+        sentence(&places.join("; ")),
         note(recess, &sight, units)
     )
 }

@@ -1,11 +1,7 @@
 //! Made-up answers for the tests of the pictures: shapes by hand, elongations from simple
 //! formulas, nothing from the solver.
 
-use super::{Check, Sweep};
-use crate::advice::Invented;
-use crate::film::{FilmNumber, ToolNumber};
-use crate::laydown::OrderName;
-use crate::told::Told;
+use super::{Check, FilmNumber, Invented, OrderName, Sweep, Told, ToolNumber};
 use serde_json::{Value, json};
 
 /// A place on a polyline at arc length `s` from its first point.

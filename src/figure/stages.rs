@@ -1,4 +1,4 @@
-//! The stages of a lay-down: a row of small frames an order, free film drawn thin and
+//! The stages of a lay-down: a row of small frames an order, two for a long list of steps, free film drawn thin and
 //! straight, laid film as a ribbon; under each its name, the air still under the film and
 //! the force of the fingers.
 
@@ -25,8 +25,8 @@ const GUTTER: f64 = 26.0;
 const BEYOND: [f64; 5] = [0.42, 0.7, 1.1, 1.7, 2.5];
 /// Loss of scale that more panel in view is worth.
 const NO_SMALLER: f64 = 0.97;
-/// Frames of a row: the most stages an order has.
-const FRAMES: f64 = 5.0;
+/// Frames of a line: the most stages that a named order has.
+const FRAMES: usize = 5;
 /// Room above the flats of a frame; panel under the deepest point.
 const ABOVE: f64 = 22.0;
 const BELOW: f64 = 16.0;
@@ -54,8 +54,8 @@ pub(super) fn examine(checks: &[Check]) -> Result<(), FigureError> {
     Ok(())
 }
 
-/// Most frames that a row has room for: the named orders have no more.
-const MOST_FRAMES: usize = 5;
+/// Most frames of an order: two lines.
+const MOST_FRAMES: usize = 2 * FRAMES;
 
 /// The stages that are drawn: of a long list of steps the first, the last and some between.
 fn frames(check: &Check) -> Vec<&AirStage> {
@@ -67,6 +67,11 @@ fn frames(check: &Check) -> Vec<&AirStage> {
     (0..MOST_FRAMES)
         .map(|k| &all[(k * (n - 1) + (MOST_FRAMES - 1) / 2) / (MOST_FRAMES - 1)])
         .collect()
+}
+
+/// A small count as a number to draw with.
+fn count(n: usize) -> f64 {
+    f64::from(u32::try_from(n).unwrap_or(1))
 }
 
 /// The picture's title.
@@ -103,8 +108,11 @@ fn name(stage: Stage) -> &'static str {
 
 /// Name and force, and air, under a frame.
 fn captions(check: &Check, stage: &AirStage) -> [String; 2] {
-    let force = check.force.as_ref();
-    let force = force.and_then(|f| f.stages.iter().find(|s| s.stage == stage.stage));
+    // Steps of one's own press more than once: the stage itself, not its name.
+    let stages = check.air.iter().flat_map(|air| &air.stages);
+    let number = stages.zip(0..).find(|(s, _)| std::ptr::eq(*s, stage));
+    let force = check.force.as_ref().zip(number);
+    let force = force.and_then(|(f, (_, k))| f.stages.get::<usize>(k));
     let name = name(stage.stage);
     let pressed = match force {
         Some(f) if f.force_n >= 0.05 => {
@@ -142,14 +150,14 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
     let mut top = room.top;
     for (check, height) in checks.iter().zip(&plan.rows) {
         titles(&mut canvas, check, [room.left, top], plan);
-        let mut left = room.left + plan.beside;
-        for stage in frames(check) {
+        for (k, stage) in frames(check).into_iter().enumerate() {
+            let left = room.left + plan.beside + count(k % FRAMES) * (plan.column + GUTTER);
             let [from, to] = panel.ends();
             let frame = Frame {
                 check,
                 panel,
                 left: left + (plan.column - plan.scale * (to - from)) / 2.0,
-                level: top + plan.above(check) + ABOVE,
+                level: top + plan.above(check) + count(k / FRAMES) * (plan.line + BETWEEN) + ABOVE,
                 scale: plan.scale,
             };
             let bottom = frame.draw(&mut canvas, stage);
@@ -158,7 +166,6 @@ pub(super) fn draw(checks: &[Check], paper: Paper) -> Canvas {
             canvas.write(&pressed, [centre, y], Side::Centre, Type::Value);
             let y = y + Type::Body.leading();
             canvas.write(&air, [centre, y], Side::Centre, Type::Body);
-            left += plan.column + GUTTER;
         }
         top += height + plan.between;
     }
@@ -203,8 +210,9 @@ struct Plan {
     scale: f64,
     /// Width of the headings beside the frames; 0 with the headings above.
     beside: f64,
-    /// Width of a frame.
+    /// Width of a frame, and height of a line of them with what is written below.
     column: f64,
+    line: f64,
     /// Height of each row, and the room between two.
     rows: Vec<f64>,
     between: f64,
@@ -220,24 +228,26 @@ impl Plan {
     /// Tries headings beside the frames and above them; takes what draws larger.
     fn new(checks: &[Check], panel: &Panel, room: Box2) -> Self {
         let ([low, high], [from, to]) = (panel.span(), panel.ends());
-        let count = |n: usize| f64::from(u32::try_from(n).unwrap_or(1));
         let n = count(checks.len());
-        let drawable = checks.iter().filter(|c| !frames(c).is_empty()).count();
+        let lines = |c: &Check| count(frames(c).len().div_ceil(FRAMES));
+        let all: f64 = checks.iter().map(lines).sum();
+        let within: f64 = checks.iter().map(|c| (lines(c) - 1.0).max(0.0)).sum();
         let fixed = ABOVE + BELOW + 2.0 * Type::Body.leading() + 4.0;
         let layouts = [HEADINGS, 0.0].map(|beside| {
-            let column = (room.width() - beside - GUTTER * (FRAMES - 1.0)) / FRAMES;
+            let column = (room.width() - beside - GUTTER * count(FRAMES - 1)) / count(FRAMES);
             let mut plan = Self {
                 scale: column / (to - from),
                 beside,
                 column,
+                line: 0.0,
                 rows: Vec::new(),
                 between: BETWEEN,
                 width: room.width(),
             };
             let heads: f64 = checks.iter().map(|c| plan.above(c)).sum();
             let words: f64 = checks.iter().map(|c| plan.wordy(c)).sum();
-            let free = room.height() - heads - words - BETWEEN * (n - 1.0);
-            let tall = free / count(drawable).max(1.0) - fixed;
+            let free = room.height() - heads - words - BETWEEN * (n - 1.0 + within);
+            let tall = free / all.max(1.0) - fixed;
             plan.scale = plan.scale.min(tall.max(20.0) / (high - low).max(1e-6));
             plan
         });
@@ -247,13 +257,12 @@ impl Plan {
         } else {
             above
         };
-        let drawn = fixed + plan.scale * (high - low);
+        plan.line = fixed + plan.scale * (high - low);
         let row = |c: &Check| {
             plan.above(c)
-                + if frames(c).is_empty() {
-                    plan.wordy(c)
-                } else {
-                    drawn
+                + match lines(c) {
+                    0.0 => plan.wordy(c),
+                    lines => lines * (plan.line + BETWEEN) - BETWEEN,
                 }
         };
         plan.rows = checks.iter().map(row).collect();

@@ -7,7 +7,7 @@ use crate::laydown::OrderName;
 use crate::outcome::SourceMark;
 use crate::say::Say;
 pub(super) use crate::say::lower;
-use crate::section::{Kind, Mark, Zone};
+use crate::section::{Kind, Zone};
 use crate::told::Told;
 
 /// An elongation that was computed: always one decimal, so that values compare at a glance.
@@ -167,19 +167,9 @@ pub(super) fn described(checks: &[Check]) -> String {
 pub(super) fn short_marks(marks: &[SourceMark]) -> String {
     let short = |mark: &SourceMark| match mark {
         SourceMark::LeftBond | SourceMark::RightBond => "bond line",
-        SourceMark::Of(mark) => short_mark(*mark),
+        SourceMark::Of(mark) => mark.short(),
     };
     marks.iter().map(short).collect::<Vec<_>>().join(", ")
-}
-
-/// A place without its side.
-pub(super) fn short_mark(mark: Mark) -> &'static str {
-    match mark {
-        Mark::LeftLip | Mark::RightLip => "lip",
-        Mark::LeftFoot | Mark::RightFoot | Mark::Foot => "foot",
-        Mark::DeepestFrom | Mark::DeepestTo => "deepest",
-        Mark::Press => "press",
-    }
 }
 
 /// Lip or foot: what the left and the right end of the mouth are.

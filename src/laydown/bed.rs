@@ -1,6 +1,6 @@
 //! The panel as a given tip can press film on to it.
 
-use crate::geometry::{Closing, OutOfReach, Polyline, taut_length};
+use crate::geometry::{Closing, OutOfReach, Polyline, bracketed, taut_length};
 use crate::section::{Recess, Side, Zone};
 
 /// A recess with the closing by the tool's tip: what film is laid on.
@@ -15,6 +15,16 @@ pub struct Bed<'a> {
     press: f64,
     lips: (f64, f64),
     coarse: Option<Coarse>,
+}
+
+/// Film taut over a bed between two bond lines: what every order starts from.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Bridged<'a> {
+    pub(super) bed: &'a Bed<'a>,
+    /// Bond lines, arc lengths on the bed, mm.
+    pub(super) bonds: (f64, f64),
+    /// Unstretched film between them, mm.
+    pub(super) taut: f64,
 }
 
 /// A chain with few vertices in place of the closing.
@@ -32,6 +42,9 @@ const MANY: usize = 2000;
 /// enough. Peaks are off by a part of about 1e-6 by the first; scans rounded to 0.0001 mm
 /// need the second, and 0.001 mm is what the tip's own arcs are off by.
 const WITHIN: [f64; 3] = [1e-5, 1e-4, 1e-3];
+
+/// How near a place of the bare panel is found for its zone, mm: well below a zone's width.
+const BARE: f64 = 1e-7;
 
 impl<'a> Bed<'a> {
     /// Prepares a recess for a tool.
@@ -138,6 +151,23 @@ impl<'a> Bed<'a> {
     pub fn taut(&self, left: f64, right: f64) -> f64 {
         taut_length(self.line(), left, right)
     }
+    /// The film between the lips before pressing, mm from the left bond line. Of a step:
+    /// from the lip to as far from the lower bond line as the foot is.
+    pub(crate) fn mouth_film(&self, left: f64, right: f64) -> (f64, f64) {
+        let lips = self.lips();
+        let taut = self.taut(left, right);
+        let from = if lips.0 > left {
+            self.taut(left, lips.0)
+        } else {
+            0.0
+        };
+        let to = if right > lips.1 {
+            taut - self.taut(lips.1, right)
+        } else {
+            taut
+        };
+        (from.min(to), to)
+    }
     /// What the tip leaves out of reach between two places of the bed.
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
         let closed = |s: f64| self.coarse.as_ref().map_or(s, |c| c.closed(s));
@@ -152,17 +182,11 @@ impl<'a> Bed<'a> {
     /// The place of the bare panel under or at a place of the bed, arc length, mm.
     fn bare(&self, s: f64) -> f64 {
         let panel = self.recess.panel();
-        let (mut low, mut high) = (panel.start(), panel.end());
-        // `locate` never falls: bisection to well below a zone's width.
-        while high - low > 1e-7 {
-            let middle = 0.5 * (low + high);
-            if self.locate(middle) < s {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        0.5 * (low + high)
+        let miss = |at: f64| self.locate(at) - s;
+        let end = |at: f64| (at, miss(at));
+        // `locate` never falls.
+        let (low, high) = (end(panel.start()), end(panel.end()));
+        bracketed(miss, low, high, BARE).unwrap_or(if high.1 <= 0.0 { high.0 } else { low.0 })
     }
 
     /// Where the fronts of edge-first set out: the lips; a step's lower front, and any

@@ -15,6 +15,8 @@ const SHARP: f64 = 1e-9;
 /// Part of the opening below which two events are one: fronts that pass like vertices
 /// together differ by rounding, and such an interval lays no film.
 const SAME_OPENING: f64 = 1e-13;
+/// Turn over a ridge from which friction there counts, rad.
+pub(super) const RIDGE_TURN: f64 = 1e-6;
 /// Accuracy of the quadrature over a ridge, absolute in ln lambda.
 const RIDGE_TOLERANCE: f64 = 1e-13;
 

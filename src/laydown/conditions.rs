@@ -201,6 +201,14 @@ pub enum LayError {
     },
 }
 
+/// Film in zones with a law each, left to right, and the conditions it is laid under: what
+/// the general march is for.
+pub(super) struct Zoned<'a> {
+    /// Where each ends, mm from the left bond line, and its law.
+    pub(super) zones: Vec<(f64, &'a StretchLaw)>,
+    pub(super) conditions: &'a Conditions,
+}
+
 impl Conditions {
     /// Film of one temperature, rolled down, nothing dragging: what the closed form lays.
     pub fn is_plain(&self) -> bool {
@@ -208,6 +216,11 @@ impl Conditions {
             && self.drag <= 0.0
             && self.laying == Laying::Rolled
             && self.warm == Warm::Whole
+    }
+
+    /// Does friction or drag hold film that slides?
+    pub(super) fn is_held(&self) -> bool {
+        self.lip_friction > 0.0 || self.drag > 0.0
     }
 
     /// Refuses what cannot be.

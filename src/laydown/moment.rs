@@ -1,8 +1,10 @@
 //! A moment of the laying: what is down, and where the free film runs.
 
-use super::open::Open;
-use super::program::{Act, StepDone};
-use super::{Bed, Law, Laydown, Order, Piece};
+use super::open::Gap;
+use super::order::Way;
+use super::piece::{Law, Piece};
+use super::program::Act;
+use super::{Bed, Laydown};
 use crate::geometry::{Point, path_length, taut_film};
 use crate::section::Side;
 
@@ -15,6 +17,15 @@ pub struct Span {
     pub lambda: f64,
 }
 
+/// What a tool does at a moment; places are arc lengths on the bed, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Work {
+    /// It has just pressed a pad down, from one place to another.
+    Press(f64, f64),
+    /// It stands at a front that goes to a side.
+    Front(f64, Side),
+}
+
 /// A moment of the laying.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Moment {
@@ -22,6 +33,8 @@ pub struct Moment {
     pub down: Vec<(f64, f64)>,
     /// Film still free, left to right.
     pub free: Vec<Span>,
+    /// What the tools do: one press, or a front or two.
+    pub work: Vec<Work>,
 }
 
 impl Laydown {
@@ -36,29 +49,36 @@ impl Laydown {
             return None;
         }
         let (left, right) = self.bonds;
+        let path = |from: f64, to: f64| taut_film(bed.line(), from, to);
         if progress >= 1.0 {
             return Some(Moment {
                 down: vec![(left, right)],
                 free: Vec::new(),
+                work: self.last_press().into_iter().collect(),
             });
         }
-        let path = |from: f64, to: f64| taut_film(bed.line(), from, to);
-        let bridged = Moment {
-            down: Vec::new(),
-            free: vec![Span {
-                path: path(left, right),
-                lambda: 1.0,
-            }],
-        };
-        match self.order {
-            _ if progress <= 0.0 => Some(bridged),
-            Order::DeepestFirst | Order::MiddlePush => {
+        if progress <= 0.0 {
+            return Some(Moment {
+                down: Vec::new(),
+                free: vec![Span {
+                    path: path(left, right),
+                    lambda: 1.0,
+                }],
+                work: Vec::new(),
+            });
+        }
+        if self.program.is_some() {
+            return Some(self.stage_moment(progress, path));
+        }
+        match self.way {
+            // Only typed steps are laid step by step.
+            Way::Steps => None,
+            Way::Outwards => {
                 let a = self.pad.0 - progress * (self.pad.0 - left);
                 let b = self.pad.1 + progress * (right - self.pad.1);
                 self.spreading(bed, a, b)
             }
-            Order::Custom => self.stage_moment(progress, path),
-            Order::EdgeFirst => {
+            Way::Inwards => {
                 let (start, end) = self.closing_ends();
                 let a = start + progress * (self.pad.0 - start);
                 let b = end - progress * (end - self.pad.1);
@@ -69,32 +89,45 @@ impl Laydown {
                     // The pad covers all there is to close: one press, no fronts.
                     None => path_length(&path) / self.pressed_film()?,
                 };
-                let free = vec![Span { path, lambda }];
                 Some(Moment {
                     down: vec![(left, a), (b, right)],
-                    free,
+                    free: vec![Span { path, lambda }],
+                    work: vec![Work::Front(a, Side::Right), Work::Front(b, Side::Left)],
                 })
             }
-            Order::OneWay { loose } => {
-                let s = if loose == Side::Right {
-                    left + progress * self.arc
-                } else {
-                    right - progress * self.arc
-                };
-                let (down, from, to) = if loose == Side::Right {
-                    ((left, s), s, right)
-                } else {
-                    ((s, right), left, s)
+            Way::Along(loose) => {
+                let (s, down, free) = match loose {
+                    Side::Right => {
+                        let s = left + progress * self.arc;
+                        (s, (left, s), (s, right))
+                    }
+                    Side::Left => {
+                        let s = right - progress * self.arc;
+                        (s, (s, right), (left, s))
+                    }
                 };
                 Some(Moment {
                     down: vec![down],
                     free: vec![Span {
-                        path: path(from, to),
+                        path: path(free.0, free.1),
                         lambda: 1.0,
                     }],
+                    work: vec![Work::Front(s, loose)],
                 })
             }
         }
+    }
+
+    /// The press that all film is down with, if the last move is one.
+    fn last_press(&self) -> Option<Work> {
+        let pad = match self.stages().last() {
+            Some(stage) => match stage.act {
+                Act::Press { pad, .. } => Some(pad),
+                Act::Spread { .. } => None,
+            },
+            None => (self.way == Way::Inwards || self.pad == self.bonds).then_some(self.pad),
+        };
+        pad.map(|(from, to)| Work::Press(from, to))
     }
 
     /// Deepest-first with its two fronts at `a` and `b`, arc lengths on the bed, mm: each
@@ -110,14 +143,20 @@ impl Laydown {
                 });
             }
         }
+        let work = if (a, b) == self.pad {
+            vec![Work::Press(a, b)]
+        } else {
+            vec![Work::Front(a, Side::Left), Work::Front(b, Side::Right)]
+        };
         Some(Moment {
             down: vec![(a, b)],
             free,
+            work,
         })
     }
 
     /// A moment of a custom order.
-    fn stage_moment(&self, progress: f64, path: impl Fn(f64, f64) -> Vec<Point>) -> Option<Moment> {
+    fn stage_moment(&self, progress: f64, path: impl Fn(f64, f64) -> Vec<Point>) -> Moment {
         let stages = self.stages();
         #[expect(
             clippy::cast_precision_loss,
@@ -130,61 +169,76 @@ impl Laydown {
             ((at as usize).min(stages.len() - 1), at.fract())
         };
         // A press is down from the beginning of its share on.
-        let spans: &[Open] = match stages[now].act {
-            Act::Press { .. } => stages.get(now + 1).map_or(&[], |next| &next.before),
-            Act::Spread { .. } => &stages[now].before,
+        let Act::Spread { span, from, to } = stages[now].act else {
+            return self.after_step(now, path);
         };
-        let mut open: Vec<(f64, f64, f64)> = spans.iter().map(|o| (o.a, o.b, o.ln.exp())).collect();
-        if let Act::Spread { span, from, to } = stages[now].act {
-            let s = from + part * (to - from);
-            let (a, b, lambda) = open[span];
-            let lambda = self.front_at(s, to > from).unwrap_or(lambda);
-            open[span] = if to > from {
-                (s, b, lambda)
-            } else {
-                (a, s, lambda)
-            };
+        let mut open = stages[now].before.clone();
+        let (s, right) = (from + part * (to - from), to > from);
+        let gap = &mut open[span];
+        if right {
+            gap.a = s;
+        } else {
+            gap.b = s;
         }
-        Some(self.with_open(open, path))
+        gap.ln = self.front_at(s, right).map_or(gap.ln, f64::ln);
+        let side = if right { Side::Right } else { Side::Left };
+        self.with_open(&open, Some(Work::Front(s, side)), path)
     }
 
-    /// The moments after each step of a custom order, and whether it was a press.
-    pub(crate) fn after_steps(&self, bed: &Bed<'_>) -> Vec<(bool, Moment)> {
+    /// The moments after each step of a custom order.
+    pub(crate) fn after_steps(&self, bed: &Bed<'_>) -> Vec<Moment> {
+        let after = |k| self.after_step(k, |from, to| taut_film(bed.line(), from, to));
+        (0..self.stages().len()).map(after).collect()
+    }
+
+    /// The moment after one of the steps of a custom order.
+    fn after_step(&self, k: usize, path: impl Fn(f64, f64) -> Vec<Point>) -> Moment {
         let stages = self.stages();
-        let after = |(k, stage): (usize, &StepDone)| {
-            let spans = stages.get(k + 1).map_or(&[][..], |next| &next.before);
-            let open = spans.iter().map(|o| (o.a, o.b, o.ln.exp())).collect();
-            let moment = self.with_open(open, |from, to| taut_film(bed.line(), from, to));
-            (matches!(stage.act, Act::Press { .. }), moment)
+        let open = stages.get(k + 1).map_or(&[][..], |next| &next.before);
+        let stands = |span: usize, s: f64, side: Side| {
+            let gap = stages[k].before[span];
+            let room = match side {
+                Side::Left => s - gap.a,
+                Side::Right => gap.b - s,
+            };
+            // A front that has met film that is down is none any more.
+            (room > 0.0).then_some(Work::Front(s, side))
         };
-        stages.iter().enumerate().map(after).collect()
+        let work = match stages[k].act {
+            Act::Press { pad, .. } => Some(Work::Press(pad.0, pad.1)),
+            Act::Spread { span, from, to } if to > from => stands(span, to, Side::Right),
+            Act::Spread { span, to, .. } => stands(span, to, Side::Left),
+        };
+        self.with_open(open, work, path)
     }
 
-    /// A moment with these free spans and their stretch.
+    /// A moment with these free spans.
     fn with_open(
         &self,
-        mut open: Vec<(f64, f64, f64)>,
+        open: &[Gap],
+        work: Option<Work>,
         path: impl Fn(f64, f64) -> Vec<Point>,
     ) -> Moment {
-        open.retain(|(a, b, _)| b > a);
+        let open = || open.iter().filter(|gap| gap.b > gap.a);
         let mut down = Vec::new();
         let mut from = self.bonds.0;
-        for (k, &(a, b, _)) in open.iter().enumerate() {
-            if a > from || k > 0 {
-                down.push((from, a));
+        for (k, gap) in open().enumerate() {
+            if gap.a > from || k > 0 {
+                down.push((from, gap.a));
             }
-            from = b;
+            from = gap.b;
         }
         if self.bonds.1 > from {
             down.push((from, self.bonds.1));
         }
-        let free = open.iter().map(|&(a, b, lambda)| Span {
-            path: path(a, b),
-            lambda,
+        let free = open().map(|gap| Span {
+            path: path(gap.a, gap.b),
+            lambda: gap.ln.exp(),
         });
         Moment {
             down,
             free: free.collect(),
+            work: work.into_iter().collect(),
         }
     }
 

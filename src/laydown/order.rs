@@ -1,5 +1,17 @@
-//! The order of pressing.
+//! The order of pressing: a name, and the list of moves it stands for.
+//!
+//! | order | moves |
+//! |---|---|
+//! | deepest-first, middle push | press, spread left, spread right |
+//! | edge-first | flats, close, press |
+//! | one-way | feed in |
+//! | custom | those of its steps; any others than a press and its two spreads stay steps |
+//!
+//! What the list is says which closed form lays it ([`Way`]), and which moments the laying
+//! has. Two edges that close in at once are one move: steps, done one after the other, can
+//! only come near it. Nor can steps let film feed in: they work between two bond lines.
 
+use super::steps::Steps;
 use crate::section::Side;
 use serde::{Deserialize, Serialize};
 
@@ -17,9 +29,72 @@ pub enum Order {
         /// The side that runs loose.
         loose: Side,
     },
-    /// A list of steps, see [`Steps`](super::Steps): laid by
-    /// [`Bed::lay_steps`](super::Bed::lay_steps).
+    /// A list of [`Steps`]: laid by [`Bed::lay_under`](super::Bed::lay_under) with them.
     Custom,
+}
+
+/// One move of an order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Move {
+    /// The tool presses: its pad goes down at once, film on both sides drawn alike.
+    Press,
+    /// A front goes from the press out to the bond line of this side.
+    Spread(Side),
+    /// The film over the flats goes down as it lies.
+    Flats,
+    /// Both edges close in on the press at once, at rates proportional to their ways.
+    Close,
+    /// A front goes from bond line to bond line, film feeding in from this side.
+    Feed(Side),
+    /// A step of a list that is none of these: a second press, a front that stops.
+    Step,
+}
+
+/// What a list of moves is: which closed form lays it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Way {
+    /// A press, and from it a front to each bond line.
+    Outwards,
+    /// Both edges close in on a last press.
+    Inwards,
+    /// One front, film feeding in from this side.
+    Along(Side),
+    /// Step by step, free span by free span.
+    Steps,
+}
+
+impl Way {
+    /// Reads a list that lays all of the film.
+    pub(super) fn of(moves: &[Move]) -> Self {
+        match *moves {
+            [Move::Press] | [Move::Press, Move::Spread(_)] => Self::Outwards,
+            [Move::Press, Move::Spread(a), Move::Spread(b)] if a != b => Self::Outwards,
+            [Move::Flats, Move::Close, Move::Press] => Self::Inwards,
+            [Move::Feed(side)] => Self::Along(side),
+            _ => Self::Steps,
+        }
+    }
+}
+
+/// What film can be laid by: an order that has a name, or steps.
+#[derive(Debug, Clone, Copy)]
+pub enum Sequence<'a> {
+    /// Not [`Order::Custom`], which has no steps with it.
+    Named(Order),
+    /// Steps of one's own.
+    Typed(&'a Steps),
+}
+
+impl From<Order> for Sequence<'_> {
+    fn from(order: Order) -> Self {
+        Self::Named(order)
+    }
+}
+
+impl<'a> From<&'a Steps> for Sequence<'a> {
+    fn from(steps: &'a Steps) -> Self {
+        Self::Typed(steps)
+    }
 }
 
 /// An order that has a name.
@@ -87,6 +162,20 @@ impl Order {
             Self::MiddlePush => "middle-push",
             Self::OneWay { .. } => "one-way",
             Self::Custom => "custom",
+        }
+    }
+
+    /// The list of moves it stands for; empty for a custom one, whose moves are its steps.
+    pub fn moves(self) -> &'static [Move] {
+        use Side::{Left, Right};
+        match self {
+            Self::DeepestFirst | Self::MiddlePush => {
+                &[Move::Press, Move::Spread(Left), Move::Spread(Right)]
+            }
+            Self::EdgeFirst => &[Move::Flats, Move::Close, Move::Press],
+            Self::OneWay { loose: Left } => &[Move::Feed(Left)],
+            Self::OneWay { loose: Right } => &[Move::Feed(Right)],
+            Self::Custom => &[],
         }
     }
 

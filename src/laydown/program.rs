@@ -1,28 +1,14 @@
-//! A custom order carried out: presses and spreads, one after the other.
+//! Typed steps in terms of the bed: which pad goes down, where a front goes; and why a step
+//! cannot be.
 //!
-//! The state is the list of free spans between patches of film that is down. In a span from
-//! a to b lies unstretched film m, taut at lambda = L(a, b)/m. A press on the pad from p0 to
-//! p1 lays the film under it and splits the span, everything at one stretch,
-//!
-//! ```text
-//! lambda' = (L(a, p0) + (p1 - p0) + L(p1, b)) / m ,
-//! ```
-//!
-//! film going to the three parts in proportion. A spread is one front against a fixed far
-//! end, the closed form of [`super::spread`], stopped where it is told to; the film ahead
-//! of it afterwards is L/lambda. Spans know nothing of each other: the order of moves in
-//! different spans does not matter. Deepest-first is `press P, spread left, spread right`.
-//!
-//! Guarantee: as the closed form, 1e-13 absolute in each gain. Source: derived for this
-//! project.
+//! What matters here is which panel is free, not how far film is stretched: a list is read
+//! before anything is laid, so that what it is can choose the solver ([`Program::moves`]).
 
 use super::conditions::LayError;
-use super::march::March;
-use super::open::Open;
-use super::spread::{Front, spread};
+use super::open::Gap;
+use super::order::Move;
 use super::steps::{Goal, Patch, Spot, Step, Steps, side_word};
-use super::{Law, Piece};
-use crate::geometry::{ON_VERTEX, Polyline, taut_length};
+use crate::geometry::{ON_VERTEX, Polyline};
 use crate::section::Side;
 
 /// How far a typed place may lie off a bond line or a patch and still be on it, and how wide a
@@ -42,60 +28,103 @@ pub(crate) enum Act {
 /// One step with the free spans before it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct StepDone {
-    pub(crate) before: Vec<Open>,
+    pub(crate) before: Vec<Gap>,
     pub(crate) act: Act,
 }
 
-/// What a custom order did, step by step.
+/// What a custom order does, step by step.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Program {
     pub(crate) steps: Steps,
     pub(crate) stages: Vec<StepDone>,
 }
 
-/// A custom order under way.
-pub(super) struct Run<'a> {
+impl Program {
+    /// Reads steps on a line, for a pad of this width, mm.
+    pub(super) fn new(
+        line: &Polyline,
+        pad: f64,
+        bonds: (f64, f64),
+        steps: &Steps,
+    ) -> Result<Self, LayError> {
+        let mut ground = Ground::new(line, pad, bonds);
+        let mut stages = Vec::with_capacity(steps.steps().len());
+        for &step in steps.steps() {
+            let act = ground.resolve(step)?;
+            let before = ground.open.clone();
+            stages.push(StepDone { before, act });
+            ground.carry_out(act);
+        }
+        ground.finish()?;
+        Ok(Self {
+            steps: steps.clone(),
+            stages,
+        })
+    }
+
+    /// The pad of the first step, if that is a press.
+    pub(super) fn first_pad(&self) -> Option<(f64, f64)> {
+        match self.stages.first()?.act {
+            Act::Press { pad, .. } => Some(pad),
+            Act::Spread { .. } => None,
+        }
+    }
+
+    /// The moves that the steps make between these bond lines.
+    pub(super) fn moves(&self, (left, right): (f64, f64)) -> Vec<Move> {
+        let first = self.first_pad();
+        let one = |(k, stage): (usize, &StepDone)| match (stage.act, first) {
+            (Act::Press { .. }, _) if k == 0 => Move::Press,
+            (Act::Spread { from, to, .. }, Some(pad)) if from <= pad.0 && to <= left => {
+                Move::Spread(Side::Left)
+            }
+            (Act::Spread { from, to, .. }, Some(pad)) if from >= pad.1 && to >= right => {
+                Move::Spread(Side::Right)
+            }
+            _ => Move::Step,
+        };
+        self.stages.iter().enumerate().map(one).collect()
+    }
+}
+
+/// The free panel of a custom order under way.
+pub(super) struct Ground<'a> {
     line: &'a Polyline,
     pad: f64,
     bonds: (f64, f64),
-    pub(super) open: Vec<Open>,
+    open: Vec<Gap>,
     pressed: Option<f64>,
     /// Number of the step under way, from 1.
     step: usize,
-    /// Largest ln lambda laid so far, and the sum of those after each step.
-    pub(super) most: f64,
-    sum: f64,
-    /// Pieces laid so far, if they are kept.
-    pub(super) pieces: Option<Vec<Piece>>,
-    /// Set where the closed form does not hold.
-    pub(super) march: Option<March<'a>>,
 }
 
-impl<'a> Run<'a> {
-    /// The bridged film on a line, for a pad of this width, mm; `keep`: pieces are wanted, not only the peak.
-    pub(super) fn new(line: &'a Polyline, pad: f64, bonds: (f64, f64), keep: bool) -> Self {
-        let taut = taut_length(line, bonds.0, bonds.1);
+impl<'a> Ground<'a> {
+    /// The bridged film on a line, for a pad of this width, mm.
+    pub(super) fn new(line: &'a Polyline, pad: f64, bonds: (f64, f64)) -> Self {
         Self {
             line,
             pad,
             bonds,
-            open: vec![Open {
+            open: vec![Gap {
                 a: bonds.0,
                 b: bonds.1,
-                film: taut,
-                at: 0.0,
                 ln: 0.0,
-                toward: None,
-                rested: (false, false),
-                tension: None,
             }],
             pressed: None,
             step: 0,
-            most: 0.0,
-            sum: 0.0,
-            pieces: keep.then(Vec::new),
-            march: None,
         }
+    }
+
+    /// Takes away what a step lays.
+    pub(super) fn carry_out(&mut self, act: Act) {
+        let (span, left, right) = match act {
+            Act::Press { span, pad } => (span, pad.0, pad.1),
+            Act::Spread { span, from, to } => (span, from.min(to), from.max(to)),
+        };
+        let o = self.open[span];
+        let parts = [Gap { b: left, ..o }, Gap { a: right, ..o }];
+        let parts = parts.into_iter().filter(|o| o.b > o.a);
+        self.open.splice(span..=span, parts);
     }
 
     /// What the next step does, or why it cannot.
@@ -268,166 +297,6 @@ impl<'a> Run<'a> {
             })
     }
 
-    /// Carries out a step.
-    pub(super) fn act(&mut self, act: Act) -> Result<(), LayError> {
-        let Some(march) = &mut self.march else {
-            match act {
-                Act::Press { span, pad } => self.press(span, pad),
-                Act::Spread { span, from, to } => self.spread(span, from, to),
-            }
-            return Ok(());
-        };
-        let (span, done) = match act {
-            Act::Press { span, pad } => {
-                let o = self.open[span];
-                (span, march.press(self.line, &o, pad)?)
-            }
-            Act::Spread { span, from, to } => {
-                let o = self.open[span];
-                let bond = if to > from {
-                    o.b >= self.bonds.1
-                } else {
-                    o.a <= self.bonds.0
-                };
-                (span, march.spread(self.line, &o, (from, to), bond)?)
-            }
-        };
-        self.most = self.most.max(done.most);
-        self.open.splice(span..=span, done.open);
-        if let Some(pieces) = &mut self.pieces {
-            pieces.extend(done.pieces);
-        }
-        Ok(())
-    }
-
-    fn press(&mut self, span: usize, (p0, p1): (f64, f64)) {
-        let o = self.open[span];
-        let length = |from: f64, to: f64| {
-            if to > from {
-                taut_length(self.line, from, to)
-            } else {
-                0.0
-            }
-        };
-        let (l, r) = (length(o.a, p0), length(p1, o.b));
-        let lambda = (l + (p1 - p0) + r) / o.film;
-        let ln = lambda.ln();
-        let film = (o.at + l / lambda, o.at + o.film - r / lambda);
-        self.most = self.most.max(ln);
-        self.sum += ln;
-        if let Some(pieces) = &mut self.pieces
-            && p1 > p0
-        {
-            pieces.push(Piece {
-                from: p0,
-                to: p1,
-                side: Side::Right,
-                law: Law::Even,
-                base: ln,
-                film,
-            });
-        }
-        let parts = [
-            Open {
-                a: o.a,
-                b: p0,
-                film: l / lambda,
-                at: o.at,
-                ln,
-                toward: None,
-                rested: (false, false),
-                tension: None,
-            },
-            Open {
-                a: p1,
-                b: o.b,
-                film: r / lambda,
-                at: film.1,
-                ln,
-                toward: None,
-                rested: (false, false),
-                tension: None,
-            },
-        ];
-        self.open
-            .splice(span..=span, parts.into_iter().filter(|o| o.b > o.a));
-    }
-
-    fn spread(&mut self, span: usize, from: f64, to: f64) {
-        let o = self.open[span];
-        let right = to > from;
-        let far = if right { o.b } else { o.a };
-        let way = (to - from).abs();
-        let whole = (to - far).abs() <= 0.0;
-        let mut fronts: Vec<Front> = Vec::new();
-        spread(&self.line.between(from, far), right, |f| {
-            if whole || f.to <= way {
-                fronts.push(f);
-            } else if f.from < way {
-                let gain = f.gain_to(way);
-                fronts.push(Front { to: way, gain, ..f });
-            }
-        });
-        let film_far = if right { o.at + o.film } else { o.at };
-        let (mut ln, mut film) = (o.ln, if right { o.at } else { o.at + o.film });
-        let mut left_over = o.film;
-        for &front in fronts.iter().rev() {
-            let (from, to, side) = if right {
-                (from + front.from, from + front.to, Side::Right)
-            } else {
-                (from - front.to, from - front.from, Side::Left)
-            };
-            let mut piece = Piece {
-                from,
-                to,
-                side,
-                law: Law::Out(front),
-                base: 0.0,
-                film: (0.0, 0.0),
-            };
-            ln = piece.finish(ln, |left| {
-                left_over = left;
-                if right {
-                    (film, film_far - left)
-                } else {
-                    (film_far + left, film)
-                }
-            });
-            film = if right { piece.film.1 } else { piece.film.0 };
-            if let Some(pieces) = &mut self.pieces
-                && to > from
-            {
-                pieces.push(piece);
-            }
-        }
-        self.most = self.most.max(ln);
-        self.sum += ln;
-        let rest = if right {
-            Open {
-                a: to,
-                b: o.b,
-                film: left_over,
-                at: film_far - left_over,
-                ln,
-                toward: None,
-                rested: (false, false),
-                tension: None,
-            }
-        } else {
-            Open {
-                a: o.a,
-                b: to,
-                film: left_over,
-                at: film_far,
-                ln,
-                toward: None,
-                rested: (false, false),
-                tension: None,
-            }
-        };
-        self.open.splice(span..=span, (!whole).then_some(rest));
-    }
-
     /// Refuses a list of steps that leaves film free.
     pub(super) fn finish(&self) -> Result<(), LayError> {
         let Some(first) = self.open.first() else {
@@ -459,24 +328,7 @@ impl<'a> Run<'a> {
 
     /// Where film is free, in words.
     fn free(&self) -> String {
-        let span = |o: &Open| format!("from x = {} to {} mm", self.spot(o.a), self.spot(o.b));
+        let span = |o: &Gap| format!("from x = {} to {} mm", self.spot(o.a), self.spot(o.b));
         self.open.iter().map(span).collect::<Vec<_>>().join(", ")
     }
-}
-
-/// Largest stretch ratio of a custom order on a line with a pad, even heat and nothing
-/// dragging, and the sum of ln lambda after each step; `None` if a step cannot be or film
-/// stays free.
-pub(crate) fn steps_cost(
-    line: &Polyline,
-    pad: f64,
-    bonds: (f64, f64),
-    steps: &[Step],
-) -> Option<(f64, f64)> {
-    let mut run = Run::new(line, pad, bonds, false);
-    for &step in steps {
-        let act = run.resolve(step).ok()?;
-        run.act(act).ok()?;
-    }
-    run.open.is_empty().then_some((run.most.exp(), run.sum))
 }

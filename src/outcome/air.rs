@@ -97,7 +97,7 @@ pub struct Air {
     /// The stages, in their order.
     pub stages: Vec<AirStage>,
     /// What follows for the hands.
-    pub follows: Vec<Told<AirNotice>>,
+    pub follows: Told<AirNotice>,
 }
 
 /// Finds the air that a lay-down traps.
@@ -158,7 +158,7 @@ pub fn trapped_air(
         way_out,
         shut_in_cm3_per_m: shut_in,
         left_cm3_per_m: left_behind,
-        follows: follows(way_out, ends, laid.bridge()),
+        follows: follows(way_out, ends),
         stages: all,
     }
 }
@@ -203,7 +203,7 @@ fn under(chain: &[Point]) -> (f64, f64) {
 }
 
 /// What follows for the hands.
-fn follows(way_out: Option<WayOut>, ends: Ends, bridge: f64) -> Vec<Told<AirNotice>> {
+fn follows(way_out: Option<WayOut>, ends: Ends) -> Told<AirNotice> {
     let way = match (way_out, ends) {
         (Some(WayOut::Free), _) => AirNotice::NoneShutIn,
         (Some(WayOut::Channels), _) => AirNotice::ByChannels,
@@ -212,9 +212,7 @@ fn follows(way_out: Option<WayOut>, ends: Ends, bridge: f64) -> Vec<Told<AirNoti
         (Some(WayOut::None), _) => AirNotice::NoWayOut,
         (None, _) => AirNotice::ChannelsNotSaid,
     };
-    let near = AirNotice::NearClosedEnd { within_mm: bridge };
-    let near = (ends != Ends::Open).then_some(near);
-    std::iter::once(way).chain(near).map(Told).collect()
+    Told(way)
 }
 
 #[cfg(test)]

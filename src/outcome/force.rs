@@ -20,6 +20,9 @@
 //!   the panel holds it, and F is nothing.
 //! - last press of edge-first: on both sides film that sticks, along the panel at the edges of
 //!   the pad: F = N times the turn of the panel under the pad, nothing on a flat floor.
+//! - steps of one's own: the same. A press pulls with the spans beside its pad, or along the
+//!   panel where film is down there; a spread is one front, the film ahead held by the next
+//!   film that is down. Patches that no tool works on hold by themselves.
 //!
 //! N is that of the stretch law at the film's temperature. Where one front moves along a
 //! facet, alpha rises and N does not fall (even heat, no friction), so the largest force is
@@ -34,7 +37,8 @@
 use super::notice::ForceNotice;
 use super::stage::Stage;
 use crate::geometry::{Point, Vector, cross, path_length};
-use crate::laydown::{Bed, Conditions, Laws, Laydown, Laying, Moment, Order};
+use crate::laydown::{Act, Bed, Conditions, Laws, Laydown, Laying, Moment, Way, Work};
+use crate::section::Side;
 use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
@@ -117,32 +121,19 @@ pub fn finger_force(
     };
     let mut sideways = None;
     let mut largest = (0.0, laid.press());
-    let mut at_stages = Vec::with_capacity(5);
-    let spreads = matches!(laid.order(), Order::DeepestFirst | Order::MiddlePush);
+    let mut at_stages = Vec::with_capacity(stages.len());
     for (stage, moment) in stages {
-        let found = match stage {
-            Stage::Bridged => (0.0, laid.press()),
-            Stage::Pressed => {
-                let pull = hand.first_press(moment);
-                sideways = Some(pull.dot(&hand.along_press()));
-                (pull.norm(), laid.press())
-            }
-            Stage::Down if laid.order() == Order::EdgeFirst => (hand.last_press(), laid.press()),
-            _ => hand.fronts(moment),
-        };
+        let found = hand.at(moment);
+        if let (Stage::Pressed, None, [Work::Press(a, b)]) = (stage, sideways, &moment.work[..]) {
+            let pull = hand.press(moment, (*a, *b));
+            sideways = Some(pull.dot(&hand.along((*a, *b))));
+        }
         at_stages.push((*stage, found.0));
         largest = more(largest, found);
     }
-    if spreads {
-        for right in [false, true] {
-            largest = more(largest, hand.outwards(right));
-        }
-    } else if laid.order() == Order::EdgeFirst {
-        largest = more(largest, hand.inwards());
-    }
     Some(Pull {
         stages: at_stages,
-        largest,
+        largest: more(largest, hand.on_the_way()),
         sideways,
     })
 }
@@ -212,32 +203,64 @@ impl Hand<'_> {
         (free * ahead - forward * behind).norm()
     }
 
-    /// The larger force at the fronts of a moment, N/mm, and its place.
-    fn fronts(&self, moment: &Moment) -> (f64, f64) {
+    /// The largest force of the tools at a moment, N/mm, and its place.
+    fn at(&self, moment: &Moment) -> (f64, f64) {
         let mut most = (0.0, self.laid.press());
-        for (path, stretch, (from, to)) in self.spans(moment) {
-            let n = path.len();
-            if n < 2 {
-                continue;
-            }
-            let is_front = |s: f64| {
-                moment
-                    .down
-                    .iter()
-                    .any(|d| d.1 > d.0 && (d.0 >= s || d.1 <= s))
+        for &work in &moment.work {
+            let found = match work {
+                Work::Press(a, b) => (self.press(moment, (a, b)).norm(), self.middle((a, b))),
+                Work::Front(s, side) => (self.at_front(moment, s, side == Side::Right), s),
             };
-            let (left, right) = self.laid.bonds();
-            // At a bond line with nothing down beyond it the tape holds the film.
-            if from > left && is_front(from) {
-                let free = (path[1] - path[0]).normalize();
-                most = more(most, (self.front(from, true, free, stretch), from));
+            most = more(most, found);
+        }
+        most
+    }
+
+    /// The largest force between the stages, N/mm, and its place.
+    fn on_the_way(&self) -> (f64, f64) {
+        let (laid, mut most) = (self.laid, (0.0, self.laid.press()));
+        let ((p0, p1), (left, right)) = (laid.pad(), laid.bonds());
+        match laid.way() {
+            Way::Along(_) => {}
+            Way::Inwards => most = self.inwards(),
+            Way::Outwards => {
+                for (from, to) in [(p0, left), (p1, right)] {
+                    most = more(most, self.outwards(from, to, to));
+                }
             }
-            if to < right && is_front(to) {
-                let free = (path[n - 2] - path[n - 1]).normalize();
-                most = more(most, (self.front(to, false, free, stretch), to));
+            Way::Steps => {
+                // Steps too short to be a stage of their own, too.
+                for moment in laid.after_steps(self.bed) {
+                    most = more(most, self.at(&moment));
+                }
+                for stage in laid.stages() {
+                    if let Act::Spread { span, from, to } = stage.act {
+                        let gap = stage.before[span];
+                        let far = if to > from { gap.b } else { gap.a };
+                        most = more(most, self.outwards(from, to, far));
+                    }
+                }
             }
         }
         most
+    }
+
+    /// Force at a front of a moment, N/mm; nothing where no film is free before it.
+    fn at_front(&self, moment: &Moment, s: f64, right: bool) -> f64 {
+        // At a bond line the tape holds the film.
+        let (left, right_bond) = self.laid.bonds();
+        let beside = |gap: (f64, f64)| (if right { gap.0 } else { gap.1 } - s).abs() <= 0.0;
+        let mut ahead = self.spans(moment).filter(|span| beside(span.2));
+        let Some((path, stretch, _)) = ahead.next().filter(|_| s > left && s < right_bond) else {
+            return 0.0;
+        };
+        match path {
+            [first, second, ..] if right => {
+                self.front(s, right, (second - first).normalize(), stretch)
+            }
+            [.., second, first] => self.front(s, right, (second - first).normalize(), stretch),
+            _ => 0.0,
+        }
     }
 
     /// The free spans of a moment: path, mean stretch, and the panel they are over.
@@ -268,34 +291,46 @@ impl Hand<'_> {
         all.into_iter()
     }
 
-    /// Direction of the panel under the press, to the right; at a corner the middle one.
-    fn along_press(&self) -> Vector {
-        let (a, b) = self.laid.pad();
-        if b > a {
-            (self.bed.line().at(b) - self.bed.line().at(a)).normalize()
+    /// The place that stands for a press: the bed's, if it is under this pad.
+    fn middle(&self, (a, b): (f64, f64)) -> f64 {
+        let press = self.laid.press();
+        if (a..=b).contains(&press) {
+            press
         } else {
-            let s = self.laid.press();
-            (self.forward(s, true) - self.forward(s, false)).normalize()
+            0.5 * (a + b)
         }
     }
 
-    /// Sum of both pulls at the first press, N/mm.
-    fn first_press(&self, moment: &Moment) -> Vector {
-        let (a, b) = self.laid.pad();
-        // Where a bond line is at the tool, the film there pulls along the panel.
+    /// Direction of the panel under a pad, to the right; at a corner the middle one.
+    fn along(&self, (a, b): (f64, f64)) -> Vector {
+        if b > a {
+            (self.bed.line().at(b) - self.bed.line().at(a)).normalize()
+        } else {
+            (self.forward(a, true) - self.forward(a, false)).normalize()
+        }
+    }
+
+    /// Sum of both pulls at a press, N/mm.
+    fn press(&self, moment: &Moment, (a, b): (f64, f64)) -> Vector {
+        // Where film is down beside the tool, it pulls along the panel.
         let mut left = self.forward(a, false);
         let mut right = self.forward(b, true);
+        let mut free = false;
         for (path, _, (from, to)) in self.spans(moment) {
             let n = path.len();
-            if to <= a {
-                left = (path[n - 2] - path[n - 1]).normalize();
-            } else if from >= b {
-                right = (path[1] - path[0]).normalize();
+            if (to - a).abs() <= 0.0 {
+                (left, free) = ((path[n - 2] - path[n - 1]).normalize(), true);
+            } else if (from - b).abs() <= 0.0 {
+                (right, free) = ((path[1] - path[0]).normalize(), true);
             }
+        }
+        // The last press without a pad lays nothing.
+        if !free && b - a <= INSIDE {
+            return Vector::zeros();
         }
         // Both spans and the pad start from one tension.
         let tension = if b > a {
-            self.tension(self.laid.press())
+            self.tension(self.middle((a, b)))
         } else {
             let forward = -self.forward(a, false);
             let turn = cross(forward, right).atan2(forward.dot(&right)).max(0.0);
@@ -309,35 +344,21 @@ impl Hand<'_> {
         (left + right) * tension
     }
 
-    /// Force of the last press of edge-first, N/mm; nothing without a pad.
-    fn last_press(&self) -> f64 {
-        let (a, b) = self.laid.pad();
-        if b - a <= INSIDE {
-            return 0.0;
-        }
-        let turned = self.forward(a, false) + self.forward(b, true);
-        self.tension(self.laid.press()) * turned.norm()
-    }
-
-    /// Largest force of a front of deepest-first as it comes to the vertices of its way. The
-    /// corners of the free film ahead of them form a stack, scanned from the bond line.
-    fn outwards(&self, right: bool) -> (f64, f64) {
-        let (pad, bonds) = (self.laid.pad(), self.laid.bonds());
-        let (from, bond) = if right {
-            (pad.1, bonds.1)
-        } else {
-            (pad.0, bonds.0)
-        };
+    /// Largest force of a front as it comes to the vertices of its way from one place to
+    /// another, the film ahead of it held at `far`. The corners of the free film form a
+    /// stack, scanned from there.
+    fn outwards(&self, from: f64, to: f64, far: f64) -> (f64, f64) {
         let mut most = (0.0, self.laid.press());
-        if (bond - from).abs() <= 0.0 {
+        if (far - from).abs() <= 0.0 {
             return most;
         }
-        let chain = self.bed.line().between(from, bond);
+        let right = far > from;
+        let chain = self.bed.line().between(from, far);
         let n = chain.len();
         let sign = if right { 1.0 } else { -1.0 };
         let even = self.laid.march().is_none();
         let (mut ahead, mut least) = (vec![n - 1], 1.0_f64);
-        let mut s = bond;
+        let mut s = far;
         for i in (1..n - 1).rev() {
             let p = chain[i];
             s -= sign * (chain[i + 1] - p).norm();
@@ -350,7 +371,7 @@ impl Hand<'_> {
             }
             let (free, forward) = (chain[ahead[ahead.len() - 1]] - p, p - chain[i - 1]);
             ahead.push(i);
-            if sign * cross(forward, free) <= 0.0 {
+            if sign * cross(forward, free) <= 0.0 || sign * (s - to) > 0.0 {
                 continue;
             }
             // Further in, film of one temperature pulls no harder: only a wider angle can.

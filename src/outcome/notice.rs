@@ -19,11 +19,6 @@ pub enum AirNotice {
     NoWayOut,
     /// The class does not say whether the film has channels.
     ChannelsNotSaid,
-    /// Near a closed end no number stands.
-    NearClosedEnd {
-        /// How near, mm: a bridge width.
-        within_mm: f64,
-    },
 }
 
 /// What the force of the fingers asks, or why it is not known.
@@ -54,8 +49,6 @@ pub enum ForceNotice {
     },
     /// The peak is not finite, and neither is the force.
     NotFinite,
-    /// Steps of one's own.
-    OwnSteps,
     /// The stiffness could not be had.
     NotKnown {
         /// Why.

@@ -1,6 +1,6 @@
 //! The stages of a lay-down that people know: bridged, pressed, floor, wall, down.
 
-use crate::laydown::{Bed, Laydown, Moment, Order};
+use crate::laydown::{Bed, Laydown, Moment, Way, Work};
 use crate::section::Side;
 use serde::{Deserialize, Serialize};
 
@@ -20,7 +20,7 @@ pub enum Stage {
     Wall,
     /// One-way: the wall on the loose side.
     FarWall,
-    /// A custom order: after a spread.
+    /// Steps of one's own: after a spread.
     Step,
     /// Everything.
     Down,
@@ -41,7 +41,8 @@ const NOTHING: f64 = 1e-6;
 /// each front waits there for the other, since neither knows of the other. Edge-first: the
 /// two fronts go at their common pace, and a stage is reached by the later one. A stage
 /// that would repeat the one before it (a round bottom has no feet, a middle push no flats)
-/// is left out, and the last is always down. A custom order has one after each step. Empty if the peak is not finite.
+/// is left out, and the last is always down. Steps that are no order with a name have one after
+/// each of them. Empty if the peak is not finite.
 pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
     let mut all: Vec<(Stage, Moment)> = Vec::with_capacity(5);
     let far = MOVED * (bed.lips().1 - bed.lips().0);
@@ -53,8 +54,8 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
         }
     };
     add(Stage::Bridged, laid.moment(bed, 0.0));
-    match laid.order() {
-        Order::DeepestFirst | Order::MiddlePush => {
+    match laid.way() {
+        Way::Outwards => {
             let ways = Ways::new(laid, bed);
             for (stage, (a, b)) in [
                 (Stage::Pressed, laid.pad()),
@@ -64,7 +65,7 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
                 add(stage, laid.spreading(bed, a, b));
             }
         }
-        Order::EdgeFirst => {
+        Way::Inwards => {
             add(Stage::Flats, laid.moment(bed, f64::MIN_POSITIVE));
             let progress = Ways::new(laid, bed).to_feet(laid, bed);
             if progress > 0.0 && progress < 1.0 {
@@ -75,15 +76,16 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
                 add(Stage::Floor, laid.moment(bed, 1.0 - JUST_BEFORE));
             }
         }
-        Order::Custom => {
-            for (pressed, moment) in laid.after_steps(bed) {
-                add(
-                    if pressed { Stage::Pressed } else { Stage::Step },
-                    Some(moment),
-                );
+        Way::Steps => {
+            for moment in laid.after_steps(bed) {
+                let stage = match moment.work[..] {
+                    [Work::Press(..)] => Stage::Pressed,
+                    _ => Stage::Step,
+                };
+                add(stage, Some(moment));
             }
         }
-        Order::OneWay { loose } => {
+        Way::Along(loose) => {
             let (left, right) = laid.bonds();
             let ways = Ways::new(laid, bed);
             let part = |s: f64| (s - left) / (right - left);

@@ -5,7 +5,7 @@ use crate::advice::{Check, Invented};
 use crate::outcome::{Air, AirNotice, Ends, Force, ForceNotice, Source, SourceMark, Stage, WayOut};
 
 impl Say for AirNotice {
-    fn say(&self, voice: Voice) -> String {
+    fn say(&self, _: Voice) -> String {
         match self {
             Self::NoneShutIn => "no air is shut in",
             Self::ByChannels => {
@@ -22,12 +22,6 @@ impl Say for AirNotice {
             }
             Self::ChannelsNotSaid => {
                 "whether the film has air channels is not said in its class: take it that it has none, and work the air to an open end"
-            }
-            Self::NearClosedEnd { within_mm } => {
-                return format!(
-                    "within {} of a closed end (a bridge width) no number here stands: film stretches two ways there",
-                    voice.width(*within_mm)
-                );
             }
         }
         .to_owned()
@@ -71,7 +65,6 @@ impl Say for ForceNotice {
                 format!("tool {tool} has no contact length{key}, so the force is not known")
             }
             Self::NotFinite => "the peak is not finite, and neither is the force".to_owned(),
-            Self::OwnSteps => "not for steps of your own".to_owned(),
             Self::NotKnown { why } => why.clone(),
         }
     }

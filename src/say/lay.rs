@@ -45,6 +45,10 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
             };
             format!("{film}: {}{or}", notice.say(voice))
         }
+        Notice::NearClosedEnd { within_mm } => format!(
+            "within {} of a closed end (a bridge width) no number here stands: film stretches two ways there; make a trial piece",
+            voice.width(*within_mm)
+        ),
         Notice::Force { notice } => notice.say(voice),
         Notice::NotForRecesses { film, in_no_way } => {
             let how = if *in_no_way {

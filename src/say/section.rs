@@ -81,6 +81,16 @@ impl Mark {
             Self::Press => "press",
         }
     }
+
+    /// Its name without its side.
+    pub(crate) fn short(self) -> &'static str {
+        match self {
+            Self::LeftLip | Self::RightLip => "lip",
+            Self::LeftFoot | Self::RightFoot | Self::Foot => "foot",
+            Self::DeepestFrom | Self::DeepestTo => "deepest",
+            Self::Press => "press",
+        }
+    }
 }
 
 impl Say for SectionNotice {

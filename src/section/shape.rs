@@ -18,7 +18,7 @@
 use super::length::{length_words, most_words};
 use super::typed::{Least, Typed, quoted};
 use super::{Fault, Section, SectionError, Units};
-use crate::geometry::{Corner, Outline, Rounding, arc, facets, tidied};
+use crate::geometry::{Corner, Outline, Rounding, arc, bracketed, facets, tidied};
 use crate::geometry::{Point, Vector};
 
 /// Flat on each side unless given, mm: more than a gauge needs to find the mouth line.
@@ -29,6 +29,8 @@ const AGREE: f64 = 0.5;
 
 /// Most that a wall's run may fall below zero, mm, before it is an undercut.
 const SLACK: f64 = 1e-9;
+/// How near the largest lip radius is found, mm: far below the tenth that is said.
+const LARGEST_LIP: f64 = 1e-9;
 
 /// Reads a section from a shape: `channel:mouth=80,floor=40,depth=25,lip-radius=3`.
 ///
@@ -487,19 +489,11 @@ impl Bowl {
         }
     }
 
-    /// Largest lip radius whose arc ends on the panel, mm, by bisection below `lip`.
+    /// Largest lip radius below `lip` whose arc ends on the panel, mm.
     fn largest_lip(&self, lip: f64) -> f64 {
-        let (mut fits, mut too_large) = (0.0, lip);
-        // 60 halvings take any radius below 100 m to well under a nanometre.
-        for _ in 0..60 {
-            let middle = (fits + too_large) / 2.0;
-            if self.reach(middle) <= self.end() {
-                fits = middle;
-            } else {
-                too_large = middle;
-            }
-        }
-        fits
+        let beyond = |radius: f64| self.reach(radius) - self.end();
+        let (sharp, round) = ((0.0, beyond(0.0)), (lip, beyond(lip)));
+        bracketed(beyond, sharp, round, LARGEST_LIP).unwrap_or(0.0)
     }
 
     /// The section as points: built to the right of the middle, then mirrored.

@@ -16,17 +16,18 @@ pub(crate) mod survey;
 
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
-use tautspan::{Point, Recess, Section, Survey, Tool};
+use tautspan::say::{Say, Voice};
+use tautspan::{Point, Recess, Section, Survey, Tool, Units};
 
 /// So many cases from a fixed seed: the gate's first run must not depend on luck.
 /// `TAUTSPAN_CASES` asks for another number and `TAUTSPAN_SEED` for other cases, as the run
 /// with fresh seeds does (`tests/deep.sh`).
 pub(crate) fn cases(cases: u32) -> ProptestConfig {
-    let cases = said("TAUTSPAN_CASES").map_or(cases, |n| n.try_into().expect("a small number"));
+    let cases = whole("TAUTSPAN_CASES").map_or(cases, |n| n.try_into().expect("a small number"));
     ProptestConfig {
         cases,
         rng_seed: proptest::test_runner::RngSeed::Fixed(
-            said("TAUTSPAN_SEED").unwrap_or(20_261_124),
+            whole("TAUTSPAN_SEED").unwrap_or(20_261_124),
         ),
         failure_persistence: None,
         ..ProptestConfig::default()
@@ -34,7 +35,7 @@ pub(crate) fn cases(cases: u32) -> ProptestConfig {
 }
 
 /// A whole number from the environment, if one is set.
-fn said(name: &str) -> Option<u64> {
+fn whole(name: &str) -> Option<u64> {
     let text = std::env::var(name).ok()?;
     Some(text.parse().expect("a whole number"))
 }
@@ -58,6 +59,11 @@ pub(crate) fn old_failures(config: ProptestConfig, source: &'static str) -> (usi
     let text = std::fs::read_to_string(file).expect("a file of old failures");
     let held = text.lines().filter(|line| line.starts_with("cc ")).count();
     (kept.load_persisted_failures2(Some(source)).len(), held)
+}
+
+/// What a terminal hears of a value, in mm.
+pub(crate) fn said(value: &impl Say) -> String {
+    value.say(Voice::terminal(Units::Mm))
 }
 
 /// A section through points, mm.

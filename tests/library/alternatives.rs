@@ -3,14 +3,13 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use common::{exact, pointed};
-use tautspan::advice::{
-    Alternative, FilmPiece, OVERLAP, STRETCHED_END_PCT, Seam, WarmZone, alternatives,
-};
-use tautspan::section::Zone;
+use common::{exact, pointed, said};
+use tautspan::say::CUTTING;
 use tautspan::{
-    Bay, Bed, DEMO_RECESSES, FilmClass, Handling, Job, Order, Recess, Recommendation, Side, Split,
-    Survey, Tool, Units, builtin_films, film_named, read_csv, read_shape, recommend,
+    Alternative, Bay, Bed, Cause, Corner, DEMO_RECESSES, FilmClass, FilmPiece, Handling, Job,
+    Notice, OVERLAP, OptionKind, Order, Recess, Recommendation, STRETCHED_END_PCT, Seam, Side,
+    Split, Survey, Told, Tool, Units, WarmZone, Zone, alternatives, builtin_films, film_named,
+    read_csv, read_shape, recommend,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";
@@ -49,7 +48,7 @@ fn options(recess: &Recess, film: &str) -> Vec<Alternative> {
     })
 }
 
-fn relief_cut(all: &[Alternative]) -> (f64, f64, &[Seam], &[FilmPiece], &[String]) {
+fn relief_cut(all: &[Alternative]) -> (f64, f64, &[Seam], &[FilmPiece], &[Told<Notice>]) {
     let found = all.iter().find_map(|a| match a {
         Alternative::ReliefCut {
             strip_mm,
@@ -64,12 +63,13 @@ fn relief_cut(all: &[Alternative]) -> (f64, f64, &[Seam], &[FilmPiece], &[String
     found.unwrap_or_else(|| panic!("no relief cut in {all:?}"))
 }
 
-fn why_not(all: &[Alternative], kind: &str) -> String {
+/// What a terminal hears of why an option is ruled out.
+fn why_not(all: &[Alternative], kind: OptionKind) -> String {
     let found = all.iter().find_map(|a| match a {
-        Alternative::RuledOut { option, why } if option == kind => Some(why.clone()),
+        Alternative::RuledOut { option, why } if *option == kind => Some(said(why)),
         _ => None,
     });
-    found.unwrap_or_else(|| panic!("{kind} is not ruled out in {all:?}"))
+    found.unwrap_or_else(|| panic!("{kind:?} is not ruled out in {all:?}"))
 }
 
 /// Reference: mechanics, sharp channel: walls sqrt(20² + 25²) = 32.015621 each, floor 40, so
@@ -230,7 +230,7 @@ fn a_cut_made_after_laying_is_flagged_with_the_elongation_there() {
         assert!(seam.stretched_end && near.elongation_pct > STRETCHED_END_PCT);
     }
     assert!(
-        flags.iter().any(|f| f.starts_with("cut before")),
+        flags.iter().any(|f| matches!(f.0, Notice::CutFirst { .. })),
         "{flags:?}"
     );
 }
@@ -246,12 +246,11 @@ fn the_separate_inlay_of_the_sharp_channel() {
             pushed_piece_mm,
             seams,
             pieces,
-            cautions,
             ..
-        } => Some((*piece_mm, *pushed_piece_mm, seams, pieces, cautions)),
+        } => Some((a, *piece_mm, *pushed_piece_mm, seams, pieces)),
         _ => None,
     });
-    let (free, pushed, seams, pieces, cautions) = found.unwrap();
+    let (inlay, free, pushed, seams, pieces) = found.unwrap();
     assert_abs_diff_eq!(free, 124.031_242, epsilon = 1e-6);
     assert_abs_diff_eq!(pushed, 100.0, epsilon = 1e-9);
     assert_abs_diff_eq!(pieces[0].bonded_pct.unwrap(), 34.1327, epsilon = 1e-4);
@@ -259,7 +258,8 @@ fn the_separate_inlay_of_the_sharp_channel() {
     assert_abs_diff_eq!(seams[0].from_lip_mm, 0.0, epsilon = 1e-9);
     assert_abs_diff_eq!(seams[0].over.x_mm, -50.0, epsilon = 1e-9);
     assert_abs_diff_eq!(seams[1].over.x_mm, 50.0, epsilon = 1e-9);
-    assert!(cautions.iter().any(|c| c.contains("never cut on paint")));
+    // Where an option is a cut, how not to cut stands with it.
+    assert!(inlay.is_cut() && CUTTING[0].starts_with("never cut on paint"));
 }
 
 /// Reference: one way everything beyond moves by arc less taut, 24.031242; the looser side
@@ -292,7 +292,7 @@ fn the_far_side_moves_by_the_extra_from_where_there_is_least_film() {
         assert_abs_diff_eq!(shift, 24.031_242, epsilon = 1e-6);
         assert_eq!(loose, expected);
         assert!(near.abs() < 1e-12 && peak.abs() < 1e-9);
-        assert!(not_where.iter().any(|w| w.contains("closed end")));
+        assert!(not_where.contains(&Told(Notice::NotNearClosedEnd)));
     }
 }
 
@@ -316,16 +316,22 @@ fn a_step_runs_loose_on_its_lower_side() {
     assert_abs_diff_eq!(gap, expected, epsilon = 1e-9);
     assert_abs_diff_eq!(strip, expected + 20.0, epsilon = 1e-9);
     let lower = &seams[1];
-    assert_eq!(lower.counted_from, "foot");
+    assert_eq!(lower.counted_from, Corner::Foot);
     assert!(lower.off_flat_mm < 0.5, "{lower:?}");
     // A step so low that panel and film are alike.
     let low = shape("step:drop=1,wall=20", clear(300.0, 100.0));
-    assert!(why_not(&options(&low, "polymeric"), "relief-cut").contains("relieves nothing"));
+    assert!(
+        why_not(&options(&low, "polymeric"), OptionKind::ReliefCut).contains("relieves nothing")
+    );
 }
 
 #[test]
 fn what_does_not_apply_is_ruled_out_with_its_reason() {
-    let kinds = ["far-side-loose", "relief-cut", "separate-inlay"];
+    let kinds = [
+        OptionKind::FarSideLoose,
+        OptionKind::ReliefCut,
+        OptionKind::SeparateInlay,
+    ];
     // A class that is not meant for recesses.
     let all = options(&shape(SHARP, exact()), "monomeric");
     for kind in kinds {
@@ -346,11 +352,11 @@ fn what_does_not_apply_is_ruled_out_with_its_reason() {
     for kind in kinds {
         assert!(why_not(&all, kind).contains("cannot get in"));
     }
-    assert!(why_not(&all, "film-class").contains("none of the 4"));
+    assert!(why_not(&all, OptionKind::FilmClass).contains("none of the 4"));
     assert!(matches!(all.last(), Some(Alternative::LeaveBare { .. })));
     // No flat for an inlay to hold on.
     let all = options(&shape(SHARP, clear(2.0, 60.0)), "polymeric");
-    assert!(why_not(&all, "separate-inlay").contains("2.0 mm to the left"));
+    assert!(why_not(&all, OptionKind::SeparateInlay).contains("2.0 mm to the left"));
 }
 
 /// Walls far longer than the mouth: nearly all of it is strip, and stuck at both overlaps
@@ -372,7 +378,9 @@ fn a_strip_over_its_limit_when_stuck_first_is_said_to_be() {
     assert!(seams.iter().all(|s| s.zone == Zone::Wall), "{seams:?}");
     assert_eq!(pieces[1].bonded_within_limit, Some(false));
     assert!(
-        flags.iter().any(|f| f.contains("over the limit of 20 %")),
+        flags
+            .iter()
+            .any(|f| said(f).contains("over the limit of 20 %")),
         "{flags:?}"
     );
 }
@@ -434,7 +442,7 @@ fn why_no_width_works_stands_in_numbers() {
     };
     let polymeric = film_named("polymeric").unwrap();
     let none = answer(&polymeric, clear(20.0, 20.0)).no_width.unwrap();
-    assert_eq!(none.cause, "plain-rule");
+    assert_eq!(none.cause, Cause::PlainRule);
     assert_abs_diff_eq!(none.least_bridge_mm.unwrap(), 300.390_525, epsilon = 1e-5);
     assert_abs_diff_eq!(none.widest_bridge_mm, 120.0, epsilon = 1e-9);
     assert_abs_diff_eq!(
@@ -450,17 +458,18 @@ fn why_no_width_works_stands_in_numbers() {
     let mut film = film_named("wrap-cast").unwrap();
     film.limit_pct.value = 17.0;
     let none = answer(&film, clear(35.0, 35.0)).no_width.unwrap();
-    assert_eq!(none.cause, "limit");
+    assert_eq!(none.cause, Cause::Limit);
     assert_abs_diff_eq!(none.peak_pct.unwrap(), 17.0956, epsilon = 1e-4);
     // Within 20 % everywhere, but over a limit of 5 % between the lips.
     film.limit_pct.value = 20.0;
     film.recess_limit_pct = Some(film.limit_pct.clone());
     film.recess_limit_pct.as_mut().unwrap().value = 5.0;
     let none = answer(&film, clear(35.0, 35.0)).no_width.unwrap();
-    assert_eq!(none.cause, "recess-limit");
+    assert_eq!(none.cause, Cause::RecessLimit);
     assert!(answer(&polymeric, exact()).no_width.is_none());
     let monomeric = film_named("monomeric").unwrap();
-    assert_eq!(answer(&monomeric, exact()).no_width.unwrap().cause, "class");
+    let none = answer(&monomeric, exact()).no_width.unwrap();
+    assert_eq!(none.cause, Cause::Class);
 }
 
 /// Options asked for where a width works: the same, without more clear panel.
@@ -469,7 +478,7 @@ fn where_a_width_works_more_clear_panel_is_no_option() {
     let all = options(&shape(SHARP, exact()), "wrap-cast");
     let more = all.iter().any(|a| match a {
         Alternative::MoreClear { .. } => true,
-        Alternative::RuledOut { option, .. } => option == "more-clear",
+        Alternative::RuledOut { option, .. } => *option == OptionKind::MoreClear,
         _ => false,
     });
     assert!(!more, "{all:?}");
@@ -495,7 +504,7 @@ fn two_valleys_are_cut_one_at_a_time() {
     assert!(seams.iter().all(|s| (0.0..=40.0).contains(&s.edge.x_mm)));
     let said = all.iter().any(|a| {
         matches!(a, Alternative::FarSideLoose { not_where, .. }
-            if not_where.iter().any(|w| w.contains("2 valleys")))
+            if not_where.contains(&Told(Notice::NotOverNext { valleys: 2 })))
     });
     assert!(said, "{all:?}");
 }
@@ -516,5 +525,5 @@ fn a_strip_that_has_no_clear_panel_to_lie_on_is_ruled_out() {
     )
     .unwrap();
     let all = options(&recess, "polymeric");
-    assert!(why_not(&all, "relief-cut").contains("clear panel than the 8.5 mm"));
+    assert!(why_not(&all, OptionKind::ReliefCut).contains("clear panel than the 8.5 mm"));
 }

@@ -2,6 +2,7 @@
 //! asked for than that takes.
 
 use crate::common::made;
+use crate::common::said;
 use crate::common::survey;
 
 use approx::assert_abs_diff_eq;
@@ -9,8 +10,9 @@ use made::{Radii, Recipe};
 use survey::Source;
 use tautspan::advice::{Assurance, Measure, TapeStep, held_pct, recommend_width};
 use tautspan::{
-    Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Recommendation, Section, Split,
-    Survey, Tool, Units, film_named, read_shape, tool_named,
+    Assurance, Bed, Bonds, Cause, FilmClass, Handling, Job, Measure, Order, Point, Recess,
+    Recommendation, Section, Split, Survey, TapeStep, Tool, Units, film_named, held_pct,
+    read_shape, recommend_width, tool_named,
 };
 
 /// Deviations of a normal number to its 95 % half width.
@@ -316,7 +318,7 @@ fn where_no_width_is_assured_none_is_recommended_and_the_best_is_named() {
     let answer = bench.answer(&recess, Some(Assurance::default()));
     assert_eq!(answer.nominal_bridge_mm, Some(125.0));
     assert!(answer.recommended.is_none() && answer.assured_bridge_mm.is_none());
-    assert_eq!(answer.no_width.unwrap().cause, "not-assured");
+    assert_eq!(answer.no_width.unwrap().cause, Cause::NotAssured);
     let range = answer.range.unwrap();
     assert!(
         range.share_pct > 40.0 && range.share_pct < 95.0,
@@ -330,7 +332,8 @@ fn where_no_width_is_assured_none_is_recommended_and_the_best_is_named() {
         "95 % were asked for",
         "the depth measured more closely",
     ] {
-        assert!(answer.reason.contains(words), "{}", answer.reason);
+        let reason = said(&answer.reason);
+        assert!(reason.contains(words), "{reason}");
     }
     let half = Assurance {
         share: 0.5,

@@ -8,8 +8,8 @@ use common::pdf::Pdf;
 use tautspan::card::{Asked, Card, PaperSize};
 use tautspan::outcome::Ends;
 use tautspan::{
-    Bed, Bonds, Check, FilmClass, Job, Order, Recess, Recommendation, Section, Split, Survey, Tool,
-    Units, film_named, tool_named,
+    Asked, Bed, Bonds, Card, Check, Ends, FilmClass, Job, Notice, Order, PaperSize, Recess,
+    Recommendation, Section, Split, Survey, Tool, Units, film_named, tool_named,
 };
 
 /// Everything a card is made from.
@@ -283,7 +283,10 @@ fn a_long_name_two_valleys_and_many_notes_stay_on_one_page() {
     let film = film_named("print-cast").unwrap();
     let mut case = case(section, &film, Survey::default(), None);
     for k in 0..30 {
-        case.advice.warnings.push(format!("note {k} of a long list: something was seen that matters for the width and takes a line and more to say"));
+        let why = format!(
+            "note {k} of a long list: something was seen that matters for the width and takes a line and more to say"
+        );
+        case.advice.warnings.push(Notice::NotKnown { why }.into());
     }
     for paper in [PaperSize::A4, PaperSize::Letter] {
         let card = case.card(&Asked { paper, ..asked() });

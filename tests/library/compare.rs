@@ -4,14 +4,14 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use common::{exact, pointed};
+use common::{exact, pointed, said};
 use serde_json::Value;
-use tautspan::advice::{Candidate, CompareError, Comparison, ComparisonRow, Site, Verdict};
-use tautspan::film::Number;
-use tautspan::outcome::Ends;
+use tautspan::say::Voice;
 use tautspan::{
-    Bay, Bed, DEMO_RECESSES, FilmClass, Handling, Job, Order, Recess, Split, Survey, Tool, Units,
-    builtin_films, compare, film_named, read_csv, read_shape, recommend, tool_named,
+    Bay, Bed, Candidate, Cause, CompareError, Comparison, ComparisonRow, DEMO_RECESSES, Ends,
+    FilmClass, FilmNumber, Handling, Invented, Job, LawError, Notice, Number, Order, OrderName,
+    Recess, Side, Site, Split, Survey, Told, Tool, Units, Verdict, WayOut, builtin_films, compare,
+    film_named, read_csv, read_shape, recommend, tool_named,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";
@@ -51,8 +51,8 @@ fn film(name: &str, limit: f64, price: Option<f64>) -> FilmClass {
     film
 }
 
-fn row<'a>(answer: &'a Comparison, film: &str, order: &str) -> &'a ComparisonRow {
-    let fits = |r: &&ComparisonRow| r.film.name == film && r.order.as_deref() == Some(order);
+fn row<'a>(answer: &'a Comparison, film: &str, order: OrderName) -> &'a ComparisonRow {
+    let fits = |r: &&ComparisonRow| r.film.name == film && r.order == Some(order);
     answer.rows.iter().find(fits).unwrap()
 }
 
@@ -65,21 +65,22 @@ fn the_rows_of_the_sharp_channel() {
     assert_eq!(answer.rows.len(), 4);
     assert_abs_diff_eq!(answer.extra_mm, 24.031_242, epsilon = 1e-6);
     assert_abs_diff_eq!(answer.widest_bridge_mm, 680.0, epsilon = 1e-9);
-    let push = row(&answer, "a", "middle-push");
+    let push = row(&answer, "a", OrderName::MiddlePush);
     assert_abs_diff_eq!(push.bridge_mm.unwrap(), 80.0, epsilon = 1e-9);
     assert_abs_diff_eq!(push.peak_pct.unwrap(), 34.1327, epsilon = 1e-4);
     assert_abs_diff_eq!(push.margin_pct.unwrap(), -14.1327, epsilon = 1e-4);
     assert_eq!(push.verdict, Verdict::Over);
-    assert!(push.words.contains("14.1 points"), "{}", push.words);
-    let edges = row(&answer, "a", "edge-first");
+    let words = push.verdict_words(Voice::terminal(Units::Mm));
+    assert!(words.contains("14.1 points"), "{words}");
+    let edges = row(&answer, "a", OrderName::EdgeFirst);
     assert_abs_diff_eq!(edges.peak_pct.unwrap(), 51.6538, epsilon = 1e-4);
     assert_abs_diff_eq!(edges.margin_pct.unwrap(), -31.6538, epsilon = 1e-4);
     // Reference: the example of the crate's front page: 130 mm.
     let deepest = &answer.rows[0];
-    assert_eq!(deepest.order.as_deref(), Some("deepest-first"));
+    assert_eq!(deepest.order, Some(OrderName::DeepestFirst));
     assert_abs_diff_eq!(deepest.bridge_mm.unwrap(), 130.0, epsilon = 1e-9);
     assert!(deepest.recommended && deepest.verdict == Verdict::Does && answer.acceptable);
-    let loose = row(&answer, "a", "one-way");
+    let loose = row(&answer, "a", OrderName::OneWay);
     assert_eq!(
         (loose.verdict, loose.bridge_mm),
         (Verdict::OnCondition, None)
@@ -98,24 +99,25 @@ fn the_cost_is_film_width_times_price_and_minutes_times_rate() {
     let without = compared(&sharp(), &pointed(), &films, None);
     assert_abs_diff_eq!(without.rows[0].cost_per_m.unwrap(), 3.90, epsilon = 1e-9);
     assert_abs_diff_eq!(without.covered_mm.unwrap(), 154.031_242, epsilon = 1e-6);
-    let loose = row(&without, "a", "one-way");
+    let loose = row(&without, "a", OrderName::OneWay);
     assert_abs_diff_eq!(loose.cost_per_m.unwrap(), 4.620_937, epsilon = 1e-6);
     let with = compared(&sharp(), &pointed(), &films, Some(45.0));
     assert_abs_diff_eq!(with.rows[0].cost_per_m.unwrap(), 9.90, epsilon = 1e-9);
-    assert!(
-        with.cost_formula.contains("x 45 an hour"),
-        "{}",
-        with.cost_formula
-    );
+    let formula = with.cost_words(Voice::terminal(Units::Mm));
+    assert!(formula.contains("x 45 an hour"), "{formula}");
     // One-way has no minutes in this class: its cost is not known, and not that of the film.
-    let loose = row(&with, "a", "one-way");
+    let loose = row(&with, "a", OrderName::OneWay);
     assert_eq!(loose.cost_per_m, None);
     assert_eq!(
-        loose.cost_unknown.as_deref(),
-        Some("a has no `minutes_per_m.one-way`")
+        loose.cost_unknown,
+        Some(Told(Notice::CostNotKnown {
+            film: "a".to_owned(),
+            price: false,
+            minutes: Some(OrderName::OneWay),
+        }))
     );
     // A row that does not do is charged nothing and owes no reason.
-    let push = row(&with, "a", "middle-push");
+    let push = row(&with, "a", OrderName::MiddlePush);
     assert_eq!((push.cost_per_m, &push.cost_unknown), (None, &None));
 }
 
@@ -126,8 +128,8 @@ fn every_row_is_charged_for_the_same_panel() {
     let films = [film("a", 20.0, Some(30.0)), film("b", 10.0, Some(30.0))];
     let answer = compared(&sharp(), &pointed(), &films, None);
     let (a, b) = (
-        row(&answer, "a", "deepest-first"),
-        row(&answer, "b", "deepest-first"),
+        row(&answer, "a", OrderName::DeepestFirst),
+        row(&answer, "b", OrderName::DeepestFirst),
     );
     assert!(b.bridge_mm.unwrap() > a.bridge_mm.unwrap() + 50.0);
     assert_abs_diff_eq!(a.film_mm.unwrap(), b.bridge_mm.unwrap(), epsilon = 1e-9);
@@ -152,7 +154,7 @@ fn the_cheapest_comes_first_and_a_missing_price_is_said_and_comes_after() {
     ];
     let answer = compared(&sharp(), &pointed(), &films, None);
     // The cheap one is within its limit by less than readings need: half a point at least.
-    let thin = row(&answer, "cheap", "deepest-first");
+    let thin = row(&answer, "cheap", OrderName::DeepestFirst);
     assert!(!thin.sure && thin.margin_pct < thin.margin_needed_pct);
     assert_eq!(answer.rows[0].film.name, "dear");
     let does: Vec<&str> = answer
@@ -162,11 +164,15 @@ fn the_cheapest_comes_first_and_a_missing_price_is_said_and_comes_after() {
         .map(|r| r.film.name.as_str())
         .collect();
     assert_eq!(does, ["dear", "dear", "no-price", "no-price", "cheap"]);
-    let unpriced = row(&answer, "no-price", "middle-push");
+    let unpriced = row(&answer, "no-price", OrderName::MiddlePush);
     assert_eq!(unpriced.cost_per_m, None);
     assert_eq!(
-        unpriced.cost_unknown.as_deref(),
-        Some("no-price has no `price_per_m2`")
+        unpriced.cost_unknown,
+        Some(Told(Notice::CostNotKnown {
+            film: "no-price".to_owned(),
+            price: true,
+            minutes: None,
+        }))
     );
     // The order of the list makes no difference.
     let turned: Vec<FilmClass> = films.iter().rev().cloned().collect();
@@ -181,7 +187,11 @@ fn without_any_price_the_most_margin_comes_first() {
     let films = [film("a", 60.0, None), film("b", 70.0, None)];
     let answer = compared(&sharp(), &pointed(), &films, None);
     assert_eq!(answer.rows[0].film.name, "b");
-    let push = |name: &str| row(&answer, name, "middle-push").margin_pct.unwrap();
+    let push = |name: &str| {
+        row(&answer, name, OrderName::MiddlePush)
+            .margin_pct
+            .unwrap()
+    };
     assert_abs_diff_eq!(push("a"), 25.8673, epsilon = 1e-4);
     assert_abs_diff_eq!(push("b"), 35.8673, epsilon = 1e-4);
 }
@@ -207,7 +217,7 @@ fn rows_of_the_demo_recesses_agree_with_recommend_and_check() {
             match recommend(&job, &[]).recommended {
                 Some(r) => {
                     assert_eq!(marked.len(), 1, "{file} {}", film.name);
-                    assert_eq!(marked[0].order.as_deref(), Some(r.order.as_str()));
+                    assert_eq!(marked[0].order, Some(r.order));
                     assert_abs_diff_eq!(marked[0].bridge_mm.unwrap(), r.bridge_mm, epsilon = 1e-9);
                     assert_abs_diff_eq!(marked[0].peak_pct.unwrap(), r.peak_pct, epsilon = 1e-9);
                     taken += 1;
@@ -215,11 +225,7 @@ fn rows_of_the_demo_recesses_agree_with_recommend_and_check() {
                 None => assert!(marked.is_empty()),
             }
             for row in own.iter().filter(|r| r.bridge_mm.is_some()) {
-                let order = match row.order.as_deref().unwrap() {
-                    "deepest-first" => Order::DeepestFirst,
-                    "edge-first" => Order::EdgeFirst,
-                    _ => Order::MiddlePush,
-                };
+                let order = row.order.unwrap().order(Side::Right);
                 let bonds = bed
                     .bonds_for_bridge(row.bridge_mm.unwrap(), Split::Even)
                     .unwrap();
@@ -248,18 +254,31 @@ fn classes_that_cannot_be_judged_have_one_row_that_says_why() {
     let bed = Bed::new(&recess, 0.0, 0.0);
     let site = Site::new(&bed, &tool);
     let mut list = candidates(&[barred, film("a", 20.0, Some(30.0)), film("c", 20.0, None)]);
-    list[2].unknown = Some("no table".to_owned());
+    let no_table = LawError::NoTable {
+        film: "c".to_owned(),
+        asked: 60.0,
+    };
+    list[2].unknown = Some(no_table.clone());
     let answer = compare(&site, &list, None, &[]).unwrap();
     let alone = |name: &str| {
         let rows: Vec<&ComparisonRow> =
             answer.rows.iter().filter(|r| r.film.name == name).collect();
         assert_eq!(rows.len(), 1);
-        (rows[0].verdict, rows[0].words.clone())
+        (
+            rows[0].verdict,
+            rows[0].verdict_words(Voice::terminal(Units::Mm)),
+        )
     };
     assert_eq!(alone("flat-only").0, Verdict::NotForRecesses);
     assert_eq!(
         alone("c"),
-        (Verdict::NotKnown, "not known: no table".to_owned())
+        (
+            Verdict::NotKnown,
+            format!(
+                "not known: {}",
+                no_table.to_string().lines().next().unwrap()
+            )
+        )
     );
     assert_eq!(answer.rows[0].film.name, "a");
     // A tip that cannot get in.
@@ -270,7 +289,7 @@ fn classes_that_cannot_be_judged_have_one_row_that_says_why() {
     let none = compared(&narrow, &blunt, &[film("a", 20.0, Some(30.0))], None);
     assert_eq!(none.rows[0].verdict, Verdict::OutOfReach);
     assert!(!none.acceptable && none.covered_mm.is_none());
-    assert_eq!(none.no_width.unwrap().cause, "tool");
+    assert_eq!(none.no_width.unwrap().cause, Cause::Tool);
 }
 
 /// Reference: 20 and 20 mm of clear panel give at most 120 mm, where the peak is above 20 %
@@ -287,7 +306,7 @@ fn where_none_does_the_nearest_miss_has_its_options() {
     let answer = compared(&recess, &pointed(), &films, None);
     assert!(!answer.acceptable);
     assert_eq!(answer.alternatives_for.as_deref(), Some("near"));
-    assert_eq!(answer.no_width.unwrap().cause, "plain-rule");
+    assert_eq!(answer.no_width.unwrap().cause, Cause::PlainRule);
     assert!(answer.alternatives.len() >= 5, "{:?}", answer.alternatives);
     let loose = answer
         .rows
@@ -303,12 +322,12 @@ fn a_low_step_has_no_middle_push_and_its_bridge_has_a_reach() {
     let step = read_shape("step:drop=12,wall=45", Units::Mm).unwrap();
     let step = Recess::find(step, exact()).unwrap();
     let answer = compared(&step, &pointed(), &[film("a", 20.0, Some(30.0))], None);
-    let push = |r: &ComparisonRow| r.order.as_deref() == Some("middle-push");
+    let push = |r: &ComparisonRow| r.order == Some(OrderName::MiddlePush);
     assert!(!answer.rows.iter().any(push));
-    let deepest = row(&answer, "a", "deepest-first");
+    let deepest = row(&answer, "a", OrderName::DeepestFirst);
     assert!(deepest.verdict == Verdict::Does && deepest.recommended);
     assert!(deepest.reach_right_mm.unwrap() >= 5.0 - 1e-6);
-    let loose = row(&answer, "a", "one-way");
+    let loose = row(&answer, "a", OrderName::OneWay);
     assert_eq!(loose.verdict, Verdict::OnCondition);
 }
 
@@ -323,12 +342,13 @@ fn a_peak_without_bound_is_over_and_never_a_number() {
         (100.0, 0.0),
     ]);
     let answer = compared(&vee, &pointed(), &[film("a", 60.0, Some(30.0))], None);
-    let edges = row(&answer, "a", "edge-first");
+    let edges = row(&answer, "a", OrderName::EdgeFirst);
     assert_eq!(
         (edges.verdict, edges.peak_pct, edges.margin_pct),
         (Verdict::Over, None, None)
     );
-    assert!(edges.words.contains("without bound"));
+    assert!(matches!(edges.why.0, Notice::Over { by_pct: None, .. }));
+    assert!(said(&edges.why).contains("without bound"));
     assert_eq!(answer.rows.last(), Some(edges));
 }
 
@@ -352,6 +372,12 @@ fn lists_and_rates_that_cannot_be_are_refused() {
 }
 
 /// What a cost rests on is named among the invented numbers only where it counts.
+/// An invented number of the class `wrap-cast`.
+fn of_wrap_cast(number: FilmNumber) -> Told<Invented> {
+    let film = "wrap-cast".to_owned();
+    Told(Invented::Film { film, number })
+}
+
 #[test]
 fn invented_prices_and_minutes_are_named_where_they_count() {
     let films = [
@@ -359,15 +385,24 @@ fn invented_prices_and_minutes_are_named_where_they_count() {
         film_named("monomeric").unwrap(),
     ];
     let free = compared(&sharp(), &pointed(), &films, None).invented;
-    assert!(
-        free.contains(&"film wrap-cast: price_per_m2".to_owned()),
-        "{free:?}"
-    );
-    assert!(!free.iter().any(|i| i.contains("minutes")), "{free:?}");
-    assert!(!free.iter().any(|i| i.contains("monomeric")), "{free:?}");
+    assert!(free.contains(&of_wrap_cast(FilmNumber::Price)), "{free:?}");
+    let minutes = |i: &Told<Invented>| {
+        matches!(
+            &i.0,
+            Invented::Film {
+                number: FilmNumber::Minutes { .. },
+                ..
+            }
+        )
+    };
+    assert!(!free.iter().any(minutes), "{free:?}");
+    let monomeric = |i: &Told<Invented>| said(i).contains("monomeric");
+    assert!(!free.iter().any(monomeric), "{free:?}");
     let paid = compared(&sharp(), &pointed(), &films, Some(40.0)).invented;
     assert!(
-        paid.contains(&"film wrap-cast: minutes_per_m.deepest-first".to_owned()),
+        paid.contains(&of_wrap_cast(FilmNumber::Minutes {
+            order: "deepest-first".to_owned()
+        })),
         "{paid:?}"
     );
 }
@@ -421,8 +456,8 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site::new(&bed, &tool);
     for (ends, air, loose) in [
-        (Ends::Open, "to an open end", Verdict::OnCondition),
-        (Ends::Closed, "shut in", Verdict::Over),
+        (Ends::Open, Some(WayOut::OpenEnd), Verdict::OnCondition),
+        (Ends::Closed, Some(WayOut::None), Verdict::Over),
     ] {
         let handling = Handling::new(&film, &bay(ends)).unwrap();
         let list = [Candidate {
@@ -431,8 +466,9 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
             unknown: None,
         }];
         let answer = compare(&site, &list, None, &[]).unwrap();
-        let push = row(&answer, "recess-cast", "middle-push");
-        assert_eq!(push.air.as_deref(), Some(air));
+        let push = row(&answer, "recess-cast", OrderName::MiddlePush);
+        assert!(push.laid);
+        assert_eq!(push.air, air);
         let job = Job {
             handling: Some(&handling),
             ..Job::new(&bed, &film, &tool)
@@ -441,6 +477,9 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
         let check = job.check(bonds, Order::MiddlePush, false).unwrap();
         assert_eq!(push.force_n, check.force.unwrap().largest_n);
         assert!(push.force_n.is_some());
-        assert_eq!(row(&answer, "recess-cast", "one-way").verdict, loose);
+        assert_eq!(
+            row(&answer, "recess-cast", OrderName::OneWay).verdict,
+            loose
+        );
     }
 }

@@ -8,8 +8,11 @@ use tautspan::figure::{
 };
 use tautspan::section::Typing;
 use tautspan::{
-    Bed, Bonds, Check, Job, Order, Recess, Survey, Units, film_named, read_csv, read_points,
-    read_shape, tool_named,
+    Bed, Bonds, Check, FigureError, FilmNumber, Invented, Job, Mark, Order, OrderName, Paper,
+    Picture, Recess, SourceMark, Survey, Sweep, Told, ToolNumber, Typing, Units, elongation_along,
+    film_named, film_on_panel, film_source_bars, laying_stages, peak_against_width,
+    raw_against_read, read_csv, read_points, read_shape, stretched_ruler, tension_along,
+    tool_named,
 };
 
 #[path = "../../src/figure/sample.rs"]
@@ -231,7 +234,7 @@ fn the_ruler_measures_in_millimetres() {
     let lip = source
         .rows
         .iter()
-        .find(|r| r.mark.as_deref() == Some("left lip"))
+        .find(|r| r.marks.contains(&SourceMark::Of(Mark::LeftLip)))
         .unwrap();
     // Reference: the flat is stretched alike, so 30 mm of panel come from 30/lambda of film.
     let lambda = 1.0 + source.rows[0].elongation_pct / 100.0;

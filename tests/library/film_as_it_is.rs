@@ -3,9 +3,10 @@
 
 use crate::common::{drawn, exact};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use tautspan::film::StretchLaw;
-use tautspan::laydown::{FilmRange, LayError, Laying, Warm};
-use tautspan::{Bed, Bonds, Conditions, Laydown, Order, Recess, Section};
+use tautspan::{
+    Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Notice, Order, Recess, Section,
+    StretchLaw, TensionLoss, Warm, Warmed,
+};
 
 /// The channel of mechanics.md section 3.
 fn channel() -> Section {
@@ -523,7 +524,13 @@ fn a_peak_where_resting_film_loses_its_tension_is_no_verdict() {
     let check = job.check(bonds, Order::DeepestFirst, false).unwrap();
     assert_abs_diff_eq!(check.peak_pct.unwrap(), peak, epsilon = 1e-6);
     assert!(check.margin_pct.unwrap() > 0.0 && !check.within_limit);
-    assert!(check.warnings.iter().any(|w| w.contains("no verdict")));
+    assert!(check.warnings.iter().any(|w| matches!(
+        w.0,
+        Notice::LosesTension {
+            then: TensionLoss::NoVerdict,
+            ..
+        }
+    )));
     let answer = tautspan::recommend(&job, &[]);
     let within = |[from, to]: [f64; 2]| (from..=to).contains(&check.bridge_mm);
     assert!(!answer.feasible.iter().any(|&i| within(i)), "{answer:?}");
@@ -694,9 +701,9 @@ fn until_it_is_said_what_is_warm_both_answers_stand_side_by_side() {
     }));
     let rows = &silent.warmth;
     assert_eq!(rows.len(), 3);
-    assert_eq!(rows[0].warm, "whole:40");
-    assert_eq!(rows[1].warm, "mouth:40");
-    assert_eq!(rows[2].warm, "flats:40");
+    assert_eq!(rows[0].warm, Warmed::Whole(Some(40.0)));
+    assert_eq!(rows[1].warm, Warmed::Mouth(40.0));
+    assert_eq!(rows[2].warm, Warmed::Flats(40.0));
     // The whole bridge is what the answer is for; the mouth alone needs more (mechanics.md section 6).
     assert_eq!(rows[0].bridge_mm, silent.recommended.map(|r| r.bridge_mm));
     assert!(rows[1].bridge_mm.unwrap() > rows[0].bridge_mm.unwrap());

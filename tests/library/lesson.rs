@@ -9,8 +9,9 @@ use tautspan::card::{
     lesson,
 };
 use tautspan::{
-    Bed, Handling, Job, Kind, Recess, Section, Split, Survey, Units, film_named, read_shape,
-    tool_named,
+    Bed, Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Handling, Job, Kind, Lesson,
+    LessonSpec, OrderName, PaperSize, Recess, Section, Split, Survey, Units, chart_cell,
+    film_named, lesson, read_shape, tool_named,
 };
 
 /// A grid of one chart with sharp corners and 45 degree walls.
@@ -102,13 +103,13 @@ fn the_chart_is_one_page_with_every_width_and_the_plain_rule() {
                 assert!(pdf.says(0, "Extra = A − B"));
                 assert!(pdf.says(0, "Training numbers"));
                 for cell in chart.grids.iter().flat_map(|g| &g.cells) {
-                    if cell.order.as_deref() != Some("deepest-first") {
+                    if cell.order != Some(OrderName::DeepestFirst) {
                         continue;
                     }
                     let mm = cell.bridge_mm.unwrap();
                     let words = match units {
                         Units::Mm | Units::Cm => format!("{mm:.0}"),
-                        Units::Inch => tautspan::section::inch_words(mm).replace(' ', "\u{a0}"),
+                        Units::Inch => tautspan::say::inch_words(mm).replace(' ', "\u{a0}"),
                     };
                     assert!(pdf.says(0, &words), "{words}");
                     assert!(chart.html_with("").contains(&format!("<td>{words}</td>")));
@@ -129,7 +130,12 @@ fn taught(section: Section, film: &str, paper: PaperSize, frames: usize) -> Less
         handling: Some(&handling),
         ..Job::new(&bed, &film, &tool)
     };
-    lesson(&job, &LessonSpec { paper, frames }).expect("a lesson")
+    let spec = LessonSpec {
+        paper,
+        frames,
+        units: Units::Mm,
+    };
+    lesson(&job, &spec).expect("a lesson")
 }
 
 /// Lengths of the lines of a page that run level, mm.

@@ -13,8 +13,8 @@ use crate::common::survey;
 use survey::{Errors, Planted};
 use tautspan::advice::Scatter;
 use tautspan::{
-    Bed, FilmClass, Job, Order, Point, Recess, Recommendation, Section, Survey, Tool, film_named,
-    read_csv, read_points, recommend, tool_named,
+    Bed, FilmClass, Job, Order, OrderName, Point, Recess, Recommendation, Scatter, Section, Side,
+    Survey, Tool, film_named, read_csv, read_points, recommend, tool_named,
 };
 
 const SIGMAS: [f64; 4] = [0.02, 0.05, 0.1, 0.2];
@@ -57,13 +57,9 @@ fn recess(section: Section) -> Option<Recess> {
 
 /// The peak of a lay-down on the true section, percent: at its mouth where the bridge is
 /// narrower, over any limit where it cannot be laid at all.
-fn true_peak(truth: &Recess, bridge: f64, order: &str) -> f64 {
+fn true_peak(truth: &Recess, bridge: f64, order: OrderName) -> f64 {
     with_job(truth, |job| {
-        let order = match order {
-            "middle-push" => Order::MiddlePush,
-            "edge-first" => Order::EdgeFirst,
-            _ => Order::DeepestFirst,
-        };
+        let order = order.order(Side::Right);
         let bonds = if order == Order::MiddlePush {
             None
         } else {
@@ -143,11 +139,11 @@ impl Truth {
         };
         let width = answer.unrounded_bridge_mm.unwrap();
         tally.near = u32::from((width - self.width).abs() <= NEAR);
-        let peak = true_peak(&self.recess, chosen.bridge_mm, &chosen.order);
+        let peak = true_peak(&self.recess, chosen.bridge_mm, chosen.order);
         tally.unsafe_ = u32::from(peak > LIMIT + OVER);
         if tally.near == 0 || tally.unsafe_ > 0 {
             println!(
-                "  {} sigma {} over {} seed {seed}: {:?} {width:.1} for {:.1} mm, {} at {:.1}: {peak:.1} %",
+                "  {} sigma {} over {} seed {seed}: {:?} {width:.1} for {:.1} mm, {:?} at {:.1}: {peak:.1} %",
                 self.planted.name,
                 errors.sigma,
                 errors.over,

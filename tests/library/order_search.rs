@@ -3,12 +3,13 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use common::{any_section, cases, exact, exact_recess, section};
+use common::{any_section, cases, exact, exact_recess, said, section};
 use proptest::prelude::*;
 use tautspan::advice::{LipShape, OrderSearch, search_order};
 use tautspan::laydown::read_steps;
 use tautspan::{
-    Bay, Bed, Bonds, Conditions, Handling, Job, Order, Point, Recess, film_named, tool_named,
+    Bay, Bed, Bonds, Conditions, Doing, Handling, Job, LipShape, Order, OrderSearch, Point, Recess,
+    film_named, read_steps, search_order, tool_named,
 };
 
 const CHANNEL: [(f64, f64); 6] = [
@@ -83,7 +84,14 @@ fn both_valleys_are_pressed_and_the_peak_halved() {
     let deepest = 100.0 * (deepest.peak(&bed).unwrap().lambda - 1.0);
     assert_abs_diff_eq!(found.deepest_first_pct.unwrap(), deepest, epsilon = 1e-9);
     assert!(found.peak_pct < 0.6 * deepest, "{}", found.peak_pct);
-    assert!(found.steps.iter().filter(|s| s.kind == "press").count() >= 2);
+    assert!(
+        found
+            .steps
+            .iter()
+            .filter(|s| matches!(s.doing.0, Doing::Press { .. }))
+            .count()
+            >= 2
+    );
     assert_abs_diff_eq!(again(&bed, bonds, &found), found.peak_pct, epsilon = 1e-9);
 }
 
@@ -152,7 +160,7 @@ fn conditions_are_laid_and_said() {
     // Friction holds stretch inside: higher than without, for both orders.
     assert!(under.peak_pct.unwrap() > found.peak_pct);
     assert!(under.deepest_first_pct.unwrap() > found.deepest_first_pct.unwrap());
-    assert!(under.conditions.contains("pencil"));
+    assert!(said(&under.conditions).contains("pencil"));
     assert!(search(&bed, None, 9, None).under.is_none());
 }
 

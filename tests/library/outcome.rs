@@ -3,15 +3,17 @@
 use crate::common;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::{any_section, cases, drawn, exact, exact_recess, pointed, wrapped};
+use common::{any_section, cases, drawn, exact, exact_recess, pointed, said, wrapped};
 use proptest::prelude::*;
 use tautspan::advice::WarmZone;
 use tautspan::film::{StretchLaw, parse_film};
 use tautspan::laydown::Laying;
 use tautspan::outcome::{Ends, Stage, WayOut, film_source, finger_force, stages, trapped_air};
 use tautspan::{
-    Bay, Bed, Bonds, Check, Conditions, FilmClass, Handling, Job, Order, Recess, Side, Survey,
-    film_named,
+    Bay, Bed, Bonds, Check, Conditions, Ends, FilmClass, ForceNotice, Handling, Invented, Job,
+    Laying, Mark, Notice, Order, Recess, Side, SourceMark, Stage, StretchLaw, Survey, Told,
+    ToolNumber, WarmZone, WayOut, film_named, film_source, finger_force, parse_film, stages,
+    trapped_air,
 };
 
 /// The worked channel: mouth 80, floor 40, depth 25.
@@ -179,13 +181,41 @@ fn air_gets_out_by_channels_or_an_open_end_or_not_at_all() {
     );
     assert_eq!(air(Some(false), Ends::Closed).way_out, Some(WayOut::None));
     assert_eq!(air(None, Ends::Open).way_out, None);
-    // Nobody is told to pierce film, and a closed end is always spoken of.
+    // Nobody is told to pierce film.
     for channels in [Some(true), Some(false), None] {
         for ends in [Ends::OneOpen, Ends::Closed] {
-            let said = air(channels, ends).follows.join(" ");
-            assert!(said.contains("within 150 mm of a closed end"), "{said}");
-            assert!(!said.contains("pierce it"), "{said}");
+            let words = said(&air(channels, ends).follows);
+            assert!(!words.contains("pierce it"), "{words}");
         }
+    }
+}
+
+#[test]
+fn a_closed_end_is_always_spoken_of() {
+    let recess = exact_recess(&CHANNEL);
+    let bed = Bed::new(&recess, 0.0, 0.0);
+    let (film, tool) = (film_named("wrap-cast").unwrap(), pointed());
+    for (ends, spoken) in [
+        (Ends::Open, false),
+        (Ends::OneOpen, true),
+        (Ends::Closed, true),
+    ] {
+        let bay = Bay {
+            ends: Some(ends),
+            ..Bay::default()
+        };
+        let handling = Handling::new(&film, &bay).unwrap();
+        let job = Job {
+            handling: Some(&handling),
+            ..Job::new(&bed, &film, &tool)
+        };
+        let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
+        let check = job.check(bonds, Order::DeepestFirst, false).unwrap();
+        let near = check
+            .warnings
+            .iter()
+            .any(|w| matches!(w.0, Notice::NearClosedEnd { within_mm } if (within_mm - 150.0).abs() < 1e-9));
+        assert_eq!(near, spoken, "{ends:?}");
     }
 }
 
@@ -400,7 +430,12 @@ fn the_temperature_at_which_a_hand_does_is_a_root_of_the_table() {
     let force = half.force.as_ref().unwrap();
     assert_eq!(force.within_hand, Some(false));
     assert_abs_diff_eq!(force.enough_at_c.unwrap(), 40.0, epsilon = 0.02);
-    assert!(half.warnings.iter().any(|w| w.contains("a hand gives")));
+    assert!(half.warnings.iter().any(|w| matches!(
+        w.0,
+        Notice::Force {
+            notice: ForceNotice::TooMuch { .. }
+        }
+    )));
     // A tenth of it is beyond the table.
     let tenth = with(0.1 * now, None, 20.0).force.unwrap();
     assert_eq!(tenth.enough_at_c, None);
@@ -429,18 +464,19 @@ fn the_hand_is_a_training_number_only_where_it_decides() {
         };
         check(&CHANNEL, bay, &film, 35.0, Order::DeepestFirst)
     };
-    let named = |c: &Check| c.invented.iter().any(|i| i.contains("hand force"));
+    let hand = |i: &Told<Invented>| matches!(i.0, Invented::HandForce { .. });
+    let named = |c: &Check| c.invented.iter().any(hand);
     assert!(!named(&cold(None)));
-    let group = cold(None).force.unwrap();
-    assert!(group.invented.iter().any(|i| i.contains("hand force")));
+    assert!(cold(None).invented_in_force.iter().any(hand));
     // Said by the user it is not invented, even where it decides.
     assert!(!named(&cold(Some(1.0))));
-    assert!(
-        cold(Some(1.0))
-            .invented
-            .iter()
-            .any(|i| i.contains("contact_length"))
-    );
+    assert!(cold(Some(1.0)).invented.iter().any(|i| matches!(
+        &i.0,
+        Invented::Tool {
+            number: ToolNumber::ContactLength,
+            ..
+        }
+    )));
 }
 
 #[test]
@@ -450,7 +486,9 @@ fn without_a_table_or_a_contact_length_the_force_is_not_computed_and_says_why() 
     let bare = check(&CHANNEL, Bay::default(), &film, 35.0, Order::DeepestFirst);
     let force = bare.force.unwrap();
     assert_eq!(force.largest_n, None);
-    assert!(force.not_computed.unwrap().contains("[[modulus]]"));
+    let why = force.not_computed.unwrap();
+    assert!(matches!(why.0, ForceNotice::NoStiffness { .. }), "{why:?}");
+    assert!(said(&why).contains("[[modulus]]"));
     assert!(bare.profile.iter().all(|r| r.tension_n_per_mm.is_none()));
     let film = class();
     let recess = exact_recess(&CHANNEL);
@@ -461,7 +499,11 @@ fn without_a_table_or_a_contact_length_the_force_is_not_computed_and_says_why() 
     let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
     let check = job.check(bonds, Order::DeepestFirst, true).unwrap();
     let why = check.force.unwrap().not_computed.unwrap();
-    assert!(why.contains("contact_length_mm"), "{why}");
+    assert!(
+        matches!(why.0, ForceNotice::NoContactLength { .. }),
+        "{why:?}"
+    );
+    assert!(said(&why).contains("contact_length_mm"));
     // The line tension does not need the tool. Reference: G h is 0.5 N/mm at 60 degC.
     for row in check.profile {
         let n = 0.5 * neo_hookean(1.0 + row.elongation_pct / 100.0);
@@ -510,7 +552,7 @@ fn the_source_of_the_worked_channel_is_its_closed_form() {
     let foot = source
         .rows
         .iter()
-        .find(|r| r.mark.as_deref() == Some("left foot"))
+        .find(|r| r.marks.contains(&SourceMark::Of(Mark::LeftFoot)))
         .unwrap();
     assert_abs_diff_eq!(foot.film_mm, 23.8686, epsilon = 5e-5);
     assert_abs_diff_eq!(foot.panel_mm, 20.0_f64.hypot(25.0), epsilon = 1e-9);

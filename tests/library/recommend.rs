@@ -4,13 +4,15 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use common::cases;
+use common::{cases, said};
 use proptest::prelude::*;
 use tautspan::advice::{PressAt, TapeStep, WarmAdvice, WarmZone, pressed_best};
 use tautspan::card::{ChartSpec, PaperSize, chart_cell};
 use tautspan::{
-    Bay, Bed, FilmClass, Handling, Job, Kind, Order, Point, Recess, Recommendation, Section, Side,
-    Survey, Tool, Units, film_named, read_csv, read_shape, recommend, tool_named,
+    Bay, Bed, Cause, ChartSpec, FilmClass, Handling, Job, Kind, Order, OrderName, PaperSize, Point,
+    PressAt, Recess, Recommendation, Section, Side, Survey, TapeStep, Tool, Units, WarmAdvice,
+    WarmZone, Warmed, chart_cell, film_named, pressed_best, read_csv, read_shape, recommend,
+    tool_named,
 };
 
 /// Everything but the recess.
@@ -105,19 +107,15 @@ fn the_foot_of_the_steeper_wall_saves_what_the_middle_wastes() {
     let answer = Bench::new("wrap-cast").answer(&bundled("asymmetric-channel"));
     let press = answer.press.unwrap();
     assert_eq!(
-        (press.at, press.steeper),
+        (press.spot.at, press.spot.steeper),
         (PressAt::LeftFoot, Some(Side::Left))
     );
     assert_eq!(press.middle_bridge_mm, Some(150.0));
     assert_abs_diff_eq!(answer.unrounded_bridge_mm.unwrap(), 105.0, epsilon = 2.0);
-    assert!(
-        press
-            .in_words
-            .contains("foot of the steeper wall, on the left")
-    );
+    assert!(said(&press).contains("foot of the steeper wall, on the left"));
     let first = &answer.orders[0];
     assert_abs_diff_eq!(first.press.x_mm, press.place.x_mm, epsilon = 1e-9);
-    assert!(first.order.steps[1].contains("foot of the steeper wall"));
+    assert!(said(&first.order.steps[1]).contains("foot of the steeper wall"));
 }
 
 #[test]
@@ -162,13 +160,13 @@ proptest! {
         prop_assert_eq!(a.nominal_bridge_mm.is_some(), b.nominal_bridge_mm.is_some());
         let (p, q) = (a.press.unwrap(), b.press.unwrap());
         // The golden section is good to a tenth of a millimetre of place.
-        prop_assert!((p.offset_mm + q.offset_mm).abs() < 0.5, "{} {}", p.offset_mm, q.offset_mm);
+        prop_assert!((p.spot.offset_mm + q.spot.offset_mm).abs() < 0.5, "{} {}", p.spot.offset_mm, q.spot.offset_mm);
         if let (Some(w), Some(v)) = (a.unrounded_bridge_mm, b.unrounded_bridge_mm) {
             prop_assert!((w - v).abs() < 0.5, "{w} {v}");
         }
         let middle = bench.on(&through(&points), |job| recommend(job, &[]));
         if let (Some(w), Some(m)) = (a.unrounded_bridge_mm, middle.unrounded_bridge_mm) {
-            let saved = if p.at == PressAt::Middle { 0.0 } else { 5.0 };
+            let saved = if p.spot.at == PressAt::Middle { 0.0 } else { 5.0 };
             prop_assert!(w <= m - saved + 1e-9, "{w} against {m}");
         }
     }
@@ -183,7 +181,7 @@ proptest! {
         let before = bench.answer(&through(&points));
         points[vertex].y += if up { 1e-3 } else { -1e-3 };
         let after = bench.answer(&through(&points));
-        let at = |a: &Recommendation| a.press.as_ref().unwrap().at == PressAt::Middle;
+        let at = |a: &Recommendation| a.press.as_ref().unwrap().spot.at == PressAt::Middle;
         // Whether the place is taken is a tie at a saving of one step, and stated as such.
         if at(&before) == at(&after)
             && let (Some(w), Some(v)) = (before.unrounded_bridge_mm, after.unrounded_bridge_mm)
@@ -270,7 +268,12 @@ fn a_low_step_is_bridged_or_laid_through() {
     assert!(bridge > answer.section.mouth_mm, "{bridge}");
     // At least one step of a tape is left free beyond the foot.
     assert!(answer.recommended.unwrap().reach_right_mm >= 5.0 - 1e-6);
-    assert!(answer.orders.iter().all(|o| o.order.name != "middle-push"));
+    assert!(
+        answer
+            .orders
+            .iter()
+            .all(|o| o.order.name != OrderName::MiddlePush)
+    );
     let through = answer.laid_through.unwrap();
     assert_eq!(through.loose, Side::Right);
     // Arc less taut length over all the clear panel, by the one-way lay-down.
@@ -280,8 +283,8 @@ fn a_low_step_is_bridged_or_laid_through() {
 #[test]
 fn edges_first_is_a_remark_beside_a_width() {
     let answer = Bench::new("wrap-cast").answer(&shaped("channel:mouth=120,floor=60,depth=5"));
-    let order = &answer.recommended.as_ref().unwrap().order;
-    assert_ne!(order, "edge-first");
+    let order = answer.recommended.as_ref().unwrap().order;
+    assert_ne!(order, OrderName::EdgeFirst);
     assert!(answer.edges_first_too);
 }
 
@@ -306,11 +309,7 @@ fn a_chart_rises_with_depth_and_never_jumps() {
         let mut last: Option<f64> = None;
         for depth in 2..=30 {
             let cell = chart_cell(&spec, Kind::Channel, f64::from(depth), mouth);
-            assert_ne!(
-                cell.order.as_deref(),
-                Some("edge-first"),
-                "{mouth} x {depth}"
-            );
+            assert_ne!(cell.order, Some(OrderName::EdgeFirst), "{mouth} x {depth}");
             let Some(width) = cell.bridge_mm else { break };
             if let Some(before) = last {
                 // Deeper never needs less, but for the rounding of a tape; and a millimetre of
@@ -335,8 +334,13 @@ fn a_mouth_only_width_beyond_three_mouths_is_none() {
     // Reference: this section used to be answered "mouth only: 620 mm".
     let bench = Bench::new("wrap-cast").warmed(&Bay::default());
     let answer = bench.answer(&bundled("deep-channel"));
-    let zones: Vec<&str> = answer.warmth.iter().map(|r| r.warm.as_str()).collect();
-    assert_eq!(zones, ["whole", "mouth:100", "flats:100"]);
+    let zones: Vec<&Warmed> = answer.warmth.iter().map(|r| &r.warm).collect();
+    let expected = [
+        &Warmed::Whole(None),
+        &Warmed::Mouth(100.0),
+        &Warmed::Flats(100.0),
+    ];
+    assert_eq!(zones, expected);
     let mouth = &answer.warmth[1];
     assert_eq!(
         (mouth.bridge_mm, mouth.advice),
@@ -353,7 +357,7 @@ fn a_mouth_only_width_beyond_three_mouths_is_none() {
         .warmed(&only)
         .answer(&bundled("deep-channel"));
     assert!(answer.recommended.is_none() && answer.impractical_bridge_mm.unwrap() > 600.0);
-    assert_eq!(answer.no_width.unwrap().cause, "mouth-only");
+    assert_eq!(answer.no_width.unwrap().cause, Cause::MouthOnly);
 }
 
 #[test]

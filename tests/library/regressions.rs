@@ -4,8 +4,8 @@ use crate::common;
 
 use approx::assert_abs_diff_eq;
 use tautspan::{
-    Bed, Bonds, Job, Kind, Order, Point, Recess, Recommendation, Section, Split, Survey, Units,
-    builtin_films, film_named, read_csv, read_points, read_shape, recommend, tool_named,
+    Bed, Bonds, Job, Kind, Notice, Order, Point, Recess, Recommendation, Section, Split, Survey,
+    Units, builtin_films, film_named, read_csv, read_points, read_shape, recommend, tool_named,
 };
 
 fn advice(section: Section, film: &str, pad: f64, tip: f64) -> Recommendation {
@@ -146,7 +146,12 @@ fn a_tool_that_cannot_get_in_gets_no_width() {
     let section = read_shape("channel:mouth=3,floor=3,depth=3", Units::Mm).unwrap();
     let answer = advice(section, "wrap-cast", 10.0, 6.0);
     assert!(answer.recommended.is_none());
-    assert!(answer.reason.contains("cannot get in"), "{}", answer.reason);
+    let reason = &answer.reason.0;
+    assert!(
+        matches!(reason, Notice::ToolCannotGetIn { .. }),
+        "{reason:?}"
+    );
+    assert!(common::said(reason).contains("cannot get in"));
 }
 
 /// A vertical wall that rises to the right used to be cut off by the closing.

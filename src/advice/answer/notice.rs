@@ -85,6 +85,11 @@ pub enum Notice {
         /// Would a middle push close no film over the flats?
         push_helps: bool,
     },
+    /// Near a closed end no number stands.
+    NearClosedEnd {
+        /// How near, mm: a bridge width.
+        within_mm: f64,
+    },
     /// Pressing takes more than a hand gives.
     Force {
         /// How much.

@@ -11,7 +11,7 @@ use crate::film::StretchLaw;
 use crate::geometry::bracketed;
 use crate::laydown::close::Window;
 use crate::laydown::conditions::{Conditions, LayError, Laying, MarchReport};
-use crate::laydown::{Cell, Law, Piece};
+use crate::laydown::piece::{Cell, Law, Piece};
 use crate::section::Side;
 
 /// Free film between two fronts that goes down at once, mm.

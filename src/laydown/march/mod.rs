@@ -51,8 +51,8 @@ pub(super) use inwards::{Closing, inwards};
 pub(super) use outwards::outwards;
 pub(super) use steps::{March, rests_at};
 
-use super::Piece;
 use super::conditions::MarchReport;
+use super::piece::Piece;
 
 /// A lay-down in the making: pieces in the order they go down.
 pub(super) struct Marched {

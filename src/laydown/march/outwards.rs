@@ -10,7 +10,7 @@ use crate::geometry::bracketed;
 use crate::laydown::bend::STRAIGHT;
 use crate::laydown::conditions::{Conditions, LayError, MarchReport};
 use crate::laydown::path::{Leg, angle};
-use crate::laydown::{Cell, Law, Piece};
+use crate::laydown::piece::{Cell, Law, Piece};
 use crate::section::Side;
 
 /// Film that may be missing or left over at a bond line, as a part of the bridge; the

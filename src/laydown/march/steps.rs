@@ -15,10 +15,11 @@ use super::step::root;
 use super::strip::Strip;
 use crate::film::StretchLaw;
 use crate::geometry::{Point, Polyline, hull};
+use crate::laydown::close::RIDGE_TURN;
 use crate::laydown::conditions::{Conditions, LayError, MarchReport};
 use crate::laydown::open::Open;
 use crate::laydown::path::angle;
-use crate::laydown::{Law, Piece, RIDGE_TURN};
+use crate::laydown::piece::{Law, Piece};
 use crate::section::Side;
 
 /// Film beside a patch that counts as next to it, mm.

@@ -82,7 +82,7 @@ function adviceWords(advice) {
 /** Trapped air, in words. */
 function airWords(air) {
   if (!air) return [];
-  return [`Air: at most ${plain(air.shut_in_cm3_per_m, 0)}${THIN}cm³ shut in in a metre of recess`, ...air.follows.map((f) => f.text)].map((w) => `${capital(w)}.`);
+  return [`Air: at most ${plain(air.shut_in_cm3_per_m, 0)}${THIN}cm³ shut in in a metre of recess`, air.follows.text].map((w) => `${capital(w)}.`);
 }
 
 /** The force of the fingers, in words. */
