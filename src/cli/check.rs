@@ -88,7 +88,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             &job,
             std::slice::from_ref(&check),
             &draw::OF_ONE,
-            tautspan::Paper::Slide,
+            tautspan::figure::Paper::Slide,
         )?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

@@ -9,14 +9,13 @@ use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
-use tautspan::laydown::OrderName;
-
-use tautspan::{
-    Bonds, Check, Job, Order, OrderChoice, Paper, Picture, Setting, Side, elongation_along,
-    film_on_panel, film_source_bars, laying_stages, peak_against_width, raw_against_read,
-    reading_costs, stretched_ruler, tension_along,
+use tautspan::advice::{OrderChoice, Setting};
+use tautspan::figure::{
+    Paper, Picture, elongation_along, film_on_panel, film_source_bars, laying_stages,
+    peak_against_width, raw_against_read, reading_costs, stretched_ruler, tension_along,
 };
-use tautspan::{Bonds, Check, Job, Order};
+use tautspan::laydown::OrderName;
+use tautspan::{Bonds, Check, Job, Order, Side};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
@@ -148,7 +147,7 @@ fn in_order(setting: &Setting, job: &Job<'_>) -> Result<Check> {
     let own_width = order == Order::MiddlePush || order.feeds_in();
     if !setting.question.has_width()
         && !own_width
-        && let Some(best) = tautspan::recommend_width(job).recommended
+        && let Some(best) = tautspan::advice::recommend_width(job).recommended
     {
         let recess = job.bed.recess();
         let bonds = Bonds::with_reach(recess, best.reach_left_mm, best.reach_right_mm);

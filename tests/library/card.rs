@@ -5,11 +5,12 @@ use crate::common;
 
 use common::demo;
 use common::pdf::Pdf;
+use tautspan::advice::Notice;
 use tautspan::card::{Asked, Card, PaperSize};
 use tautspan::outcome::Ends;
 use tautspan::{
-    Asked, Bed, Bonds, Card, Check, Ends, FilmClass, Job, Notice, Order, PaperSize, Recess,
-    Recommendation, Section, Split, Survey, Tool, Units, film_named, tool_named,
+    Bed, Bonds, Check, FilmClass, Job, Order, Recess, Recommendation, Section, Split, Survey, Tool,
+    Units, film_named, tool_named,
 };
 
 /// Everything a card is made from.

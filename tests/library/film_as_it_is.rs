@@ -3,10 +3,10 @@
 
 use crate::common::{drawn, exact};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use tautspan::{
-    Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Notice, Order, Recess, Section,
-    StretchLaw, TensionLoss, Warm, Warmed,
-};
+use tautspan::advice::{Notice, TensionLoss, Warmed};
+use tautspan::film::StretchLaw;
+use tautspan::laydown::{FilmRange, LayError, Laying, Warm};
+use tautspan::{Bed, Bonds, Conditions, Laydown, Order, Recess, Section};
 
 /// The channel of mechanics.md section 3.
 fn channel() -> Section {

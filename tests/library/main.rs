@@ -25,6 +25,7 @@ mod lesson;
 mod march_properties;
 mod noise;
 mod order_search;
+mod orders;
 mod outcome;
 mod properties;
 mod published;

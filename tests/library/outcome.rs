@@ -5,15 +5,16 @@ use crate::common;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{any_section, cases, drawn, exact, exact_recess, pointed, said, wrapped};
 use proptest::prelude::*;
-use tautspan::advice::WarmZone;
-use tautspan::film::{StretchLaw, parse_film};
+use tautspan::advice::{Invented, Notice, WarmZone};
+use tautspan::film::{StretchLaw, ToolNumber, parse_film};
 use tautspan::laydown::Laying;
-use tautspan::outcome::{Ends, Stage, WayOut, film_source, finger_force, stages, trapped_air};
+use tautspan::outcome::{
+    Ends, ForceNotice, SourceMark, Stage, WayOut, film_source, finger_force, stages, trapped_air,
+};
+use tautspan::section::Mark;
 use tautspan::{
-    Bay, Bed, Bonds, Check, Conditions, Ends, FilmClass, ForceNotice, Handling, Invented, Job,
-    Laying, Mark, Notice, Order, Recess, Side, SourceMark, Stage, StretchLaw, Survey, Told,
-    ToolNumber, WarmZone, WayOut, film_named, film_source, finger_force, parse_film, stages,
-    trapped_air,
+    Bay, Bed, Bonds, Check, Conditions, FilmClass, Handling, Job, Order, Recess, Side, Survey,
+    Told, film_named,
 };
 
 /// The worked channel: mouth 80, floor 40, depth 25.

@@ -6,13 +6,12 @@ use crate::common;
 use approx::assert_abs_diff_eq;
 use common::{cases, said};
 use proptest::prelude::*;
-use tautspan::advice::{PressAt, TapeStep, WarmAdvice, WarmZone, pressed_best};
+use tautspan::advice::{Cause, PressAt, TapeStep, WarmAdvice, WarmZone, Warmed, pressed_best};
 use tautspan::card::{ChartSpec, PaperSize, chart_cell};
+use tautspan::laydown::OrderName;
 use tautspan::{
-    Bay, Bed, Cause, ChartSpec, FilmClass, Handling, Job, Kind, Order, OrderName, PaperSize, Point,
-    PressAt, Recess, Recommendation, Section, Side, Survey, TapeStep, Tool, Units, WarmAdvice,
-    WarmZone, Warmed, chart_cell, film_named, pressed_best, read_csv, read_shape, recommend,
-    tool_named,
+    Bay, Bed, FilmClass, Handling, Job, Kind, Order, Point, Recess, Recommendation, Section, Side,
+    Survey, Tool, Units, film_named, read_csv, read_shape, recommend, tool_named,
 };
 
 /// Everything but the recess.
