@@ -7,7 +7,8 @@ use std::io::Write;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    match cli::run(&cli::Cli::parse()) {
+    let cli = cli::Cli::parse();
+    match cli::run(&cli) {
         Ok(cli::Outcome::Acceptable) => ExitCode::SUCCESS,
         Ok(cli::Outcome::NotAcceptable) => ExitCode::from(1),
         Ok(cli::Outcome::TooRough) => ExitCode::from(2),
@@ -16,7 +17,7 @@ fn main() -> ExitCode {
             if cli::is_closed_pipe(&error) {
                 return ExitCode::SUCCESS;
             }
-            let _ = writeln!(std::io::stderr(), "error: {error:#}");
+            let _ = writeln!(std::io::stderr(), "error: {}", cli::told(&cli, &error));
             ExitCode::from(2)
         }
     }

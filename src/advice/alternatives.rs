@@ -10,7 +10,7 @@
 
 use super::answer::{Alternative, Cause, NoWidth, Notice, OptionKind};
 use super::inlay::Pieces;
-use super::job::{Job, Limits, first_line, told};
+use super::job::{Job, Limits, told};
 use super::width::{Scan, decide, decide_by, out_of_reach};
 use crate::film::FilmClass;
 use crate::geometry::sort_by_number;
@@ -107,9 +107,7 @@ pub(super) fn far_side_loose(job: &Job<'_>) -> Result<Alternative, Notice> {
     let order = Order::OneWay { loose };
     let bonds = job.bonds_for(job.bed.most_reach(job.split), order);
     let laid = job.lay(bonds, order);
-    let laid = laid.map_err(|e| Notice::NotKnown {
-        why: first_line(&e),
-    })?;
+    let laid = laid.map_err(|e| Notice::NotKnown { why: e.message() })?;
     let held = Notice::NotWhereHeld { side: loose };
     let mut not_where = vec![held, Notice::NotWhereArtworkMeets { side: loose }];
     if closed_end(job).is_none() {

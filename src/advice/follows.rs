@@ -3,7 +3,7 @@
 
 use super::answer::Invented;
 use super::handling::invented_stiffness;
-use super::job::{Job, first_line};
+use super::job::Job;
 use crate::film::{Number, StretchLaw, ToolNumber};
 use crate::geometry::bracketed;
 use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Sample, Sequence, Warm};
@@ -43,9 +43,10 @@ impl Job<'_> {
                 film: self.film.name.clone(),
             });
         };
-        let law = self.film.law_at(t).map_err(|e| ForceNotice::NotKnown {
-            why: first_line(&e),
-        })?;
+        let law = self
+            .film
+            .law_at(t)
+            .map_err(|e| ForceNotice::NotKnown { why: e.message() })?;
         match &mut conditions.warm {
             Warm::Whole => conditions.law = law,
             Warm::Mouth(warm) | Warm::Flats(warm) => *warm = law,

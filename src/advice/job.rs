@@ -448,12 +448,6 @@ pub(super) fn told<T>(all: Vec<T>) -> Vec<Told<T>> {
     all.into_iter().map(Told).collect()
 }
 
-/// What an error says, without its hint.
-pub(super) fn first_line(error: &impl std::fmt::Display) -> String {
-    let text = error.to_string();
-    text.lines().next().unwrap_or_default().to_owned()
-}
-
 /// Limits of a film class, plain ratios.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Limits {

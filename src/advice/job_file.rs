@@ -1,36 +1,18 @@
 //! A question as TOML: the job file.
 
 use super::question::Question;
-use crate::film::{ProfileFault, Stop, read_toml};
+use crate::fault::{Hint, Refused};
+use crate::film::read_toml;
 use serde_json::Value;
-
-/// Why a job file was refused.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{file}:{fault}")]
-pub struct JobFileError {
-    file: String,
-    fault: Box<ProfileFault>,
-    hint: String,
-}
-
-impl JobFileError {
-    /// One thing to try.
-    pub fn hint(&self) -> &str {
-        &self.hint
-    }
-}
 
 /// Reads a job file.
 ///
 /// # Errors
-/// [`JobFileError`]: line, key, and the nearest known key.
-pub fn read_job(file: &str, text: &str) -> Result<Question, JobFileError> {
-    read_toml(text).map_err(|Stop { fault, hint }| JobFileError {
-        file: file.to_owned(),
-        fault: Box::new(fault),
-        hint: hint.unwrap_or_else(|| {
-            "`--save-job FILE` writes one that is valid, to copy from".to_owned()
-        }),
+/// [`Refused`]: line, key, and the nearest known key.
+pub fn read_job(file: &str, text: &str) -> Result<Question, Refused> {
+    read_toml(text).map_err(|mut fault| {
+        fault.hint.get_or_insert(Hint::CopyJob);
+        Refused::new(file, vec![fault])
     })
 }
 
@@ -139,7 +121,7 @@ mod tests {
         ] {
             let error = read_job("a.toml", text).unwrap_err();
             assert!(error.to_string().starts_with(words), "{error}");
-            assert!(error.hint().contains(hint), "{}", error.hint());
+            assert!(error.to_string().contains(hint), "{error}");
         }
     }
 }

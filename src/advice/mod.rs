@@ -38,7 +38,7 @@ pub use family::recommend_family;
 pub use handling::Handling;
 pub use inlay::{OVERLAP, STRETCHED_END_PCT};
 pub use job::Job;
-pub use job_file::{JobFileError, read_job};
+pub use job_file::read_job;
 pub use order_search::{
     LONGEST_SEARCH, MOST_STEPS, OrderSearch, StepCount, StepReport, UnderConditions, search_order,
 };
@@ -46,7 +46,6 @@ pub use plain::plain_rule;
 pub use press::{PressPlace, pressed_best};
 pub use question::{Names, OrderChoice, Question, Readings, SectionText};
 pub use question_error::QuestionError;
-pub(crate) use seen::faults;
 pub use seen::{SectionFault, SectionSeen};
 pub use setting::Setting;
 pub use sweep::sweep;

@@ -12,7 +12,7 @@
 use super::answer::{
     Doing, FilmReport, Invented, Notice, PROGRAM, SCHEMA, SectionReport, ToolReport,
 };
-use super::job::{Job, first_line, told};
+use super::job::{Job, told};
 use super::order_grid::{Choice, Grid, Ground};
 use super::width::recommend_width;
 use crate::geometry::sort_by_number;
@@ -267,7 +267,7 @@ fn under(
     let found = job.bed.lay_steps(bonds, steps, conditions);
     if let Err(error) = &found {
         warnings.push(Told(Notice::NotLaidAsHandled {
-            why: first_line(error),
+            why: error.message(),
         }));
     }
     let percent = |laid: Result<crate::laydown::Laydown, LayError>| {

@@ -6,13 +6,15 @@ use super::assured::Assurance;
 use super::bay::Bay;
 use super::handling::Handling;
 use super::question_error::QuestionError;
+use crate::fault::Refused;
 use crate::film::{FilmClass, Number, TensileCurve, Tool};
 use crate::laydown::{OrderName, Split, Steps, read_steps};
 use crate::section::{
     Recess, Section, Side, Survey, TapeFamily, Typing, Units, read_comb, read_csv_as, read_pasted,
     read_points, read_shape, read_tape,
 };
-use serde::{Deserialize, Serialize};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize};
 
 /// Largest pad and tip radius, mm.
 const LARGEST_TOOL: f64 = 1000.0;
@@ -47,9 +49,18 @@ pub enum SectionText {
     File(String),
 }
 
+/// What an order may be, for those who typed another.
+const ORDERS: [&str; 5] = [
+    "deepest-first",
+    "edge-first",
+    "middle-push",
+    "one-way",
+    "press 0, spread left, spread right",
+];
+
 /// Order of pressing: a name, or steps of one's own.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(try_from = "String", into = "String")]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(into = "String")]
 pub enum OrderChoice {
     /// By name.
     Named(OrderName),
@@ -70,20 +81,16 @@ impl OrderChoice {
     }
 }
 
-impl TryFrom<String> for OrderChoice {
-    type Error = String;
-
-    fn try_from(text: String) -> Result<Self, String> {
+impl<'de> Deserialize<'de> for OrderChoice {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(from)?;
         if let Some(name) = OrderName::ALL.into_iter().find(|n| n.name() == text) {
             return Ok(Self::Named(name));
         }
         if Self::is_steps(&text) {
             return Ok(Self::Steps(text));
         }
-        Err(format!(
-            "unknown order `{text}`, expected one of {}, or steps",
-            OrderName::ALL.map(|n| format!("`{}`", n.name())).join(", ")
-        ))
+        Err(D::Error::unknown_variant(&text, &ORDERS))
     }
 }
 
@@ -277,9 +284,9 @@ impl Question {
         if !(50.0..=99.0).contains(&percent) {
             return Err(QuestionError::OutOfRange {
                 key: "assure_pct",
-                found: format!("{percent}"),
-                expected: "a share from 50 to 99 %",
-                hint: "95 is usual; 50 gives about the width for the section as read",
+                value: percent,
+                above: (50.0, false),
+                most: 99.0,
             });
         }
         let shape = matches!(self.section, Some(SectionText::Shape(_)));
@@ -398,9 +405,9 @@ impl Question {
         match self.length_mm {
             Some(mm) if !within(mm) => Err(QuestionError::OutOfRange {
                 key: "length_mm",
-                found: format!("{mm} mm"),
-                expected: "a length above 0 and at most 100000 mm",
-                hint: "measure the recess along the panel, from end to end",
+                value: mm,
+                above: (0.0, true),
+                most: LONGEST_RECESS,
             }),
             length => Ok(length),
         }
@@ -412,9 +419,9 @@ impl Question {
     /// None was given, or it is not known or faulty.
     pub fn film(&self, names: &dyn Names) -> Result<FilmClass, QuestionError> {
         if let Some(class) = &self.film_class {
-            return match class.faults().into_iter().next() {
-                Some(fault) => Err(QuestionError::Told(fault.to_string())),
-                None => Ok(class.clone()),
+            return match class.faults() {
+                faults if faults.is_empty() => Ok(class.clone()),
+                faults => Err(Refused::new("film_class", faults).into()),
             };
         }
         names.film(self.film.as_ref().ok_or(QuestionError::NoFilm)?)
@@ -430,9 +437,9 @@ impl Question {
             if !(0.0..=LARGEST_TOOL).contains(&value) {
                 return Err(QuestionError::OutOfRange {
                     key,
-                    found: format!("{value} mm"),
-                    expected: "a length from 0 to 1000 mm",
-                    hint: "for a fingertip some 10 mm of pad and 6 mm of tip radius are usual",
+                    value,
+                    above: (0.0, false),
+                    most: LARGEST_TOOL,
                 });
             }
             let source = format!("given by {}", names.key(key));
@@ -478,37 +485,21 @@ impl Question {
 
 /// Numbers said in the bay.
 fn inspect(bay: &Bay) -> Result<(), QuestionError> {
-    let hint = "friction of film on a lip is some 0.2 to 0.5, drag on a flat some 0 to 20 kPa";
-    for (key, value, most, expected) in [
-        (
-            "lip_friction",
-            bay.lip_friction,
-            MOST_FRICTION,
-            "a number from 0 to 100",
-        ),
-        (
-            "drag_kpa",
-            bay.drag_kpa,
-            MOST_DRAG,
-            "a number from 0 to 1000000",
-        ),
+    for (key, value, open, most) in [
+        ("lip_friction", bay.lip_friction, false, MOST_FRICTION),
+        ("drag_kpa", bay.drag_kpa, false, MOST_DRAG),
+        ("hand_force_n", bay.hand_force, true, MOST_FORCE),
     ] {
-        if let Some(v) = value.filter(|v| !(0.0..=most).contains(v)) {
+        let within = |v: &f64| (0.0..=most).contains(v) && !(open && *v <= 0.0);
+        if let Some(value) = value.filter(|v| !within(v)) {
+            let above = (0.0, open);
             return Err(QuestionError::OutOfRange {
                 key,
-                found: v.to_string(),
-                expected,
-                hint,
+                value,
+                above,
+                most,
             });
         }
     }
-    match bay.hand_force {
-        Some(n) if !(n > 0.0 && n <= MOST_FORCE) => Err(QuestionError::OutOfRange {
-            key: "hand_force_n",
-            found: n.to_string(),
-            expected: "a force above 0 and at most 1000 N",
-            hint: "press on a kitchen scale: 10 N show as 1 kg",
-        }),
-        _ => Ok(()),
-    }
+    Ok(())
 }

@@ -2,7 +2,7 @@
 
 use super::answer::{Notice, PROGRAM, PlainRule, SCHEMA};
 use super::job::told;
-use crate::section::{Kind, Landmark, Recess, SectionError, SectionNotice};
+use crate::section::{Kind, Landmark, Recess, SectionNotice};
 use crate::survey::Reading;
 use crate::told::Told;
 use serde::{Deserialize, Serialize};
@@ -48,10 +48,16 @@ pub struct SectionSeen {
 pub struct SectionFault {
     /// Line of the file, or number of the point; `None` for the section as a whole.
     pub line: Option<usize>,
+    /// Key or column that it is about, if it is about one.
+    #[serde(default)]
+    pub key: Option<String>,
     /// What was found, with its number and unit.
     pub found: String,
     /// What was expected instead.
     pub expected: String,
+    /// One thing to try, if one is known.
+    #[serde(default)]
+    pub hint: Option<String>,
 }
 
 impl SectionSeen {
@@ -80,11 +86,11 @@ impl SectionSeen {
     }
 
     /// A section that was refused.
-    pub fn refused(error: &SectionError) -> Self {
+    pub fn refused(name: &str, faults: Vec<SectionFault>) -> Self {
         Self {
             schema: SCHEMA,
             program: PROGRAM.to_owned(),
-            name: error.name.clone(),
+            name: name.to_owned(),
             kind: None,
             mouth_mm: None,
             depth_mm: None,
@@ -92,20 +98,10 @@ impl SectionSeen {
             reading: None,
             tilt_deg: None,
             landmarks: Vec::new(),
-            faults: faults(error),
+            faults,
             plain_rule: None,
             warnings: Vec::new(),
             assumptions: Vec::new(),
         }
     }
-}
-
-/// Faults as data.
-pub(crate) fn faults(error: &SectionError) -> Vec<SectionFault> {
-    let fault = |f: &crate::section::Fault| SectionFault {
-        line: f.place,
-        found: f.found.clone(),
-        expected: f.expected.clone(),
-    };
-    error.faults.iter().map(fault).collect()
 }

@@ -1,7 +1,7 @@
 //! Peak against bridge width, every order.
 
 use super::answer::{Notice, PROGRAM, SCHEMA, Sweep, SweepRow};
-use super::job::{Job, first_line};
+use super::job::Job;
 use super::tape_step::WIDTH_STEP;
 use super::width::recommend_width;
 use crate::laydown::Order;
@@ -50,7 +50,7 @@ pub fn sweep(job: &Job<'_>) -> Sweep {
                 Err(error) => {
                     let note = Told(Notice::RowsMissing {
                         order: order.named(),
-                        why: first_line(&error),
+                        why: error.message(),
                     });
                     add_new(&mut warnings, &[note]);
                     continue;

@@ -22,7 +22,7 @@ use super::answer::{
 use super::assured::{self, Assured, assure};
 use super::bay::{AMBIENT, WarmZone};
 use super::handling::Handling;
-use super::job::{Job, Limits, first_line, told};
+use super::job::{Job, Limits, told};
 use super::press::{press_report, pressed};
 use super::scatter::scattered;
 use super::settled::settled_from;
@@ -495,7 +495,7 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
             Ok(check) => orders.push(check),
             Err(error) => warnings.push(Notice::OrderLeftOut {
                 order: order.named(),
-                why: first_line(&error),
+                why: error.message(),
             }),
         }
     }
@@ -606,7 +606,7 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
                     WarmZone::Mouth => Warmed::Mouth(AMBIENT),
                     WarmZone::Flats => Warmed::Flats(AMBIENT),
                 };
-                return WarmthRow::unknown(nowhere, first_line(&error));
+                return WarmthRow::unknown(nowhere, error.message());
             }
         };
         let job = Job {

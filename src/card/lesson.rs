@@ -186,9 +186,8 @@ impl Author<'_> {
         let mut pictures = vec![peak_against_width(&sweep(self.job), Paper::Print)?];
         match self.warmth(reach) {
             Ok(checks) => pictures.push(film_on_panel(&checks, Paper::Print)?),
-            Err(why) => self.notes.push(format!(
-                "whole against mouth-only warmth is left out: {}",
-                why.lines().next().unwrap_or_default()
+            Err(why) => (self.notes).push(format!(
+                "whole against mouth-only warmth is left out: {why}"
             )),
         }
         let words = format!(
@@ -209,14 +208,14 @@ impl Author<'_> {
         ] {
             let handling = said
                 .with_warm(self.job.film, zone)
-                .map_err(|e| e.to_string())?;
+                .map_err(|e| e.message())?;
             let job = Job {
                 handling: Some(&handling),
                 ..*self.job
             };
             let mut check = job
                 .check(self.bonds(reach), Order::DeepestFirst, true)
-                .map_err(|e| e.to_string())?;
+                .map_err(|e| e.message())?;
             check.order.heading = Some(name.to_owned());
             checks.push(check);
         }

@@ -164,15 +164,11 @@ impl Source<'_> {
         }
         if self.fixed && !case.within_limit {
             let voice = self.voice();
-            let peak = case.peak_pct;
             return Some(format!(
                 "{} at a bridge of {} was asked for, but its peak of {} is {}",
                 case.order.name.word(),
                 self.length(case.bridge_mm),
-                peak.map_or_else(
-                    || voice.peak(None),
-                    |p| voice.beside(p, case.film.limit_pct)
-                ),
+                voice.peak_beside(case.peak_pct, case.film.limit_pct),
                 voice.verdict(case)
             ));
         }

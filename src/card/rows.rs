@@ -153,10 +153,7 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             "The same, edges first",
             format!(
                 "{}{}",
-                edge.peak_pct.map_or_else(
-                    || voice.peak(None),
-                    |p| voice.beside(p, case.film.limit_pct)
-                ),
+                voice.peak_beside(edge.peak_pct, case.film.limit_pct),
                 if edge.within_limit { "" } else { ": over" }
             ),
         ));

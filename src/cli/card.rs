@@ -3,9 +3,7 @@
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{
-    BridgeArgs, Files, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, one, put, refused,
-};
+use super::input::{BridgeArgs, Files, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, one, put};
 use super::length::{TypedLength, given};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
@@ -24,7 +22,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -76,22 +74,22 @@ impl Tell for RecessArgs {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let question = question(args)?;
-    let question = question.with_open_width().map_err(refused)?;
+    let question = question.with_open_width()?;
     let (setting, section) = one(question)?;
     let asked = Asked {
-        length: question.length().map_err(refused)?,
+        length: question.length()?,
         ends: question.bay.as_ref().and_then(|bay| bay.ends),
         gauge_tolerance: Some(question.survey().gauge_tolerance),
         typed: question.typed_tape().map(str::to_owned),
         units: question.print_units(),
         paper: args.paper,
     };
-    let recess = setting.recess(section).map_err(refused)?;
+    let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
     let fixed = if question.order.is_some() || question.has_width() {
-        Some(setting.check(&job, &Files, false).map_err(refused)?)
+        Some(setting.check(&job, &Files, false)?)
     } else {
         None
     };

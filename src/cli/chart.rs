@@ -3,7 +3,7 @@
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{ClassArgs, Files, Tell, refused};
+use super::input::{ClassArgs, Files, Tell};
 use super::length::{TypedLength, TypedLengths, given_or};
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, bail};
@@ -90,8 +90,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if bay.ranges.is_empty() {
         bay.warm = bay.warm.or(Some(WarmZone::Whole));
     }
-    let question = question.with_open_width().map_err(refused)?;
-    let setting = Setting::new(question, &Files).map_err(refused)?;
+    let question = question.with_open_width()?;
+    let setting = Setting::new(question, &Files)?;
     let (film, tool) = (&setting.film, &setting.tool);
     let spec = ChartSpec {
         film,

@@ -2,7 +2,7 @@
 
 use super::handling::HandlingArgs;
 use super::input::{
-    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one, refused,
+    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one,
 };
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
@@ -23,7 +23,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -68,7 +68,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let question = args.section.question(&parts, args.save.force)?;
     let units = question.print_units();
     let (setting, section) = one(&question)?;
-    let recess = setting.recess(section).map_err(refused)?;
+    let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     if units == Units::Inch && matches!(question.order, Some(OrderChoice::Steps(_))) {
@@ -76,7 +76,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             "the steps of `--order` are in mm, as `tautspan order` prints them, whatever `--units` says",
         );
     }
-    let mut check = setting.check(&job, &Files, true).map_err(refused)?;
+    let mut check = setting.check(&job, &Files, true)?;
     let scatter = Scatter::of(&job, None);
     if let Some(scatter) = &scatter {
         let range = Notice::Scatter(scatter.clone());
@@ -153,7 +153,12 @@ fn text(c: &Check, voice: Voice) -> String {
     text.push_str(&format!("  Mean      {}", voice.percent(c.mean_pct)));
     text.push_str(&c.order_penalty.map_or_else(
         || "\n".to_owned(),
-        |p| format!("; the order puts the peak at {p:.2} times that\n"),
+        |p| {
+            format!(
+                "; the order puts the peak at {} times that\n",
+                voice.steady(p, 2)
+            )
+        },
     ));
     if let Some(deepest) = c.deepest_pct {
         text.push_str(&format!("  At press  {}\n", voice.percent(deepest)));

@@ -1,7 +1,7 @@
 //! `tautspan compare`: film classes side by side.
 
 use super::handling::HandlingArgs;
-use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put, refused};
+use super::input::{AssureArgs, Files, SectionArgs, SplitArgs, Tell, ToolArgs, film, put};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
@@ -28,7 +28,7 @@ Exit 0: a class does; 1: none does; 2: bad input.";
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     /// Film classes, with commas between: names of the catalogue and TOML files of your own
     /// [default: the whole catalogue]
     #[arg(long, value_name = "A,B,..", value_delimiter = ',')]
@@ -71,13 +71,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         &args.split,
     ];
     let question = args.section.question(&parts, args.save.force)?;
-    let question = question.with_open_width().map_err(refused)?;
+    let question = question.with_open_width()?;
     let candidates = candidates(question)?;
-    let tool = question.tool(&Files).map_err(refused)?;
+    let tool = question.tool(&Files)?;
     let (section, note) = shape(question, &candidates, &tool)?;
     let mut assumptions = question.assumptions();
     assumptions.extend(note);
-    let recess = question.recess(section).map_err(refused)?;
+    let recess = question.recess(section)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
         step: question.print_units().into(),
@@ -90,14 +90,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         tool: &tool,
         split: question.split.unwrap_or_default(),
         assumptions: &assumptions,
-        assurance: Some(question.assurance().map_err(refused)?),
+        assurance: Some(question.assurance()?),
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();
-    let answer = match compare(&site, &candidates, args.rate, &others) {
-        Ok(answer) => answer,
-        Err(error) => bail!("{error}\n\nhint: `tautspan compare --help` shows how to call it"),
-    };
+    let answer = compare(&site, &candidates, args.rate, &others)?;
     if let Some(folder) = &args.save.out {
         let files = [("compare", films_compared(&answer, args.paper)?)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
@@ -138,7 +135,7 @@ fn shape(
     candidates: &[Candidate],
     tool: &Tool,
 ) -> Result<(Section, Option<Notice>)> {
-    let readings = question.read(&Files).map_err(refused)?;
+    let readings = question.read(&Files)?;
     let meant = candidates.iter().filter(|c| c.film.recess);
     let strictest = meant.min_by(|a, b| a.film.limit().total_cmp(&b.film.limit()));
     let (Readings::Family(_), Some(strictest)) = (&readings, strictest) else {
@@ -151,10 +148,10 @@ fn shape(
         tool: tool.clone(),
         assumptions: Vec::new(),
         handling: strictest.handling.clone(),
-        assurance: question.assurance().map_err(refused)?,
+        assurance: question.assurance()?,
     };
     let told = setting.section(readings, setting.handling.as_ref());
-    let (section, note) = told.map_err(refused)?;
+    let (section, note) = told?;
     let note = note.map(|note| match note {
         Notice::OneShape {
             count,
@@ -175,7 +172,7 @@ fn shape(
 /// The classes asked for, each with its own handling.
 fn candidates(question: &Question) -> Result<Vec<Candidate>> {
     if let Some(class) = &question.film_class {
-        question.film(&Files).map_err(refused)?;
+        question.film(&Files)?;
         return Ok(vec![candidate(question, class.clone(), None)?]);
     }
     let names: Vec<String> = match &question.film {
@@ -207,7 +204,8 @@ fn candidates(question: &Question) -> Result<Vec<Candidate>> {
         && all.iter().all(|c| c.unknown.is_some())
     {
         bail!(
-            "no class can be judged at these temperatures: {why}\n\nhint: `tautspan films NAME` shows the temperatures a class's table has; leave `--warm` or `--drag` out without one"
+            "no class can be judged at these temperatures: {}\n\nhint: `tautspan films NAME` shows the temperatures a class's table has; leave `--warm` or `--drag` out without one",
+            why.said(Voice::PLAIN).message
         );
     }
     Ok(all)
@@ -220,7 +218,7 @@ fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result
         Err(QuestionError::Law(
             law @ (LawError::NoTable { .. } | LawError::OutsideTable { .. }),
         )) => (None, Some(law)),
-        Err(error) => return Err(refused(error)),
+        Err(error) => return Err(error.into()),
     };
     Ok(Candidate {
         film,
@@ -345,16 +343,17 @@ fn headline(answer: &Comparison, voice: Voice) -> String {
     let bridge = voice.length(best.bridge_mm.unwrap_or(0.0));
     if !best.sure {
         return format!(
-            "No class does with the margin that readings need; within the limit on paper: {}, {bridge}, {order}, margin {:.1} of {:.1} points.",
+            "No class does with the margin that readings need; within the limit on paper: {}, {bridge}, {order}, margin {} of {}.",
             best.film.name,
-            best.margin_pct.unwrap_or(0.0),
-            best.margin_needed_pct.unwrap_or(0.0)
+            voice.number(best.margin_pct.unwrap_or(0.0), 1),
+            voice.points(best.margin_needed_pct.unwrap_or(0.0))
         );
     }
     match best.cost_per_m {
         Some(cost) => format!(
-            "Cheapest that does: {}, {bridge}, {order}, {cost:.2} a metre",
-            best.film.name
+            "Cheapest that does: {}, {bridge}, {order}, {} a metre",
+            best.film.name,
+            voice.money(cost)
         ),
         None => format!("Most margin: {}, {bridge}, {order}", best.film.name),
     }
@@ -371,7 +370,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
     let none = || "-".to_owned();
     for r in &answer.rows {
         let cost = match (&r.cost_per_m, &r.cost_unknown) {
-            (Some(cost), _) => format!("{cost:.2}"),
+            (Some(cost), _) => voice.money(*cost),
             (None, Some(_)) => "unknown".to_owned(),
             (None, None) => none(),
         };
@@ -383,7 +382,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
         let verdict = r.verdict_words(voice);
         let peak = match r.peak_pct {
             None if !r.laid => none(),
-            peak => voice.peak(peak),
+            peak => voice.peak_beside(peak, r.film.limit_pct),
         };
         let force = match r.force_n {
             Some(n) => voice.newtons(n),
@@ -396,7 +395,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
             r.order.map_or("-", OrderName::word),
             r.bridge_mm.map_or_else(none, |mm| voice.length(mm)),
             peak,
-            r.margin_pct.map_or_else(none, |m| format!("{m:.1}")),
+            r.margin_pct.map_or_else(none, |m| voice.steady(m, 1)),
             cost,
             r.air_word().unwrap_or("-"),
             force,

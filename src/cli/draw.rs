@@ -3,7 +3,7 @@
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
 use super::input::{
-    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one, refused,
+    BridgeArgs, Files, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell, one,
 };
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
@@ -53,7 +53,7 @@ pub(crate) struct SaveArgs {
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -110,13 +110,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     ];
     let question = args.section.question(&parts, args.force)?;
     if !question.has_width() {
-        question.with_open_width().map_err(refused)?;
+        question.with_open_width()?;
     }
     let (setting, section) = one(&question)?;
-    let recess = setting.recess(section).map_err(refused)?;
+    let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let checks = match setting.bonds(&bed).map_err(refused)? {
+    let checks = match setting.bonds(&bed)? {
         _ if question.order.is_some() => vec![in_order(&setting, &job)?],
         Some(bonds) => [Order::DeepestFirst, Order::EdgeFirst]
             .into_iter()
@@ -143,7 +143,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
 
 /// The order asked for, at the width asked for, else at the recommended one.
 fn in_order(setting: &Setting, job: &Job<'_>) -> Result<Check> {
-    let (order, steps) = setting.order(&Files).map_err(refused)?;
+    let (order, steps) = setting.order(&Files)?;
     let own_width = order == Order::MiddlePush || order.feeds_in();
     if !setting.question.has_width()
         && !own_width
@@ -156,7 +156,7 @@ fn in_order(setting: &Setting, job: &Job<'_>) -> Result<Check> {
             None => job.check(bonds, order, true)?,
         });
     }
-    setting.check(job, &Files, true).map_err(refused)
+    Ok(setting.check(job, &Files, true)?)
 }
 
 /// Draws the pictures asked for (if none is named, those that every class can fill), for the

@@ -4,10 +4,7 @@ use super::input::{Tell, put};
 use super::length::TypedLength;
 use anyhow::Result;
 use clap::ValueEnum;
-use tautspan::advice::{FlatState, LipShape, WarmRange, WarmZone};
-use tautspan::laydown::Laying;
-use tautspan::section::LengthError;
-use tautspan::{Bay, Question, Units};
+use tautspan::{Bay, Fault, FlatState, Laying, LipShape, Question, Units, WarmRange, WarmZone};
 
 /// Conditions of the laying.
 #[derive(Debug, clap::Args)]
@@ -83,7 +80,7 @@ fn range(text: &str) -> Result<TypedRange, String> {
             "`{text}` was found, but a range with its temperature was expected, as in `20..60:80`"
         ));
     };
-    let length = |text: &str| text.parse().map_err(|e: LengthError| e.to_string());
+    let length = |text: &str| text.parse().map_err(|e: Fault| e.to_string());
     Ok(TypedRange {
         from: length(from)?,
         to: length(to)?,

@@ -8,11 +8,11 @@ use clap::ValueEnum;
 use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use std::io::Read;
 use std::path::Path;
-use tautspan::advice::{Names, OrderChoice, QuestionError, SectionText, Setting};
-use tautspan::film::{TensileCurve, closest};
-use tautspan::laydown::{OrderName, Steps};
-use tautspan::section::Typing;
-use tautspan::{FilmClass, Question, Section, Side, Split, Tool, Units};
+use tautspan::say::Voice;
+use tautspan::{
+    FilmClass, Names, OrderChoice, OrderName, Question, QuestionError, Section, SectionText,
+    Setting, Side, Split, Steps, TensileCurve, Tool, Typing, Units,
+};
 
 /// Options that say something of a question.
 pub(crate) trait Tell {
@@ -112,6 +112,13 @@ impl SectionArgs {
         }
         self.job.save(&question, force)?;
         Ok(question)
+    }
+
+    /// Units of what is printed.
+    pub(crate) fn units(&self) -> Units {
+        let job = || self.job.read().ok().flatten();
+        let of_job = || job().map(|question| question.print_units());
+        self.units.or_else(of_job).unwrap_or_default()
     }
 
     /// The section typed, or its file.
@@ -399,74 +406,65 @@ pub(crate) fn is_file(name: &str) -> bool {
     Path::new(name).exists() || name.contains(['/', '\\']) || name.ends_with(".toml")
 }
 
+/// The text of a file that a question names.
+fn text_of(path: &Path) -> Result<String, QuestionError> {
+    let bytes = read_file(path).map_err(unread)?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
 /// A film class by name or file.
-pub(crate) fn film(name: &str) -> Result<FilmClass> {
-    if let Some(class) = tautspan::film_named(name) {
-        return Ok(class);
+pub(crate) fn film(name: &str) -> Result<FilmClass, QuestionError> {
+    match tautspan::film_named(name) {
+        Some(class) => Ok(class),
+        None if is_file(name) => Ok(tautspan::parse_film(name, &text_of(Path::new(name))?)?),
+        None => Err(unknown("film class", name, &tautspan::film_names())),
     }
-    if is_file(name) {
-        let text = String::from_utf8_lossy(&read_file(Path::new(name))?).into_owned();
-        return tautspan::film::parse_film(name, &text)
-            .map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
-    }
-    Err(unknown("film class", name, &tautspan::film::film_names()))
 }
 
 /// A tool by name or file.
-pub(crate) fn tool(name: &str) -> Result<Tool> {
-    if let Some(tool) = tautspan::tool_named(name) {
-        return Ok(tool);
+pub(crate) fn tool(name: &str) -> Result<Tool, QuestionError> {
+    match tautspan::tool_named(name) {
+        Some(tool) => Ok(tool),
+        None if is_file(name) => Ok(tautspan::parse_tool(name, &text_of(Path::new(name))?)?),
+        None => Err(unknown("tool", name, &tautspan::tool_names())),
     }
-    if is_file(name) {
-        let text = String::from_utf8_lossy(&read_file(Path::new(name))?).into_owned();
-        return tautspan::film::parse_tool(name, &text)
-            .map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()));
-    }
-    Err(unknown("tool", name, &tautspan::film::tool_names()))
 }
 
-fn unknown(what: &str, name: &str, names: &[&str]) -> anyhow::Error {
-    let hint = closest(name, names.iter().copied()).map_or_else(
-        || "a file of your own is given by its path".to_owned(),
-        |n| format!("did you mean `{n}`?"),
-    );
-    anyhow!(
-        "{what} `{name}` is not in the catalogue, which has: {}\n\nhint: {hint}",
-        names.join(", ")
-    )
+fn unknown(what: &'static str, name: &str, names: &[&str]) -> QuestionError {
+    QuestionError::Unknown {
+        what,
+        name: name.to_owned(),
+        names: names.iter().map(|&name| name.to_owned()).collect(),
+    }
 }
 
 /// What names stand for on the command line: the catalogue, or files.
 pub(crate) struct Files;
 
 /// An error of a file, for the question that named it.
-fn told(error: anyhow::Error) -> QuestionError {
-    QuestionError::Told(format!("{error:#}"))
+fn unread(error: anyhow::Error) -> QuestionError {
+    QuestionError::Unread(format!("{error:#}"))
 }
 
 impl Names for Files {
     fn film(&self, name: &str) -> Result<FilmClass, QuestionError> {
-        film(name).map_err(told)
+        film(name)
     }
 
     fn tool(&self, name: &str) -> Result<Tool, QuestionError> {
-        tool(name).map_err(told)
+        tool(name)
     }
 
     fn recess(&self, name: &str) -> Result<String, QuestionError> {
         let all = tautspan::DEMO_RECESSES;
         match all.iter().find(|recess| recess.0 == name) {
             Some(recess) => Ok(recess.1.to_owned()),
-            None => Err(QuestionError::Unknown {
-                what: "recess",
-                name: name.to_owned(),
-                names: all.map(|recess| recess.0.to_owned()).to_vec(),
-            }),
+            None => Err(unknown("recess", name, &all.map(|recess| recess.0))),
         }
     }
 
     fn file(&self, path: &str, typing: Typing) -> Result<Section, QuestionError> {
-        let bytes = read_file(Path::new(path)).map_err(told)?;
+        let bytes = read_file(Path::new(path)).map_err(unread)?;
         let stem = Path::new(path).file_stem().map_or_else(
             || "section".to_owned(),
             |s| s.to_string_lossy().into_owned(),
@@ -488,54 +486,30 @@ impl Names for Files {
         let path = folder.unwrap_or(Path::new("")).join(csv);
         let text = std::fs::read_to_string(&path)
             .with_context(|| format!("`{}` could not be read", path.display()))
-            .map_err(told)?;
+            .map_err(unread)?;
         let file = path.display().to_string();
-        let curve = TensileCurve::read(&file, &text, film.thickness());
-        Ok(Some(curve.map_err(|e| told(e.into()))?))
+        Ok(Some(TensileCurve::read(&file, &text, film.thickness())?))
     }
 
     fn steps(&self, text: &str) -> Result<Steps, QuestionError> {
         if OrderChoice::is_file(text) {
-            let bytes = read_file(Path::new(text)).map_err(told)?;
-            let content = String::from_utf8_lossy(&bytes).into_owned();
-            return Ok(tautspan::laydown::read_steps_toml(text, &content)?);
+            let content = text_of(Path::new(text))?;
+            return Ok(tautspan::read_steps_toml(text, &content)?);
         }
         Ok(tautspan::laydown::read_steps("--order", text)?)
     }
 
     fn key(&self, key: &str) -> String {
-        let bare = ["_x_mm", "_mm", "_kpa", "_n", "_pct"]
-            .iter()
-            .find_map(|unit| key.strip_suffix(unit))
-            .unwrap_or(key);
-        format!("--{}", bare.replace('_', "-"))
+        Voice::terminal(Units::Mm).name(key)
     }
 }
 
 /// A question with its names resolved, and its one section.
 pub(crate) fn one(question: &Question) -> Result<(Setting, Section)> {
-    let mut setting = Setting::new(question, &Files).map_err(refused)?;
-    let readings = question.read(&Files).map_err(refused)?;
+    let mut setting = Setting::new(question, &Files)?;
+    let readings = question.read(&Files)?;
     let told = setting.section(readings, setting.handling.as_ref());
-    let (section, note) = told.map_err(refused)?;
+    let (section, note) = told?;
     setting.assumptions.extend(note);
     Ok((setting, section))
-}
-
-/// Why a question has no answer, with the options that mend it.
-pub(crate) fn refused(error: QuestionError) -> anyhow::Error {
-    match error {
-        QuestionError::Section(error) => error.into(),
-        QuestionError::NoSection => anyhow!(
-            "no section was given, but a file, --points, --shape, --tape or --comb was expected\n\nhint: `tautspan demo` writes five recesses to try; then `tautspan recommend fernhill/deep-channel.csv --film wrap-cast`"
-        ),
-        QuestionError::NoFilm => anyhow!(
-            "no film class was given, but --film was expected\n\nhint: `tautspan films` lists them, as in `--film wrap-cast`"
-        ),
-        QuestionError::NoBridge(order) => anyhow!(
-            "no bridge was given, but the order `{}` needs one\n\nhint: add `--bridge LENGTH`, or `--bond-left X --bond-right X`; `tautspan recommend` finds the width",
-            order.name()
-        ),
-        error => anyhow!("{}", error.words(&|key| Files.key(key))),
-    }
 }

@@ -3,7 +3,7 @@
 use super::files::{Draft, write_all};
 use super::input::{is_file, path_text, read_file};
 use super::note;
-use anyhow::{Result, anyhow};
+use anyhow::Result;
 use std::path::{Path, PathBuf};
 use tautspan::Question;
 use tautspan::advice::{OrderChoice, SectionText};
@@ -28,8 +28,7 @@ impl JobArgs {
         };
         let text = String::from_utf8_lossy(&read_file(path)?).into_owned();
         let file = path.display().to_string();
-        let mut question = tautspan::advice::read_job(&file, &text)
-            .map_err(|e| anyhow!("{e}\n\nhint: {}", e.hint()))?;
+        let mut question = tautspan::read_job(&file, &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         move_paths(&mut question, |inside| path_text(&folder.join(inside)))?;
         Ok(Some(question))

@@ -1,18 +1,17 @@
 //! Lengths of options: with their unit, or bare in `--units`.
 
-use anyhow::{Result, anyhow};
+use anyhow::Result;
 use std::str::FromStr;
-use tautspan::Units;
-use tautspan::section::{LengthError, read_length, read_lengths};
+use tautspan::{Fault, Refused, Units, read_length, read_lengths};
 
 /// A length as it was typed; what a bare number is in is known when all options are.
 #[derive(Debug, Clone)]
 pub(crate) struct TypedLength(String);
 
 impl FromStr for TypedLength {
-    type Err = LengthError;
+    type Err = Fault;
 
-    fn from_str(text: &str) -> Result<Self, LengthError> {
+    fn from_str(text: &str) -> Result<Self, Fault> {
         // Inches allow all there is; what they alone allow is refused with the units known.
         read_length(text, Units::Inch).map(|_| Self(text.to_owned()))
     }
@@ -21,8 +20,11 @@ impl FromStr for TypedLength {
 impl TypedLength {
     /// The length, mm; `option` is what messages call it.
     pub(crate) fn mm(&self, option: &str, units: Units) -> Result<f64> {
-        read_length(&self.0, units)
-            .map_err(|e| anyhow!("`{option}` is {}, but {} was expected", e.found, e.expected))
+        let refused = |fault| Refused {
+            name: option.to_owned(),
+            faults: vec![fault],
+        };
+        Ok(read_length(&self.0, units).map_err(refused)?)
     }
 }
 

@@ -3,7 +3,7 @@
 use super::draw::file_stem;
 use super::files::{Draft, write_all};
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one};
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::PathBuf;
@@ -21,7 +21,7 @@ const MOST: usize = 200;
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -51,8 +51,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     }
     let parts: [&dyn Tell; 3] = [&args.film, &args.handling, &args.split];
     let question = args.section.question(&parts, args.force)?;
-    let (setting, section) = one(question.with_open_width().map_err(refused)?)?;
-    let recess = setting.recess(section).map_err(refused)?;
+    let (setting, section) = one(question.with_open_width()?)?;
+    let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let spec = LessonSpec {
         paper: args.paper,

@@ -29,6 +29,8 @@ mod words;
 use anyhow::Result;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::io::Write;
+use tautspan::say::Voice;
+use tautspan::{BondError, CompareError, LayError, QuestionError, RecessError, Refused};
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -201,6 +203,46 @@ fn out_json(answer: &impl serde::Serialize) -> Result<Outcome> {
     let mut text = serde_json::to_string_pretty(answer)?;
     text.push('\n');
     out(&text)
+}
+
+impl Command {
+    /// Units of what is printed.
+    fn units(&self) -> tautspan::Units {
+        let section = match self {
+            Self::Recommend(args) => &args.section,
+            Self::Check(args) => &args.section,
+            Self::Sweep(args) => &args.section,
+            Self::Compare(args) => &args.section,
+            Self::Order(args) => &args.section,
+            Self::Section(args) => &args.section,
+            Self::Draw(args) => &args.section,
+            Self::Card(args) => &args.section,
+            Self::Lesson(args) => &args.section,
+            _ => return tautspan::Units::default(),
+        };
+        section.units()
+    }
+}
+
+/// An error in the words of a terminal.
+pub(crate) fn told(cli: &Cli, error: &anyhow::Error) -> String {
+    let to = Voice::terminal(cli.command.units());
+    let said = if let Some(error) = error.downcast_ref::<QuestionError>() {
+        error.said(to)
+    } else if let Some(error) = error.downcast_ref::<Refused>() {
+        error.said(to)
+    } else if let Some(error) = error.downcast_ref::<RecessError>() {
+        error.said(to)
+    } else if let Some(error) = error.downcast_ref::<BondError>() {
+        error.said(to)
+    } else if let Some(error) = error.downcast_ref::<LayError>() {
+        error.said(to)
+    } else if let Some(error) = error.downcast_ref::<CompareError>() {
+        error.said(to)
+    } else {
+        return format!("{error:#}");
+    };
+    said.to_string()
 }
 
 /// Was the error a reader that went away?

@@ -1,7 +1,7 @@
 //! `tautspan order`: the order of pressing with the lowest peak.
 
 use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
+use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell, one};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
 use tautspan::advice::{LONGEST_SEARCH, MOST_STEPS, OrderSearch, search_order};
@@ -16,7 +16,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -45,13 +45,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let parts: [&dyn Tell; 4] = [&args.film, &args.handling, &args.bridge, &args.split];
     let question = args.section.question(&parts, args.save.force)?;
     if !question.has_width() {
-        question.with_open_width().map_err(refused)?;
+        question.with_open_width()?;
     }
     let (setting, section) = one(&question)?;
-    let recess = setting.recess(section).map_err(refused)?;
+    let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let bonds = setting.bonds(&bed).map_err(refused)?;
+    let bonds = setting.bonds(&bed)?;
     let search = search_order(&job, bonds, args.most_steps)?;
     if let Some(folder) = &args.save.out {
         let plain = Job {

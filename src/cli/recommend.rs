@@ -1,7 +1,7 @@
 //! `tautspan recommend`: the main job.
 
 use super::handling::HandlingArgs;
-use super::input::{Files, FilmArgs, SectionArgs, SplitArgs, Tell, refused};
+use super::input::{Files, FilmArgs, SectionArgs, SplitArgs, Tell};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
@@ -19,7 +19,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -42,9 +42,9 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let parts: [&dyn Tell; 4] = [&args.film, &args.handling, &args.outcome, &args.split];
     let question = args.section.question(&parts, args.save.force)?;
-    let question = question.with_open_width().map_err(refused)?;
-    let setting = Setting::new(question, &Files).map_err(refused)?;
-    let (section, answer) = match question.read(&Files).map_err(refused)? {
+    let question = question.with_open_width()?;
+    let setting = Setting::new(question, &Files)?;
+    let (section, answer) = match question.read(&Files)? {
         Readings::One(section) => {
             let answer = recommend(args, &setting, section.clone(), Asked::Alone)?;
             (section, answer)
@@ -52,7 +52,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         Readings::Family(family) => recommend_family(args, &setting, &family)?,
     };
     if let Some(folder) = &args.save.out {
-        let recess = setting.recess(section).map_err(refused)?;
+        let recess = setting.recess(section)?;
         let bed = setting.bed(&recess);
         let job = setting.job(&bed);
         let paper = tautspan::figure::Paper::Slide;
@@ -89,7 +89,7 @@ fn recommend(
     section: Section,
     asked: Asked,
 ) -> Result<Recommendation> {
-    let recess: Recess = setting.recess(section).map_err(refused)?;
+    let recess: Recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let (mut job, others) = (setting.job(&bed), tautspan::builtin_films());
     if asked == Asked::Member {
@@ -278,8 +278,9 @@ fn range(answer: &Recommendation, voice: Voice) -> String {
     text.push('\n');
     if range.draws > 0 && range.doubt_pct >= 4.0 {
         text.push_str(&format!(
-            "              {} draws: the share is known to {:.0} points\n",
-            range.draws, range.doubt_pct
+            "              {} draws: the share is known to {} points\n",
+            range.draws,
+            voice.number(range.doubt_pct, 0)
         ));
     }
     if let Some(narrows) = voice.narrows(answer) {
@@ -425,10 +426,10 @@ fn orders(answer: &Recommendation, voice: Voice) -> String {
             "  {:<22}{:>10}{:>12}{:>10}{:>14}  {}\n",
             o.order.name.word(),
             voice.length(o.bridge_mm),
-            voice.peak(o.peak_pct),
+            voice.peak_beside(o.peak_pct, answer.film.limit_pct),
             voice.percent(o.mean_pct),
             o.order_penalty
-                .map_or_else(|| "-".to_owned(), |p| format!("{p:.2}")),
+                .map_or_else(|| "-".to_owned(), |p| voice.steady(p, 2)),
             if o.within_limit {
                 "within the limit"
             } else {

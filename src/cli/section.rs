@@ -1,6 +1,6 @@
 //! `tautspan section`: what the program sees in a section.
 
-use super::input::{Files, SectionArgs, refused};
+use super::input::{Files, SectionArgs};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
 use tautspan::Recess;
@@ -18,7 +18,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     /// Print the points as CSV, mm
     #[arg(long, conflicts_with = "json")]
     csv: bool,
@@ -38,16 +38,17 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let (section, note) = match question.read_one(&Files) {
         Ok(read) => read,
         Err(error) => {
-            if let (true, QuestionError::Section(faults)) = (args.json, &error) {
-                out_json(&SectionSeen::refused(faults))?;
+            if let (true, QuestionError::Refused(refused)) = (args.json, &error) {
+                let faults = refused.rows(Voice::PLAIN);
+                out_json(&SectionSeen::refused(&refused.name, faults))?;
             }
-            return Err(refused(error));
+            return Err(error.into());
         }
     };
     if args.csv && args.save.out.is_none() {
         return out(&write_csv(&section));
     }
-    let recess = question.recess(section).map_err(refused)?;
+    let recess = question.recess(section)?;
     if let Some(folder) = &args.save.out {
         let picture = raw_against_read(&recess, units, Paper::Slide)?;
         let files = [("reading", picture)];

@@ -1,7 +1,7 @@
 //! `tautspan sweep`: peak against bridge width.
 
 use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one, refused};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, one};
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
 use tautspan::advice::Sweep;
@@ -15,7 +15,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    section: SectionArgs,
+    pub(super) section: SectionArgs,
     #[command(flatten)]
     film: FilmArgs,
     #[command(flatten)]
@@ -35,8 +35,8 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let parts: [&dyn Tell; 3] = [&args.film, &args.handling, &args.split];
     let question = args.section.question(&parts, args.save.force)?;
-    let (setting, section) = one(question.with_open_width().map_err(refused)?)?;
-    let recess = setting.recess(section).map_err(refused)?;
+    let (setting, section) = one(question.with_open_width()?)?;
+    let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let sweep = tautspan::sweep(&job);

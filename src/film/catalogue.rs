@@ -1,8 +1,10 @@
 //! The classes and tools that come with the program, and reading the user's own.
 
 use super::class::FilmClass;
-use super::fault::{FILM_HINT, FilmError, TOOL_HINT, ToolError, read_toml, with_lines};
+use super::read::{read_toml, with_lines};
 use super::tool::Tool;
+use crate::fault::{Fault, Hint, Refused};
+use serde::de::DeserializeOwned;
 
 /// Name and text of each class that is built in, most stretchable first.
 const FILMS: [(&str, &str); 5] = [
@@ -58,8 +60,8 @@ pub fn tool_toml(name: &str) -> Option<&'static str> {
 /// * `text`: its TOML.
 ///
 /// # Errors
-/// [`FilmError::Unreadable`] with line and key for TOML that does not parse, an unknown
-/// or missing key, or a wrong type; [`FilmError::Refused`] with every value that cannot be.
+/// [`Refused`] with line and key: one fault for TOML that does not parse, an unknown or
+/// missing key, or a wrong type; else every value that cannot be.
 ///
 /// # Example
 /// ```
@@ -71,21 +73,10 @@ pub fn tool_toml(name: &str) -> Option<&'static str> {
 /// let film = tautspan::film::parse_film("my-film.toml", text)?;
 /// assert_eq!(film.limit(), 0.2);
 /// assert!(film.invented_deciding().is_empty());
-/// # Ok::<(), tautspan::film::FilmError>(())
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn parse_film(file: &str, text: &str) -> Result<FilmClass, FilmError> {
-    let film: FilmClass = read_toml(text).map_err(|stop| FilmError::Unreadable {
-        file: file.to_owned(),
-        fault: Box::new(stop.fault),
-        hint: stop.hint.unwrap_or_else(|| FILM_HINT.to_owned()),
-    })?;
-    match film.faults() {
-        faults if faults.is_empty() => Ok(film),
-        faults => Err(FilmError::Refused {
-            file: file.to_owned(),
-            faults: with_lines(text, faults),
-        }),
-    }
+pub fn parse_film(file: &str, text: &str) -> Result<FilmClass, Refused> {
+    parse(file, text, FilmClass::faults, &Hint::CopyFilm)
 }
 
 /// Reads a tool and checks it as a whole.
@@ -95,20 +86,29 @@ pub fn parse_film(file: &str, text: &str) -> Result<FilmClass, FilmError> {
 /// * `text`: its TOML.
 ///
 /// # Errors
-/// [`ToolError::Unreadable`] with line and key for TOML that does not parse, an unknown
-/// or missing key, or a wrong type; [`ToolError::Refused`] with every value that cannot be.
-pub fn parse_tool(file: &str, text: &str) -> Result<Tool, ToolError> {
-    let tool: Tool = read_toml(text).map_err(|stop| ToolError::Unreadable {
-        file: file.to_owned(),
-        fault: Box::new(stop.fault),
-        hint: stop.hint.unwrap_or_else(|| TOOL_HINT.to_owned()),
-    })?;
-    match tool.faults() {
-        faults if faults.is_empty() => Ok(tool),
-        faults => Err(ToolError::Refused {
-            file: file.to_owned(),
-            faults: with_lines(text, faults),
-        }),
+/// As [`parse_film`].
+pub fn parse_tool(file: &str, text: &str) -> Result<Tool, Refused> {
+    parse(file, text, Tool::faults, &Hint::CopyTool)
+}
+
+/// Reads a profile and checks it; `hint` is tried where nothing closer is known.
+fn parse<T: DeserializeOwned>(
+    file: &str,
+    text: &str,
+    check: impl Fn(&T) -> Vec<Fault>,
+    hint: &Hint,
+) -> Result<T, Refused> {
+    let refused = |faults: Vec<Fault>| {
+        let hinted = |fault: Fault| {
+            let near = fault.hint.clone();
+            fault.hint(near.or_else(|| Some(hint.clone())))
+        };
+        Refused::new(file, faults.into_iter().map(hinted).collect())
+    };
+    let read: T = read_toml(text).map_err(|fault| refused(vec![fault]))?;
+    match check(&read) {
+        faults if faults.is_empty() => Ok(read),
+        faults => Err(refused(with_lines(text, faults))),
     }
 }
 

@@ -1,10 +1,10 @@
 //! A film class: limits, layers, stiffness, adhesion and cost, as its TOML states them.
 
 use super::deciding::FilmNumber;
-use super::fault::ProfileFault;
 use super::number::{
     ANGLE, FACTOR, Inspection, LIMIT, NOT_NEGATIVE, Number, POSITIVE, TEMPERATURE,
 };
+use crate::fault::{Bit, Fault};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -168,7 +168,7 @@ impl FilmClass {
     /// [`parse_film`](super::parse_film) has done this; it is for a class that came
     /// another way, such as from JSON. Rows of a list are counted from 1.
     #[must_use]
-    pub fn faults(&self) -> Vec<ProfileFault> {
+    pub fn faults(&self) -> Vec<Fault> {
         let mut inspection = Inspection::default();
         let see = &mut inspection;
         see.name(&self.name);
@@ -226,7 +226,11 @@ impl FilmClass {
             if row.temperature_c <= colder {
                 see.note(
                     key("temperature_c"),
-                    format!("{} after {colder}", row.temperature_c),
+                    [
+                        Bit::Number(row.temperature_c),
+                        " after ".into(),
+                        Bit::Number(colder),
+                    ],
                     "temperatures that rise from row to row",
                 );
             }

@@ -21,6 +21,7 @@
 //! page); tests below hold it against his pure-shear data.
 
 use super::class::FilmClass;
+use crate::fault::{Fault, Hint, Refused};
 
 /// Most Newton steps of the inverse. The start is within 9 %; three steps give 1e-9 and four
 /// reach rounding, so a fifth is to spare.
@@ -29,13 +30,10 @@ const NEWTON_STEPS: usize = 5;
 const LAST_STEP: f64 = 3e-9;
 
 /// Why there is no stretch law.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum LawError {
     /// The class has no table of modulus against temperature.
-    #[error(
-        "film {film} has no `[[modulus]]` table, but one was expected for film at {asked} degC\n\nhint: add rows of `temperature_c` and `modulus_mpa` to its TOML; without them leave out --warm mouth, --warm flats and --drag"
-    )]
     NoTable {
         /// Name of the class.
         film: String,
@@ -43,9 +41,6 @@ pub enum LawError {
         asked: f64,
     },
     /// The temperature lies outside the table.
-    #[error(
-        "{asked} degC was asked for, but the modulus of film {film} is known from {from} to {to} degC only\n\nhint: stay within the table, or add a row to the film's TOML"
-    )]
     OutsideTable {
         /// Name of the class.
         film: String,
@@ -55,20 +50,6 @@ pub enum LawError {
         from: f64,
         /// Warmest row, degC.
         to: f64,
-    },
-    /// A tensile curve that cannot be.
-    #[error("{file}:{line}: {found} was found, but {expected} was expected\n\nhint: {hint}")]
-    Curve {
-        /// Name of the file.
-        file: String,
-        /// Line, from 1.
-        line: usize,
-        /// What was found.
-        found: String,
-        /// What was expected.
-        expected: String,
-        /// One thing to try.
-        hint: String,
     },
 }
 
@@ -202,15 +183,11 @@ impl TensileCurve {
     /// * `thickness`: of the film, mm, for stresses.
     ///
     /// # Errors
-    /// [`LawError::Curve`] with the line: a wrong header, not a number, a row that does
-    /// not rise, fewer than one row above nothing.
-    pub fn read(file: &str, text: &str, thickness: f64) -> Result<Self, LawError> {
-        let fault = |line: usize, found: String, expected: &str, hint: &str| LawError::Curve {
-            file: file.to_owned(),
-            line,
-            found,
-            expected: expected.to_owned(),
-            hint: hint.to_owned(),
+    /// [`Refused`] with the line: a wrong header, not a number, a row that does not rise,
+    /// fewer than one row above nothing.
+    pub fn read(file: &str, text: &str, thickness: f64) -> Result<Self, Refused> {
+        let fault = |line: usize, found: String, expected: &'static str, hint: Hint| {
+            Refused::new(file, vec![Fault::at(line, found, expected).hint(hint)])
         };
         let mut lines = text
             .trim_start_matches('\u{feff}')
@@ -228,7 +205,7 @@ impl TensileCurve {
                     line,
                     format!("the header `{header}`"),
                     "`elongation_pct,force_n_per_mm` or `elongation_pct,stress_mpa`",
-                    "the first line names the two columns",
+                    Hint::NameColumns,
                 ));
             }
         };
@@ -245,7 +222,7 @@ impl TensileCurve {
                         line,
                         format!("`{row}`"),
                         "two numbers",
-                        "elongation in percent, a comma, then force or stress",
+                        Hint::CurveRow,
                     ));
                 }
             };
@@ -259,7 +236,7 @@ impl TensileCurve {
                     line,
                     format!("`{row}` after a row it does not rise from"),
                     "a row that is larger than the one before in both columns",
-                    "cut the curve where the force first falls, and thin out noisy readings",
+                    Hint::CutCurve,
                 ));
             }
             lambdas.push(lambda);
@@ -270,7 +247,7 @@ impl TensileCurve {
                 last_line,
                 "no row above nothing".to_owned(),
                 "at least one elongation with its force",
-                "a test has a reading every few percent",
+                Hint::ReadOften,
             ));
         }
         Ok(Self::new(lambdas, tensions))

@@ -10,9 +10,9 @@ mod catalogue;
 mod class;
 mod closest;
 mod deciding;
-mod fault;
 mod law;
 mod number;
+mod read;
 mod tool;
 
 pub use catalogue::{
@@ -22,8 +22,7 @@ pub use catalogue::{
 pub use class::{FilmClass, Layer, ModulusRow, Peel};
 pub use closest::closest;
 pub use deciding::{FilmNumber, ToolNumber};
-pub use fault::{FilmError, ProfileFault, ToolError};
-pub(crate) use fault::{Stop, read_toml};
 pub use law::{LawError, StretchLaw, TensileCurve};
 pub use number::Number;
+pub(crate) use read::read_toml;
 pub use tool::Tool;

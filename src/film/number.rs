@@ -1,6 +1,6 @@
 //! A number of a profile beside its source, and the ranges it may lie in.
 
-use super::fault::ProfileFault;
+use crate::fault::{Bit, Fault, Part, Phrase};
 use serde::{Deserialize, Serialize};
 
 /// A number and where it comes from.
@@ -71,7 +71,7 @@ pub(super) const TEMPERATURE: Range = Range {
 /// Collects the faults of one profile.
 #[derive(Debug, Default)]
 pub(super) struct Inspection {
-    pub(super) faults: Vec<ProfileFault>,
+    pub(super) faults: Vec<Fault>,
 }
 
 impl Inspection {
@@ -79,21 +79,17 @@ impl Inspection {
     pub(super) fn note(
         &mut self,
         key: impl Into<String>,
-        found: impl Into<String>,
-        expected: impl Into<String>,
+        found: impl Into<Phrase>,
+        expected: impl Into<Phrase>,
     ) {
-        self.faults.push(ProfileFault {
-            line: None,
-            key: key.into(),
-            found: found.into(),
-            expected: expected.into(),
-        });
+        let fault = Fault::whole(found, expected);
+        self.faults.push(fault.of(Part::Key(key.into())));
     }
 
     /// Checks a bare value against its range.
     pub(super) fn value(&mut self, key: &str, value: f64, range: Range) {
         if !(range.admits)(value) {
-            self.note(key, value.to_string(), range.words);
+            self.note(key, [Bit::Number(value)], range.words);
         }
     }
 

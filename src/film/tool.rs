@@ -1,8 +1,8 @@
 //! A tool that presses film down: its pad and its tip.
 
 use super::deciding::ToolNumber;
-use super::fault::ProfileFault;
 use super::number::{Inspection, NOT_NEGATIVE, Number, POSITIVE};
+use crate::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// A tool, as its TOML states it.
@@ -58,7 +58,7 @@ impl Tool {
 
     /// Returns every fault of the tool, in the order of the fields; empty if there is none.
     #[must_use]
-    pub fn faults(&self) -> Vec<ProfileFault> {
+    pub fn faults(&self) -> Vec<Fault> {
         let mut see = Inspection::default();
         see.name(&self.name);
         see.number("pad_mm", &self.pad_mm, NOT_NEGATIVE);

@@ -32,19 +32,15 @@ pub struct Bonds {
 }
 
 /// Bond lines that cannot be.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub enum BondError {
     /// A bond line is not a finite number.
-    #[error("a bond line at {0} was found, but a finite position was expected")]
     NotFinite(f64),
     /// A bond line lies beyond the clear panel.
-    #[error(
-        "the {side} bond line is at x = {x} mm, but the panel is clear only from {from:.1} to {to:.1} mm\n\nhint: move it in, or raise `--clear-left` or `--clear-right` if the panel really goes on"
-    )]
     OutsidePanel {
-        /// `left` or `right`.
-        side: &'static str,
+        /// Which of them.
+        side: Side,
         /// Where it was asked for, mm.
         x: f64,
         /// Where the clear panel begins, mm.
@@ -53,9 +49,6 @@ pub enum BondError {
         to: f64,
     },
     /// The press is not between the bond lines.
-    #[error(
-        "the bond lines are at x = {left:.1} and {right:.1} mm, but the press at x = {press:.1} mm was expected between them\n\nhint: one bond line belongs on each side of the recess, left before right"
-    )]
     PressOutside {
         /// Left bond line, x in mm.
         left: f64,
@@ -65,9 +58,6 @@ pub enum BondError {
         press: f64,
     },
     /// Both bond lines on the floor.
-    #[error(
-        "both bond lines (x = {left:.1} and {right:.1} mm) are on the floor of the recess, but at least one was expected on a wall or a flat\n\nhint: film bonded on the floor at both ends bridges nothing"
-    )]
     OnFloor {
         /// Left bond line, x in mm.
         left: f64,
@@ -75,14 +65,8 @@ pub enum BondError {
         right: f64,
     },
     /// A custom order came without its steps.
-    #[error(
-        "the order `custom` was found without steps, but a list of steps was expected\n\nhint: lay it by its steps, as in `--order \"press 0, spread left, spread right\"`"
-    )]
     NoSteps,
     /// The bridge is narrower than the mouth.
-    #[error(
-        "a bridge of {asked:.1} mm was asked for, but it must span the mouth of {least:.1} mm\n\nhint: give at least that width, or `--order middle-push` for film bonded at the lips"
-    )]
     TooNarrow {
         /// Bridge asked for, mm.
         asked: f64,
@@ -90,9 +74,6 @@ pub enum BondError {
         least: f64,
     },
     /// The bridge is wider than the clear panel allows.
-    #[error(
-        "a bridge of {asked:.1} mm was asked for, but {most:.1} mm is the widest here: mouth and the clear panel on both sides\n\nhint: narrow it, or raise `--clear-left` or `--clear-right` if the panel really is clear"
-    )]
     TooWide {
         /// Bridge asked for, mm.
         asked: f64,
@@ -130,8 +111,8 @@ impl Bonds {
                 .ok_or(BondError::OutsidePanel { side, x, from, to })
         };
         Ok(Self {
-            left: place("left", left)?,
-            right: place("right", right)?,
+            left: place(Side::Left, left)?,
+            right: place(Side::Right, right)?,
         })
     }
 
@@ -157,7 +138,7 @@ impl Bed<'_> {
         let panel = recess.panel();
         let x = |s: f64| panel.at(s).x;
         let slack = 1e-9 * (1.0 + panel.end().abs());
-        for (side, s) in [("left", bonds.left), ("right", bonds.right)] {
+        for (side, s) in [(Side::Left, bonds.left), (Side::Right, bonds.right)] {
             if s < panel.start() - slack || s > panel.end() + slack {
                 let (from, to) = (x(panel.start()), x(panel.end()));
                 return Err(BondError::OutsidePanel {

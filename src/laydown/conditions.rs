@@ -1,6 +1,8 @@
 //! How film, lips and flats are at the time of laying, and what can go wrong with that.
 
 use super::BondError;
+use super::steps::{Spot, Step};
+use crate::fault::Fault;
 use crate::film::StretchLaw;
 use serde::{Deserialize, Serialize};
 
@@ -120,26 +122,19 @@ impl MarchReport {
 }
 
 /// Why there is no lay-down.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum LayError {
     /// The bond lines cannot be.
-    #[error(transparent)]
-    Bonds(#[from] BondError),
+    Bonds(BondError),
     /// A condition cannot be.
-    #[error("{what} is {found}, but {expected} was expected")]
     Condition {
-        /// Which.
-        what: &'static str,
-        /// What was found.
+        /// Its key in a question.
+        key: &'static str,
+        /// What was found; expected is a finite number, 0 or more.
         found: f64,
-        /// What was expected.
-        expected: &'static str,
     },
     /// Ranges of film overlap or run back.
-    #[error(
-        "the film range from {from} to {to} mm was found, but ranges that run left to right without overlap were expected"
-    )]
     Ranges {
         /// Begin, mm.
         from: f64,
@@ -147,58 +142,39 @@ pub enum LayError {
         to: f64,
     },
     /// A step of a custom order cannot be.
-    #[error("step {step}: {found} was found, but {expected} was expected\n\nhint: {hint}")]
-    Step {
-        /// Number of the step, from 1.
-        step: usize,
-        /// What was found.
-        found: String,
-        /// What was expected.
-        expected: String,
-        /// One thing to try.
-        hint: String,
-    },
+    Step(Box<Fault>),
     /// A custom order ends with film still free.
-    #[error(
-        "after the last step film is still free {free}, but all of it was expected to be down\n\nhint: {hint}"
-    )]
     StillFree {
-        /// Where.
-        free: String,
-        /// One thing to try.
-        hint: String,
+        /// From where to where film is free.
+        free: Vec<(Spot, Spot)>,
+        /// A step that lays the first of it.
+        next: Step,
     },
     /// Film slides both ways over a ridge, which the march cannot follow.
-    #[error(
-        "film runs over a ridge between two fronts, where friction was asked for, but which way it slides there is not known\n\nhint: leave friction and drag out for this order, or choose `--order deepest-first`"
-    )]
     Ridge,
     /// Film that rests loses most of its tension on the way, which the march leaves out.
-    #[error(
-        "film that rests loses up to {percent:.0} % of its tension on the way, but the model holds only where it loses little\n\nhint: lift the film off the flats (`--flats lifted`), or less friction and drag"
-    )]
     LosesTension {
         /// Largest fall, percent.
         percent: f64,
     },
     /// The tension of a span could not be found.
-    #[error(
-        "the tension of the free film at s = {at:.3} mm did not converge\n\nhint: less extreme friction, drag or stiffness; otherwise please report the section"
-    )]
     NotConverged {
         /// Arc length of the front, mm.
         at: f64,
     },
     /// The steps became too many.
-    #[error(
-        "the march stalled at s = {at:.3} mm after {steps} steps\n\nhint: thin the survey out, or less extreme friction, drag or stiffness"
-    )]
     Stalled {
         /// Arc length of the front, mm.
         at: f64,
         /// Steps taken.
         steps: usize,
     },
+}
+
+impl From<BondError> for LayError {
+    fn from(error: BondError) -> Self {
+        Self::Bonds(error)
+    }
 }
 
 /// Film in zones with a law each, left to right, and the conditions it is laid under: what
@@ -225,13 +201,9 @@ impl Conditions {
 
     /// Refuses what cannot be.
     pub(super) fn inspect(&self) -> Result<(), LayError> {
-        for (what, found) in [("lip friction", self.lip_friction), ("drag", self.drag)] {
+        for (key, found) in [("lip_friction", self.lip_friction), ("drag_kpa", self.drag)] {
             if !(found.is_finite() && found >= 0.0) {
-                return Err(LayError::Condition {
-                    what,
-                    found,
-                    expected: "a finite number, 0 or more",
-                });
+                return Err(LayError::Condition { key, found });
             }
         }
         if let Warm::Ranges(ranges) = &self.warm {

@@ -56,7 +56,7 @@ pub use laid::{Laydown, Peak, Sample};
 pub use moment::{Moment, Span, Work};
 pub use order::{Move, Order, OrderName, Sequence};
 pub use reading::Laws;
-pub use steps::{Goal, Patch, Spot, Step, StepFault, Steps, StepsError, read_steps};
+pub use steps::{Goal, Patch, Spot, Step, Steps, read_steps};
 pub use steps_toml::read_steps_toml;
 
 pub(crate) use order::Way;

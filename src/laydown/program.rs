@@ -8,6 +8,7 @@ use super::conditions::LayError;
 use super::open::Gap;
 use super::order::Move;
 use super::steps::{Goal, Patch, Spot, Step, Steps, side_word};
+use crate::fault::{Fault, Hint, Part, Phrase};
 use crate::geometry::{ON_VERTEX, Polyline};
 use crate::section::Side;
 
@@ -133,8 +134,8 @@ impl<'a> Ground<'a> {
         if self.open.is_empty() {
             return Err(self.refuse(
                 format!("`{step}` after all film is down"),
-                "no further step".to_owned(),
-                "leave it out".to_owned(),
+                "no further step",
+                Hint::LeaveStepOut,
             ));
         }
         match step {
@@ -164,7 +165,7 @@ impl<'a> Ground<'a> {
             self.refuse(
                 format!("a press at x = {spot} mm, where film is down already"),
                 format!("a place with free film: {}", self.free()),
-                "press elsewhere, or leave the step out".to_owned(),
+                Hint::PressElsewhere,
             )
         })
     }
@@ -190,7 +191,7 @@ impl<'a> Ground<'a> {
                     return Err(self.refuse(
                         format!("a spread to x = {spot} mm, where that patch is already"),
                         format!("a place with free film beside it: {}", self.free()),
-                        "give the x up to which to work, or leave the step out".to_owned(),
+                        Hint::SayHowFar,
                     ));
                 }
             }
@@ -205,7 +206,7 @@ impl<'a> Ground<'a> {
                         "a spread to the {word} of a patch that goes on to the {word} bond line"
                     ),
                     format!("free film on that side; it is free {}", self.free()),
-                    "name another patch by `from`, or leave the step out".to_owned(),
+                    Hint::OtherPatch,
                 ));
             }
         };
@@ -230,10 +231,7 @@ impl<'a> Ground<'a> {
                             self.spot(far)
                         ),
                         format!("a place up to x = {} mm", self.spot(far)),
-                        format!(
-                            "`spread {}` goes on to the next film that is down",
-                            side_word(side)
-                        ),
+                        Hint::SpreadOn(side_word(side)),
                     ));
                 }
                 if beyond > -ON_VERTEX { far } else { s }
@@ -244,9 +242,9 @@ impl<'a> Ground<'a> {
 
     /// The place of a spot between the bond lines.
     fn place(&self, spot: Spot) -> Result<f64, LayError> {
-        let s = spot.place(self.line).map_err(|(found, expected)| {
-            self.refuse(found, expected, "x is that of the section".to_owned())
-        })?;
+        let s = spot
+            .place(self.line)
+            .map_err(|(found, expected)| self.refuse(found, expected, Hint::SectionX))?;
         let (left, right) = self.bonds;
         if s < left - TYPED || s > right + TYPED {
             return Err(self.refuse(
@@ -256,8 +254,7 @@ impl<'a> Ground<'a> {
                     self.spot(left),
                     self.spot(right)
                 ),
-                "move the bond line (`--bridge`, `--bond-left`, `--bond-right`) or the step"
-                    .to_owned(),
+                Hint::MoveBondOrStep,
             ));
         }
         Ok(s.clamp(left, right))
@@ -272,9 +269,9 @@ impl<'a> Ground<'a> {
             Patch::At(spot) => self.place(spot)?,
             Patch::Pressed => self.pressed.ok_or_else(|| {
                 self.refuse(
-                    "a spread before anything was pressed".to_owned(),
-                    "`from` with the patch that spreads".to_owned(),
-                    "`from left` and `from right` are the bonded flats, as in `spread -40 from left`".to_owned(),
+                    "a spread before anything was pressed",
+                    "`from` with the patch that spreads",
+                    Hint::FromFlat,
                 )
             })?,
         };
@@ -292,7 +289,7 @@ impl<'a> Ground<'a> {
                 self.refuse(
                     format!("a spread from x = {} mm, where film is free", self.spot(s)),
                     format!("a place where film is down; it is free {}", self.free()),
-                    "press there first, or name another patch".to_owned(),
+                    Hint::PressFirst,
                 )
             })
     }
@@ -303,23 +300,26 @@ impl<'a> Ground<'a> {
             return Ok(());
         };
         let from = if first.a <= self.bonds.0 {
-            "left".to_owned()
+            Patch::Flat(Side::Left)
         } else {
-            self.spot(first.a).to_string()
+            Patch::At(self.spot(first.a))
         };
+        let to = Goal::Next(Side::Right);
+        let span = |o: &Gap| (self.spot(o.a), self.spot(o.b));
         Err(LayError::StillFree {
-            free: self.free(),
-            hint: format!("add `spread right from {from}`"),
+            free: self.open.iter().map(span).collect(),
+            next: Step::Spread { to, from },
         })
     }
 
-    fn refuse(&self, found: String, expected: String, hint: String) -> LayError {
-        LayError::Step {
-            step: self.step,
-            found,
-            expected,
-            hint,
-        }
+    fn refuse(
+        &self,
+        found: impl Into<Phrase>,
+        expected: impl Into<Phrase>,
+        hint: Hint,
+    ) -> LayError {
+        let fault = Fault::whole(found, expected).of(Part::Step(self.step));
+        LayError::Step(Box::new(fault.hint(hint)))
     }
 
     fn spot(&self, s: f64) -> Spot {

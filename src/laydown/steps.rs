@@ -11,6 +11,7 @@
 //! Written inline `press 0, spread left, spread -40 from left`; as TOML see
 //! [`read_steps_toml`](super::read_steps_toml).
 
+use crate::fault::{Fault, Hint, Part, Phrase, Refused};
 use crate::geometry::{Point, Polyline};
 use crate::section::Side;
 use std::fmt;
@@ -70,53 +71,22 @@ pub struct Steps {
     steps: Vec<Step>,
 }
 
-/// What is wrong with one step.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StepFault {
-    /// Number of the step, from 1; 0 for the list as a whole.
-    pub step: usize,
-    /// Line of the file, from 1.
-    pub line: Option<usize>,
-    /// What was found.
-    pub found: String,
-    /// What was expected instead.
-    pub expected: String,
-}
-
-/// Why steps were refused: all faults of their wording at once.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub struct StepsError {
-    /// The file, or `--order` for steps typed inline.
-    pub name: String,
-    /// The faults, in the order of the steps; never empty.
-    pub faults: Vec<StepFault>,
-}
-
-/// What to try with steps that were refused.
-const STEPS_HINT: &str = "steps look like `press 0, spread left, spread 40, spread right from 40`; numbers are x of the section in mm, with a decimal point";
-
-impl fmt::Display for StepsError {
-    /// One fault a line, `name:line: step 2: found .., expected ..`, then a hint.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for fault in &self.faults {
-            write!(f, "{}:", self.name)?;
-            if let Some(line) = fault.line {
-                write!(f, "{line}:")?;
-            }
-            if fault.step > 0 {
-                write!(f, " step {}:", fault.step)?;
-            }
-            writeln!(f, " found {}, expected {}", fault.found, fault.expected)?;
-        }
-        write!(f, "\nhint: {STEPS_HINT}")
-    }
-}
-
 impl fmt::Display for Spot {
     /// As it is typed: `-40`, or `-40 y -12` on a vertical wall.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.x)?;
-        self.y.map_or(Ok(()), |y| write!(f, " y {y}"))
+        let number = |f: &mut fmt::Formatter<'_>, v: f64| {
+            // Nobody types three hundred digits.
+            if v.abs() < 1e15 {
+                write!(f, "{v}")
+            } else {
+                write!(f, "{v:e}")
+            }
+        };
+        number(f, self.x)?;
+        self.y.map_or(Ok(()), |y| {
+            f.write_str(" y ")?;
+            number(f, y)
+        })
     }
 }
 
@@ -160,13 +130,14 @@ pub(crate) fn side_word(side: Side) -> &'static str {
 
 impl Spot {
     /// The place on a line, arc length, mm; what is wrong with it otherwise.
-    pub(super) fn place(self, line: &Polyline) -> Result<f64, (String, String)> {
+    pub(super) fn place(self, line: &Polyline) -> Result<f64, Wrong> {
+        let bare = |x: f64| Self { x, y: None };
         let points = line.points();
         let (first, last) = (points[0].x, points[points.len() - 1].x);
         let out = || {
             (
-                format!("x = {} mm", self.x),
-                format!("a place on the clear panel, from {first:.1} to {last:.1} mm"),
+                format!("x = {} mm", bare(self.x)),
+                format!("a place on the clear panel, from {first:.1} to {last:.1} mm").into(),
             )
         };
         let s = line.at_x(self.x).ok_or_else(out)?;
@@ -180,8 +151,8 @@ impl Spot {
         let found = line.at(near).y;
         if (found - y).abs() > OFF_PANEL {
             return Err((
-                format!("y = {y} mm at x = {} mm", self.x),
-                format!("a place of the panel, which is nearest at y = {found:.2} mm"),
+                format!("y = {} mm at x = {} mm", bare(y), bare(self.x)),
+                format!("a place of the panel, which is nearest at y = {found:.2} mm").into(),
             ));
         }
         Ok(line.snap(near))
@@ -228,8 +199,8 @@ impl Steps {
     /// Takes a list of steps.
     ///
     /// # Errors
-    /// [`StepsError`] if it is empty or a number is not finite.
-    pub fn new(steps: Vec<Step>) -> Result<Self, StepsError> {
+    /// [`Refused`] if it is empty or a number is not finite.
+    pub fn new(steps: Vec<Step>) -> Result<Self, Refused> {
         let mut faults = Vec::new();
         for (i, step) in steps.iter().enumerate() {
             let spots = match *step {
@@ -247,12 +218,7 @@ impl Steps {
             };
             for spot in spots.into_iter().flatten() {
                 if !(spot.x.is_finite() && spot.y.is_none_or(f64::is_finite)) {
-                    faults.push(StepFault {
-                        step: i + 1,
-                        line: None,
-                        found: format!("`{spot}`"),
-                        expected: "finite numbers".to_owned(),
-                    });
+                    faults.push(fault(i + 1, format!("`{spot}`"), "finite numbers"));
                 }
             }
         }
@@ -262,10 +228,7 @@ impl Steps {
         if faults.is_empty() {
             Ok(Self { steps })
         } else {
-            Err(StepsError {
-                name: "steps".to_owned(),
-                faults,
-            })
+            Err(Refused::new("steps", faults))
         }
     }
 
@@ -276,13 +239,20 @@ impl Steps {
 }
 
 /// The fault of a list without steps.
-pub(super) fn no_steps() -> StepFault {
-    StepFault {
-        step: 0,
-        line: None,
-        found: "no steps".to_owned(),
-        expected: "at least one `press` or `spread`".to_owned(),
-    }
+pub(super) fn no_steps() -> Fault {
+    let expected = "at least one `press` or `spread`";
+    Fault::whole("no steps", expected).hint(Hint::StepsLookLike)
+}
+
+/// The fault of a step in its wording; of the list as a whole for 0.
+pub(super) fn fault(step: usize, found: impl Into<Phrase>, expected: impl Into<Phrase>) -> Fault {
+    let part = if step > 0 {
+        Part::Step(step)
+    } else {
+        Part::Whole
+    };
+    let fault = Fault::whole(found, expected).of(part);
+    fault.hint(Hint::StepsLookLike)
 }
 
 /// Reads steps typed inline: `press 0, spread left, spread -40 from left`.
@@ -290,8 +260,8 @@ pub(super) fn no_steps() -> StepFault {
 /// Steps are parted by `,` or `;`. The words `at` and `to` and the unit `mm` may be there.
 ///
 /// # Errors
-/// [`StepsError`]: all steps that cannot be read.
-pub fn read_steps(name: &str, text: &str) -> Result<Steps, StepsError> {
+/// [`Refused`]: all steps that cannot be read.
+pub fn read_steps(name: &str, text: &str) -> Result<Steps, Refused> {
     let mut steps = Vec::new();
     let mut faults = Vec::new();
     let parts: Vec<&str> = text
@@ -302,12 +272,7 @@ pub fn read_steps(name: &str, text: &str) -> Result<Steps, StepsError> {
     for (i, part) in parts.iter().enumerate() {
         match one(part) {
             Ok(step) => steps.push(step),
-            Err((found, expected)) => faults.push(StepFault {
-                step: i + 1,
-                line: None,
-                found,
-                expected: expected.to_owned(),
-            }),
+            Err((found, expected)) => faults.push(fault(i + 1, found, expected)),
         }
     }
     if parts.is_empty() {
@@ -316,14 +281,12 @@ pub fn read_steps(name: &str, text: &str) -> Result<Steps, StepsError> {
     if faults.is_empty() {
         Ok(Steps { steps })
     } else {
-        Err(StepsError {
-            name: name.to_owned(),
-            faults,
-        })
+        Err(Refused::new(name, faults))
     }
 }
 
-type Wrong = (String, &'static str);
+/// What was found and what was expected.
+pub(super) type Wrong = (String, Phrase);
 
 /// Reads one step.
 fn one(text: &str) -> Result<Step, Wrong> {
@@ -364,7 +327,7 @@ fn one(text: &str) -> Result<Step, Wrong> {
         _ => {
             return Err((
                 format!("`{text}`"),
-                "a step that begins with `press` or `spread`",
+                "a step that begins with `press` or `spread`".into(),
             ));
         }
     };
@@ -372,7 +335,7 @@ fn one(text: &str) -> Result<Step, Wrong> {
         None => Ok(step),
         Some(word) => Err((
             format!("`{word}` in `{text}`"),
-            "the end of the step, or `from` after a spread; steps are parted by commas",
+            "the end of the step, or `from` after a spread".into(),
         )),
     }
 }
@@ -401,12 +364,12 @@ fn spot<'a>(
 /// Reads a finite number, with or without its unit.
 fn number(text: &str, word: Option<&str>, expected: &'static str) -> Result<f64, Wrong> {
     let Some(word) = word else {
-        return Err((format!("`{text}`"), expected));
+        return Err((format!("`{text}`"), expected.into()));
     };
     let bare = word.strip_suffix("mm").unwrap_or(word);
     match bare.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(value),
-        _ => Err((format!("`{word}` in `{text}`"), expected)),
+        _ => Err((format!("`{word}` in `{text}`"), expected.into())),
     }
 }
 
@@ -417,27 +380,34 @@ mod tests {
     #[test]
     fn steps_are_read_as_they_are_written() {
         let text = "press 0, spread left, spread -40 y -12.5 from left, spread right from 3.5";
-        let steps = read_steps("--order", text).unwrap();
+        let steps = read_steps("order", text).unwrap();
         assert_eq!(steps.to_string(), text);
         assert_eq!(steps.steps().len(), 4);
         let loose = "Press at 0 mm; spread to -40mm from right";
         assert_eq!(
-            read_steps("--order", loose).unwrap().to_string(),
+            read_steps("order", loose).unwrap().to_string(),
             "press 0, spread -40 from right"
         );
+    }
+
+    fn step_of(fault: &Fault) -> usize {
+        match fault.at.part {
+            Part::Step(step) => step,
+            _ => 0,
+        }
     }
 
     #[test]
     fn every_faulty_step_is_named() {
         let error =
-            read_steps("--order", "press, spread up, push 3, press 1 2, press 0,5").unwrap_err();
-        let steps: Vec<usize> = error.faults.iter().map(|f| f.step).collect();
+            read_steps("order", "press, spread up, push 3, press 1 2, press 0,5").unwrap_err();
+        let steps: Vec<usize> = error.faults.iter().map(step_of).collect();
         // `press 0,5` is `press 0` and a step `5`.
         assert_eq!(steps, [1, 2, 3, 4, 6]);
         let text = error.to_string();
-        assert!(text.contains("--order: step 2: found `up` in `spread up`, expected `left`"));
+        assert!(text.contains("order: step 2: found `up` in `spread up`, expected `left`"));
         assert!(text.contains("hint: "));
-        assert!(read_steps("--order", " , ").is_err());
+        assert!(read_steps("order", " , ").is_err());
         let nan = Step::Press(Spot {
             x: f64::NAN,
             y: None,

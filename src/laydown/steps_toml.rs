@@ -1,6 +1,7 @@
 //! A custom order of pressing as TOML, with the line of each fault.
 
-use super::steps::{Goal, Patch, Spot, Step, StepFault, Steps, StepsError, no_steps};
+use super::steps::{Goal, Patch, Spot, Step, Steps, fault, no_steps};
+use crate::fault::{Fault, Phrase, Refused};
 use crate::section::Side;
 use toml::de::{DeTable, DeValue};
 
@@ -22,8 +23,8 @@ const KEYS: [&str; 5] = ["press", "spread", "y", "from", "from_y"];
 /// `y` and `from_y` pick a place on a vertical wall.
 ///
 /// # Errors
-/// [`StepsError`]: all steps that cannot be read.
-pub fn read_steps_toml(file: &str, text: &str) -> Result<Steps, StepsError> {
+/// [`Refused`]: all steps that cannot be read.
+pub fn read_steps_toml(file: &str, text: &str) -> Result<Steps, Refused> {
     // A file saved with a byte order mark is as good as one without.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut reader = Reader {
@@ -35,35 +36,35 @@ pub fn read_steps_toml(file: &str, text: &str) -> Result<Steps, StepsError> {
         Ok(table) => reader.table(table.get_ref()),
         Err(e) => {
             let at = e.span().map_or(0, |s| s.start);
-            reader.fault(0, at, "what is no TOML".to_owned(), e.message());
+            let expected = format!("valid TOML ({})", e.message());
+            reader.fault(0, at, "what is no TOML", expected);
         }
     }
     if reader.faults.is_empty() {
         Steps::new(reader.steps)
     } else {
-        Err(StepsError {
-            name: file.to_owned(),
-            faults: reader.faults,
-        })
+        Err(Refused::new(file, reader.faults))
     }
 }
 
 /// Steps and faults so far.
 struct Reader<'a> {
     text: &'a str,
-    faults: Vec<StepFault>,
+    faults: Vec<Fault>,
     steps: Vec<Step>,
 }
 
 impl Reader<'_> {
-    fn fault(&mut self, step: usize, at: usize, found: String, expected: &str) {
+    /// The fault of a step (0: of the file) at a byte of the text.
+    fn fault(
+        &mut self,
+        step: usize,
+        at: usize,
+        found: impl Into<Phrase>,
+        expected: impl Into<Phrase>,
+    ) {
         let line = 1 + self.text.bytes().take(at).filter(|b| *b == b'\n').count();
-        self.faults.push(StepFault {
-            step,
-            line: Some(line),
-            found,
-            expected: expected.to_owned(),
-        });
+        self.faults.push(fault(step, found, expected).placed(line));
     }
 
     fn table(&mut self, table: &DeTable<'_>) {
@@ -79,17 +80,12 @@ impl Reader<'_> {
                     let at = row.span().start;
                     match row.get_ref().as_table() {
                         Some(step) => self.step(i + 1, at, step),
-                        None => self.fault(i + 1, at, "no table".to_owned(), "`[[step]]`"),
+                        None => self.fault(i + 1, at, "no table", "`[[step]]`"),
                     }
                 }
             }
             Some((DeValue::Table(_), at)) => {
-                self.fault(
-                    0,
-                    at,
-                    "`[step]`".to_owned(),
-                    "`[[step]]`, once for each step",
-                );
+                self.fault(0, at, "`[step]`", "`[[step]]`, once for each step");
             }
             _ => self.faults.push(no_steps()),
         }
@@ -144,7 +140,7 @@ impl Reader<'_> {
                 } else {
                     "neither `press` nor `spread`"
                 };
-                self.fault(number, at, found.to_owned(), "one of them");
+                self.fault(number, at, found, "one of them");
                 None
             }
         };
@@ -204,6 +200,14 @@ fn as_number(value: &DeValue<'_>) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::read_steps_toml;
+    use crate::fault::{Fault, Part};
+
+    fn place(fault: &Fault) -> (usize, Option<usize>) {
+        match fault.at.part {
+            Part::Step(step) => (step, fault.at.place),
+            _ => (0, fault.at.place),
+        }
+    }
 
     #[test]
     fn a_file_and_its_inline_form_are_one() {
@@ -218,7 +222,7 @@ mod tests {
     fn every_faulty_step_names_its_line() {
         let text = "[[step]]\npress = \"0\"\n[[step]]\nspread = \"up\"\n[[step]]\npush = 3\n[[step]]\npress = 1\nspread = 2\n[[step]]\nspread = \"left\"\ny = 3\n";
         let error = read_steps_toml("order.toml", text).unwrap_err();
-        let found: Vec<_> = error.faults.iter().map(|f| (f.step, f.line)).collect();
+        let found: Vec<_> = error.faults.iter().map(place).collect();
         assert_eq!(
             found,
             [

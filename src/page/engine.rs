@@ -4,7 +4,7 @@
 //! next. The answers are the structs that the command line prints with `--json`
 //! ([`crate::Check`], [`crate::Recommendation`], [`crate::advice::Sweep`], [`crate::advice::SectionSeen`]),
 //! and for the moving picture those of `laying`. What cannot be answered is
-//! `{"error": {"message", "hint", "faults", "request"}}`; `request` is true where the
+//! `{"error": {"message", "hint", "setting", "faults", "request"}}`; `request` is true where the
 //! request itself could not be read.
 //!
 //! The page must answer while a finger waits, and a server must not be kept busy, so
@@ -16,11 +16,13 @@ use super::laying::{card, moments, orders, warmth};
 use super::reading::readings;
 use crate::advice::{
     Handling, Notice, Question, QuestionError, Readings, SectionFault, SectionSeen, Setting,
-    faults, recommend, recommend_family, sweep, three_steps,
+    recommend, recommend_family, sweep, three_steps,
 };
-use crate::section::{Recess, Section, SectionError, TapeFamily};
+use crate::fault::Hint;
+use crate::say::Voice;
+use crate::say::faults::Said;
+use crate::section::{Recess, RecessError, Section, TapeFamily};
 use serde::Serialize;
-use std::fmt::Display;
 
 /// Most points of a section; a finger drags no more, and a lay-down of that many takes
 /// some milliseconds.
@@ -39,56 +41,58 @@ pub(super) struct Failure {
     pub(super) message: String,
     /// One thing to try.
     pub(super) hint: Option<String>,
+    /// Key of the setting that answers what is asked back.
+    pub(super) setting: Option<&'static str>,
     /// Faults of the section, each with its place.
     pub(super) faults: Vec<SectionFault>,
     /// The request could not be read at all.
     pub(super) request: bool,
 }
 
-impl Failure {
-    /// From an error whose text may end in a hint.
-    pub(super) fn of(error: impl Display) -> Self {
-        let text = error.to_string();
-        let (message, hint) = match text.split_once("\n\nhint: ") {
-            Some((message, hint)) => (message.to_owned(), Some(hint.to_owned())),
-            None => (text, None),
-        };
+impl From<Said> for Failure {
+    fn from(said: Said) -> Self {
         Self {
-            message,
-            hint,
+            message: said.message,
+            hint: said.hint,
+            setting: None,
             faults: Vec::new(),
             request: false,
         }
     }
 }
 
-impl From<SectionError> for Failure {
-    fn from(error: SectionError) -> Self {
+impl Failure {
+    /// Why a question has no answer, for those who asked it.
+    pub(super) fn why(error: &QuestionError, question: &Question) -> Self {
+        let to = Voice::page(question.print_units());
+        let faults = match error {
+            QuestionError::Refused(refused) => refused.rows(to),
+            _ => Vec::new(),
+        };
         Self {
-            faults: faults(&error),
-            ..Self::of(error)
+            setting: setting(error),
+            faults,
+            ..error.said(to).into()
         }
     }
 }
 
-impl Failure {
-    /// Why a question has no answer; a catalogue names what there is.
-    pub(super) fn why(error: QuestionError, catalogue: &Catalogue) -> Self {
-        match error {
-            QuestionError::Section(error) => error.into(),
-            QuestionError::Recess { error, .. } => Self::of(error),
-            QuestionError::NoSection => Self::of(
-                "no section was given\n\nhint: give `section`, for example {\"shape\": \"channel:mouth=80,floor=40,depth=25\"}",
-            ),
-            QuestionError::NoFilm => {
-                let names: Vec<&str> = catalogue.films.iter().map(|f| f.name.as_str()).collect();
-                Self::of(format!(
-                    "no film class was given\n\nhint: give `film`, one of: {}",
-                    names.join(", ")
-                ))
-            }
-            error => Self::of(error),
+/// Key of the setting that answers what is asked back.
+fn setting(error: &QuestionError) -> Option<&'static str> {
+    match error {
+        QuestionError::Turned { turned: key, .. } | QuestionError::OutOfRange { key, .. } => {
+            Some(key)
         }
+        QuestionError::Recess {
+            error: RecessError::Hill { .. },
+            ..
+        } => Some("depths"),
+        QuestionError::Refused(refused) => refused.faults.iter().find_map(|f| match f.hint {
+            Some(Hint::SayUnits) => Some("units"),
+            Some(Hint::TurnRound) => Some("leftwards"),
+            _ => None,
+        }),
+        _ => None,
     }
 }
 
@@ -133,13 +137,12 @@ pub(super) fn answered(catalogue: &Catalogue, request: &str) -> (String, bool) {
             )
         }
         Err(error) => {
+            let found = format!("a request that cannot be read ({error})");
+            let said = Said::new(found, "a JSON object with `ask`");
+            let hint = "the documentation of `answer` has what it may hold".to_owned();
             let error = Failure {
                 request: true,
-                hint: Some(
-                    "a JSON object with `ask` is expected, as the documentation of `answer` has it"
-                        .to_owned(),
-                ),
-                ..Failure::of(format!("the request cannot be read: {error}"))
+                ..said.hint(hint).into()
             };
             (json(&Refusal { error }), false)
         }
@@ -160,7 +163,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         return Ok(json(catalogue));
     }
     let question = &request.question;
-    let why = |error: QuestionError| Failure::why(error, catalogue);
+    let why = |error: QuestionError| Failure::why(&error, question);
     let (section, note) = match question.read(catalogue).map_err(why)? {
         Readings::Family(family) if request.ask == Ask::Recommend => {
             return family_answer(catalogue, question, &family);
@@ -176,7 +179,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         readings => readings.one(),
     };
     let section = question.named(small(section)?);
-    let recess = find(catalogue, section, question)?;
+    let recess = find(section, question)?;
     if request.ask == Ask::Section {
         return Ok(json(&SectionSeen::of(
             &recess,
@@ -210,7 +213,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         Ask::Sweep => json(&sweep(&job)),
         Ask::Orders => json(&orders(&setting, &job).map_err(why)?),
         Ask::Moments => json(&moments(&setting, &job, request.frames).map_err(why)?),
-        Ask::Warmth => json(&warmth(&setting, &job, catalogue).map_err(why)?),
+        Ask::Warmth => json(&warmth(&setting, &job).map_err(why)?),
         Ask::Card => json(&card(&setting, &job).map_err(why)?),
         Ask::Check | Ask::Section | Ask::Reading | Ask::Catalogue => {
             json(&setting.check(&job, catalogue, true).map_err(why)?)
@@ -222,34 +225,47 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
 fn small(section: Section) -> Result<Section, Failure> {
     let (points, length) = (section.line().points().len(), section.line().end());
     if points > MOST_POINTS || length > LONGEST {
-        return Err(Failure::of(format!(
-            "a section of {points} points and {length:.0} mm was found, but the page takes at most {MOST_POINTS} points and {LONGEST:.0} mm\n\nhint: the command line takes a million points"
-        )));
+        let said = Said::new(
+            format!("a section of {points} points and {length:.0} mm"),
+            format!("at most {MOST_POINTS} points and {LONGEST:.0} mm on the page"),
+        );
+        let hint = "the command line takes a million points".to_owned();
+        return Err(said.hint(hint).into());
     }
     Ok(section)
 }
 
 /// Finds the recess, within the bounds of the page.
-fn find(catalogue: &Catalogue, section: Section, question: &Question) -> Result<Recess, Failure> {
+fn find(section: Section, question: &Question) -> Result<Recess, Failure> {
     let survey = question.survey();
     for (key, value) in [
         ("clear_left_mm", survey.clear_left),
         ("clear_right_mm", survey.clear_right),
     ] {
-        bounded(key, value, MOST_CLEAR)?;
+        bounded(key, value, MOST_CLEAR, question)?;
     }
     let recess = question.recess(section);
-    recess.map_err(|e| Failure::why(e, catalogue))
+    recess.map_err(|e| Failure::why(&e, question))
 }
 
 /// A number from 0 to `most`.
-pub(super) fn bounded(key: &str, value: f64, most: f64) -> Result<f64, Failure> {
+pub(super) fn bounded(
+    key: &'static str,
+    value: f64,
+    most: f64,
+    question: &Question,
+) -> Result<f64, Failure> {
     if (0.0..=most).contains(&value) {
         return Ok(value);
     }
-    Err(Failure::of(format!(
-        "`{key}` is {value}, but a number from 0 to {most} was expected"
-    )))
+    let above = (0.0, false);
+    let error = QuestionError::OutOfRange {
+        key,
+        value,
+        above,
+        most,
+    };
+    Err(Failure::why(&error, question))
 }
 
 /// Refuses what would keep the page waiting; a long scan is answered without the rows of
@@ -260,9 +276,12 @@ fn bound(setting: &mut Setting, points: usize, ask: Ask) -> Result<(), Failure> 
     }
     let plain = |h: &Handling| h.conditions.is_plain();
     if ask == Ask::Warmth || !setting.handling.as_ref().is_none_or(plain) {
-        return Err(Failure::of(format!(
-            "a section of {points} points was found, but with warm zones, friction or drag the page takes at most {MOST_MARCHED}\n\nhint: thin the scan out, or use the command line"
-        )));
+        let said = Said::new(
+            format!("a section of {points} points"),
+            format!("at most {MOST_MARCHED} with warm zones, friction or drag on the page"),
+        );
+        let hint = "thin the scan out, or use the command line".to_owned();
+        return Err(said.hint(hint).into());
     }
     setting.handling = None;
     Ok(())
@@ -277,9 +296,9 @@ fn family_answer(
     let setting = question
         .with_open_width()
         .and_then(|question| Setting::new(question, catalogue))
-        .map_err(|e| Failure::why(e, catalogue))?;
+        .map_err(|e| Failure::why(&e, question))?;
     let (_, answer) = recommend_family(family, |section, assured| {
-        let recess = find(catalogue, question.named(section), question)?;
+        let recess = find(question.named(section), question)?;
         let bed = setting.bed(&recess);
         let mut job = setting.job(&bed);
         if !assured {

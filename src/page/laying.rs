@@ -1,7 +1,6 @@
 //! The orders side by side at one width, the moments of their laying, and the same width
 //! under other warmth: what the page draws.
 
-use super::catalogue::Catalogue;
 use super::engine::Failure;
 use crate::advice::{
     Bay, Check, Handling, Job, QuestionError, Setting, WarmZone, recommend, recommend_width,
@@ -177,17 +176,11 @@ pub(super) fn card(setting: &Setting, job: &Job<'_>) -> Result<CardPage, Questio
     };
     Card::new(&setting.film, &recommend(job, &[]), fixed.as_ref(), &asked)
         .map(|card| CardPage { html: card.html() })
-        .ok_or_else(|| {
-            QuestionError::Told("no order could be laid on this section at all".to_owned())
-        })
+        .ok_or(QuestionError::NoOrder)
 }
 
 /// Lays the film with the whole bridge, the mouth only and the flats only warmed.
-pub(super) fn warmth(
-    setting: &Setting,
-    job: &Job<'_>,
-    catalogue: &Catalogue,
-) -> Result<Warmth, QuestionError> {
+pub(super) fn warmth(setting: &Setting, job: &Job<'_>) -> Result<Warmth, QuestionError> {
     let bonds = shown_bonds(setting, job)?;
     let said = setting.question.bay.clone().unwrap_or_default();
     let mut zones = Vec::with_capacity(3);
@@ -218,7 +211,11 @@ pub(super) fn warmth(
             });
         let (width, checks, error) = match warmed {
             Ok((width, checks)) => (width, checks, None),
-            Err(error) => (None, Vec::new(), Some(Failure::why(error, catalogue))),
+            Err(error) => (
+                None,
+                Vec::new(),
+                Some(Failure::why(&error, &setting.question)),
+            ),
         };
         if let Some(check) = checks.first() {
             bridge_mm = check.bridge_mm;

@@ -34,7 +34,12 @@ struct ReadingPicture {
 
 /// What was done to the readings of a section; nothing to a shape and to a clean, level survey.
 pub(super) fn readings(recess: &Recess, request: &Request) -> Result<Readings, Failure> {
-    let width = bounded("width_em", request.width_em.unwrap_or(WIDTH), WIDEST)?;
+    let width = bounded(
+        "width_em",
+        request.width_em.unwrap_or(WIDTH),
+        WIDEST,
+        &request.question,
+    )?;
     let Some(reading) = recess.section().reading() else {
         return Ok(Readings {
             done: Vec::new(),

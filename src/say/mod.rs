@@ -18,6 +18,7 @@ mod air;
 mod answer;
 mod assumed;
 mod compared;
+pub(crate) mod faults;
 mod invented;
 mod lay;
 mod notice;
@@ -43,6 +44,8 @@ pub enum Medium {
     Terminal,
     /// On a screen, from JSON.
     Screen,
+    /// In front of the page: its controls are named.
+    Page,
     /// On a card, a chart, a sheet.
     Paper,
     /// In a picture.
@@ -71,6 +74,20 @@ impl<T: Say + ?Sized> Say for &T {
 }
 
 impl Voice {
+    /// In plain words, in mm: for whoever reads them.
+    pub const PLAIN: Self = Self {
+        units: Units::Mm,
+        medium: Medium::Screen,
+    };
+
+    /// For the page.
+    pub fn page(units: Units) -> Self {
+        Self {
+            units,
+            medium: Medium::Page,
+        }
+    }
+
     /// For a terminal.
     pub fn terminal(units: Units) -> Self {
         Self {
@@ -99,7 +116,7 @@ impl Voice {
     pub(crate) fn at_keyboard(self, words: &str) -> &str {
         match self.medium {
             Medium::Terminal => words,
-            Medium::Screen | Medium::Paper | Medium::Picture => "",
+            Medium::Screen | Medium::Page | Medium::Paper | Medium::Picture => "",
         }
     }
 

@@ -11,7 +11,7 @@ const MOST_DECIMALS: usize = 3;
 const RULE: f64 = 64.0;
 
 /// A number with at most `digits` decimals, without trailing zeros.
-fn trimmed(value: f64, digits: usize) -> String {
+pub(super) fn trimmed(value: f64, digits: usize) -> String {
     let mut text = format!("{value:.digits$}");
     if text.contains('.') {
         text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
@@ -72,7 +72,7 @@ impl Voice {
     /// Between a number and its unit: held together where lines break.
     fn space(self) -> char {
         match self.medium {
-            Medium::Terminal | Medium::Screen => ' ',
+            Medium::Terminal | Medium::Screen | Medium::Page => ' ',
             Medium::Paper => '\u{a0}',
             Medium::Picture => '\u{2009}',
         }
@@ -81,7 +81,7 @@ impl Voice {
     /// A number's text with the minus sign and the spaces of the medium.
     fn typeset(self, text: String) -> String {
         match self.medium {
-            Medium::Terminal | Medium::Screen => text,
+            Medium::Terminal | Medium::Screen | Medium::Page => text,
             Medium::Paper | Medium::Picture => text.replace('-', "\u{2212}").replace(' ', "\u{a0}"),
         }
     }
@@ -181,6 +181,16 @@ impl Voice {
         }
     }
 
+    /// The same, or the words for a peak that is not finite.
+    pub fn peak_beside(self, value: Option<f64>, limit: f64) -> String {
+        value.map_or_else(|| self.peak(None), |v| self.beside(v, limit))
+    }
+
+    /// An amount of money, in the user's own.
+    pub fn money(self, value: f64) -> String {
+        self.steady(value, 2)
+    }
+
     /// A percentage that was given, a limit: at most one decimal.
     pub fn limit(self, value: f64) -> String {
         self.with(trimmed(value, 1), "%")
@@ -200,7 +210,7 @@ impl Voice {
     pub fn celsius(self, value: f64) -> String {
         let unit = match self.medium {
             Medium::Terminal => "degC",
-            Medium::Screen | Medium::Paper | Medium::Picture => "\u{b0}C",
+            Medium::Screen | Medium::Page | Medium::Paper | Medium::Picture => "\u{b0}C",
         };
         self.with(trimmed(value, 1), unit)
     }
@@ -214,7 +224,7 @@ impl Voice {
     pub fn degrees(self, value: f64, digits: usize) -> String {
         let number = trimmed(value, digits);
         match self.medium {
-            Medium::Terminal | Medium::Screen => format!("{number} degrees"),
+            Medium::Terminal | Medium::Screen | Medium::Page => format!("{number} degrees"),
             Medium::Paper | Medium::Picture => self.typeset(number) + "\u{b0}",
         }
     }
@@ -223,7 +233,7 @@ impl Voice {
     pub fn volume(self, cm3: f64) -> String {
         let unit = match self.medium {
             Medium::Terminal => "cm3",
-            Medium::Screen | Medium::Paper | Medium::Picture => "cm\u{b3}",
+            Medium::Screen | Medium::Page | Medium::Paper | Medium::Picture => "cm\u{b3}",
         };
         if cm3 >= 1000.0 {
             self.with(trimmed(cm3 / 1000.0, 2), "l")
@@ -236,7 +246,9 @@ impl Voice {
     pub fn give_or_take(self, words: &str) -> String {
         match self.medium {
             Medium::Terminal => format!("+-{words}"),
-            Medium::Screen | Medium::Paper | Medium::Picture => format!("\u{b1}{words}"),
+            Medium::Screen | Medium::Page | Medium::Paper | Medium::Picture => {
+                format!("\u{b1}{words}")
+            }
         }
     }
 }
@@ -244,6 +256,7 @@ impl Voice {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::section::read_length;
 
     #[test]
     fn numbers_carry_a_real_minus_and_no_idle_zeros_on_paper() {
@@ -273,5 +286,32 @@ mod tests {
         assert_eq!(voice.beside(20.04, 20.0), "20.04 %");
         assert_eq!(voice.beside(20.000_01, 20.0), "just over 20 %");
         assert_eq!(voice.beside(25.0, 20.0), "25.0 %");
+    }
+
+    #[test]
+    fn inches_are_whole_sixteenths_in_lowest_terms() {
+        // Reference: by hand; 125 mm are 4.9213 in, 78.7 sixteenths.
+        for (mm, words) in [
+            (125.0, "4 15/16"),
+            (25.4, "1"),
+            (-12.7, "-1/2"),
+            (25.0, "1"),
+            (28.6, "1 1/8"),
+            (0.5, "0.02"),
+            (1.5875, "1/16"),
+            (0.0, "0"),
+            (-0.001, "0"),
+        ] {
+            assert_eq!(inch_words(mm), words, "{mm}");
+        }
+    }
+
+    #[test]
+    fn what_is_printed_in_inches_reads_back_within_half_a_sixteenth() {
+        for i in -4000..4000 {
+            let mm = 0.137 * f64::from(i);
+            let back = read_length(&inch_words(mm), Units::Inch).unwrap();
+            assert!((back - mm).abs() <= 25.4 / 32.0 + 1e-9, "{mm}: {back}");
+        }
     }
 }

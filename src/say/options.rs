@@ -356,10 +356,7 @@ impl NoWidth {
             _ => format!(
                 "at {} deepest point first peaks at {}{at}; the limit is {}",
                 length(self.widest_bridge_mm),
-                self.peak_pct.map_or_else(
-                    || voice.peak(None),
-                    |peak| voice.beside(peak, self.limit_pct)
-                ),
+                voice.peak_beside(self.peak_pct, self.limit_pct),
                 voice.limit(self.limit_pct)
             ),
         });

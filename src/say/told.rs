@@ -1,15 +1,8 @@
 //! A typed value in JSON: its values, and its words under `text`.
 
-use super::{Medium, Say, Voice};
-use crate::section::Units;
+use super::{Say, Voice};
 use crate::told::Told;
 use serde::{Serialize, Serializer};
-
-/// What JSON speaks: plain words, always in mm.
-const VOICE: Voice = Voice {
-    units: Units::Mm,
-    medium: Medium::Screen,
-};
 
 /// A value with its words.
 #[derive(Serialize)]
@@ -21,7 +14,7 @@ struct Spoken<'a, T> {
 
 impl<T: Serialize + Say> Serialize for Told<T> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let text = self.0.say(VOICE);
+        let text = self.0.say(Voice::PLAIN);
         Spoken {
             value: &self.0,
             text,

@@ -1,18 +1,15 @@
 //! Which columns of a file are x and y, in which unit, and what stands in them.
 
-use super::Fault;
 use super::length::Unit;
 use super::lines::Line;
 use super::notice::SectionNotice;
 use super::number::{quoted, slip, spelled};
 use super::raw::{Raw, Typing};
+use crate::fault::{Fault, Hint, Part};
 use crate::geometry::Point;
 
 /// What a header must be.
 pub(super) const HEADER: &str = "the header `x_mm,y_mm` (or `_cm`, or `_in`, in both)";
-
-/// What to do about a file that does not say its units.
-const SAY_UNITS: &str = "; or say `--units mm` or `--units in`";
 
 /// Is there nothing but numbers in the first line?
 pub(super) fn headless(line: &Line) -> bool {
@@ -61,16 +58,8 @@ impl Columns {
     pub(super) fn without_header(line: &Line, typing: Typing) -> Result<Self, Vec<Fault>> {
         let found = "no header above the first point";
         let (Some(units), 2) = (typing.units, line.fields.len()) else {
-            let hint = if line.fields.len() == 2 {
-                SAY_UNITS
-            } else {
-                ""
-            };
-            return Err(vec![Fault::at(
-                line.number,
-                found,
-                format!("{HEADER}{hint}"),
-            )]);
+            let hint = (line.fields.len() == 2).then_some(Hint::SayUnits);
+            return Err(vec![Fault::at(line.number, found, HEADER).hint(hint)]);
         };
         Ok(Self {
             x: Axis::new("x", 0, units.into()),
@@ -130,8 +119,7 @@ impl Columns {
             }
             (None, None) => {
                 let found = format!("no unit in the header {}", quoted(&names.join(",")));
-                let expected = format!("{HEADER}{SAY_UNITS}");
-                faults.push(Fault::at(header.number, found, expected));
+                faults.push(Fault::at(header.number, found, HEADER).hint(Hint::SayUnits));
                 (Unit::Mm, None)
             }
         };
@@ -163,24 +151,21 @@ impl Columns {
         let n = line.fields.len();
         let only = String::from_utf8_lossy(line.fields.get(0).unwrap_or_default());
         let hint = if n == 1 && only.contains(';') {
-            "; semicolons where the header has another separator?"
+            Some(Hint::Separator(';'))
         } else if n == 1 && only.contains(',') {
-            "; commas where the header has another separator?"
+            Some(Hint::Separator(','))
         } else if n == 1 && only.contains(char::is_whitespace) {
-            "; spaces or tabs where the header has another separator?"
+            Some(Hint::Separator(' '))
         } else if n == 2 * self.width {
-            "; decimal commas? write points, or semicolons between the columns"
+            Some(Hint::DecimalColumns)
         } else if n == self.width + 1 && line.fields.get(n - 1).is_some_and(<[u8]>::is_empty) {
-            "; leave out the comma at the end"
+            Some(Hint::TrailingComma)
         } else {
-            ""
+            None
         };
         let found = format!("{n} column{}", if n == 1 { "" } else { "s" });
-        Fault::at(
-            line.number,
-            found,
-            format!("{} as in the header{hint}", self.width),
-        )
+        let expected = format!("{} as in the header", self.width);
+        Fault::at(line.number, found, expected).hint(hint)
     }
 }
 
@@ -196,12 +181,12 @@ fn value(axis: &Axis, line: &Line, raw: &mut Raw, height: bool) -> Option<f64> {
     let (tens, factor) = axis.unit.scale();
     let read = spelled(text, tens).filter(|n| (n.value * factor).is_finite());
     let Some(read) = read else {
-        let found = format!("`{}` is {}", axis.name, quoted(text));
-        let expected = match spelled(text, 0) {
-            Some(_) => "a finite number".to_owned(),
-            None => slip(text),
+        let fault = match spelled(text, 0) {
+            Some(_) => Fault::whole(quoted(text), "a finite number"),
+            None => slip(text).fault(quoted(text)),
         };
-        raw.fault(Fault::at(line.number, found, expected));
+        let fault = fault.of(Part::Key(axis.name.clone()));
+        raw.fault(fault.placed(line.number));
         return None;
     };
     raw.see(line.number, text, &read.in_unit(factor), height);

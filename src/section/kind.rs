@@ -84,13 +84,10 @@ pub enum Zone {
 }
 
 /// Why a section has no recess to work on.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum RecessError {
     /// No pocket is deeper than the gauge tolerance.
-    #[error(
-        "the deepest pocket under a taut film is {deepest:.3} mm deep, but a recess deeper than the gauge tolerance of {tolerance} mm was expected\n\nhint: check that y points out of the panel, so that recesses are negative, or lower `--gauge-tolerance`"
-    )]
     NoRecess {
         /// Depth of the deepest pocket, mm.
         deepest: f64,
@@ -98,17 +95,11 @@ pub enum RecessError {
         tolerance: f64,
     },
     /// The section is a hill: heights typed with the wrong sign.
-    #[error(
-        "the section rises by {height:.1} mm and falls again, like a hill, but a recess was expected: heights count out of the panel, so that recesses are negative\n\nhint: were depths typed as positive numbers? then say `--depths`; for a step beside a ridge, survey that side alone"
-    )]
     Hill {
         /// Height of its walls, mm.
         height: f64,
     },
     /// There is no valley of that number.
-    #[error(
-        "valley {asked} was asked for, but the section has {found} (counted from the left, from 1)\n\nhint: `tautspan section` lists them"
-    )]
     NoSuchValley {
         /// The number asked for.
         asked: usize,
@@ -116,25 +107,17 @@ pub enum RecessError {
         found: usize,
     },
     /// The press was moved out of the recess.
-    #[error(
-        "the press moved by {offset} mm lies outside the lips, but it must stay between them\n\nhint: lower `--press-offset`"
-    )]
     PressOutside {
         /// The offset, mm.
         offset: f64,
     },
-    /// A survey setting is not a finite number of 0 or more.
-    #[error(
-        "`{option}` is {value}, but {expected} was expected\n\nhint: give it in mm, for example `{option} {example}`"
-    )]
+    /// A survey setting is not a finite number in its range.
     BadSetting {
-        /// The option's name.
-        option: &'static str,
-        /// Its value.
+        /// The setting's key in a question.
+        key: &'static str,
+        /// Its value, mm.
         value: f64,
-        /// What is accepted.
-        expected: &'static str,
-        /// One that would do.
-        example: f64,
+        /// Least that is accepted, mm; the most is [`LONGEST`](super::LONGEST).
+        least: f64,
     },
 }

@@ -111,24 +111,14 @@ impl Recess {
     /// [`RecessError`] if there is none, if the valley asked for is not there, or if a
     /// setting is out of range.
     pub fn find(section: Section, survey: Survey) -> Result<Self, RecessError> {
-        for (option, value, least) in [
-            ("--gauge-tolerance", survey.gauge_tolerance, 0.0),
-            ("--clear-left", survey.clear_left, 0.0),
-            ("--clear-right", survey.clear_right, 0.0),
-            ("--press-offset", survey.press_offset, f64::NEG_INFINITY),
+        for (key, value, least) in [
+            ("gauge_tolerance_mm", survey.gauge_tolerance, 0.0),
+            ("clear_left_mm", survey.clear_left, 0.0),
+            ("clear_right_mm", survey.clear_right, 0.0),
+            ("press_offset_mm", survey.press_offset, f64::NEG_INFINITY),
         ] {
             if !value.is_finite() || value < least || value > super::LONGEST {
-                let expected = if least < 0.0 {
-                    "a finite length"
-                } else {
-                    "a finite length from 0 to 100 m"
-                };
-                return Err(RecessError::BadSetting {
-                    option,
-                    value,
-                    expected,
-                    example: 1.0,
-                });
+                return Err(RecessError::BadSetting { key, value, least });
             }
         }
         let gauge = survey.gauge_tolerance.max(ROUNDING);

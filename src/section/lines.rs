@@ -1,8 +1,8 @@
 //! The lines of a table with their true numbers, cut into columns; blank ones and comments
 //! are passed over.
 
-use super::Fault;
 use super::number::quoted;
+use crate::fault::Fault;
 use csv::{ByteRecord, ReaderBuilder, Trim};
 
 /// One line that is neither blank nor a comment.

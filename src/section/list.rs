@@ -5,8 +5,9 @@
 //! ones again. A list in which marks would change their role is refused, not mended.
 
 use super::length::{TypedLength, length};
-use super::number::{quoted, spelled};
-use super::{Fault, Marks, SectionError, Units};
+use super::number::{NotANumber, quoted, spelled};
+use super::{Marks, Units};
+use crate::fault::{Fault, Hint, Refused};
 
 /// The fault of commas with a space behind some and none behind others, between digits: one
 /// of them may be a decimal comma. Where all are tight, or all spaced, they all separate.
@@ -26,10 +27,9 @@ pub(super) fn uneven(text: &str) -> Option<Fault> {
         .split_whitespace()
         .next()?
         .trim_end_matches(',');
-    Some(Fault::whole(
-        format!("{} among commas with a space behind them", quoted(shown)),
-        "a space behind every comma or behind none; for decimal commas part by semicolons",
-    ))
+    let found = format!("{} among commas with a space behind them", quoted(shown));
+    let expected = "a space behind every comma or behind none";
+    Some(Fault::whole(found, expected).hint(Hint::DecimalList))
 }
 
 /// Cuts a list into its pieces; those that are empty or hold a second separator stay as they
@@ -54,8 +54,8 @@ pub(super) fn pieces(text: &str) -> Vec<&str> {
 }
 
 /// Reads one piece of a list.
-pub(super) fn piece(text: &str, units: Units) -> Result<TypedLength, String> {
-    length(text, units, false).map_err(|e| e.expected)
+pub(super) fn piece(text: &str, units: Units) -> Result<TypedLength, NotANumber> {
+    length(text, units, false)
 }
 
 /// Reads a list of lengths, mm: `10,20,30`, `10; 12,5; 30`, `1/2in 3/4in`, `1cm 2cm`.
@@ -66,16 +66,16 @@ pub(super) fn piece(text: &str, units: Units) -> Result<TypedLength, String> {
 /// * `units`: what bare numbers are in.
 ///
 /// # Errors
-/// [`SectionError`] with every fault, each with the number of its length.
+/// [`Refused`] with every fault, each with the number of its length.
 ///
 /// # Example
 /// ```
 /// use tautspan::Units;
 /// use tautspan::section::read_lengths;
 /// assert_eq!(read_lengths("depths", "10; 12,5; 2cm", Units::Mm)?, [10.0, 12.5, 20.0]);
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn read_lengths(name: &str, text: &str, units: Units) -> Result<Vec<f64>, SectionError> {
+pub fn read_lengths(name: &str, text: &str, units: Units) -> Result<Vec<f64>, Refused> {
     let (mut lengths, mut faults) = (Vec::new(), Vec::new());
     let mut marks = Marks::default();
     for (i, text) in pieces(text).into_iter().enumerate() {
@@ -84,7 +84,7 @@ pub fn read_lengths(name: &str, text: &str, units: Units) -> Result<Vec<f64>, Se
                 marks.see(Some(i + 1), read.mark, text);
                 lengths.push(read.mm);
             }
-            Err(expected) => faults.push(Fault::at(i + 1, quoted(text), expected)),
+            Err(e) => faults.push(e.fault(quoted(text)).placed(i + 1)),
         }
     }
     faults.extend(uneven(text));
@@ -95,10 +95,7 @@ pub fn read_lengths(name: &str, text: &str, units: Units) -> Result<Vec<f64>, Se
     if faults.is_empty() {
         Ok(lengths)
     } else {
-        Err(SectionError {
-            name: name.to_owned(),
-            faults,
-        })
+        Err(Refused::new(name, faults))
     }
 }
 

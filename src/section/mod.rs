@@ -1,6 +1,5 @@
 //! The section of a recess: read, checked, measured, and the taut film over it.
 
-mod fault;
 mod header;
 mod kind;
 mod landmarks;
@@ -22,10 +21,9 @@ mod tape;
 mod typed;
 mod valley;
 
-pub use fault::{Fault, SectionError};
 pub use kind::{Kind, RecessError, Side, Survey, Zone};
 pub use landmarks::{Landmark, Mark, Recess};
-pub use length::{LengthError, inch_words, read_length};
+pub use length::read_length;
 pub use list::read_lengths;
 pub use notice::SectionNotice;
 use number::Marks;
@@ -37,6 +35,7 @@ pub use shape::read_shape;
 pub(crate) use surveyed::{SQUARED_SAID, TILT_SAID};
 pub use tape::{Further, Member, MemberShape, Narrower, TapeFamily, read_tape};
 
+use crate::fault::{Bit, Fault, Hint, Refused};
 use crate::geometry::{Point, Polyline, first_crossing, sort_by_number};
 use crate::survey::Reading;
 use serde::{Deserialize, Serialize};
@@ -90,11 +89,11 @@ impl Section {
     /// Repeated points are dropped with a warning. Vertical walls are legal.
     ///
     /// # Errors
-    /// [`SectionError`] with every fault found, each with the number of its point
+    /// [`Refused`] with every fault found, each with the number of its point
     /// (counted from 1): a coordinate that is not finite, fewer than three points,
     /// listed right to left, x running back, crossing itself, longer than [`LONGEST`],
     /// more than [`MOST_POINTS`].
-    pub fn new(name: &str, points: &[Point]) -> Result<Self, SectionError> {
+    pub fn new(name: &str, points: &[Point]) -> Result<Self, Refused> {
         let placed: Vec<(usize, Point)> = points
             .iter()
             .enumerate()
@@ -109,14 +108,20 @@ impl Section {
         name: &str,
         mut kept: Vec<(usize, Point)>,
         mut faults: Vec<Fault>,
-    ) -> Result<Self, SectionError> {
+    ) -> Result<Self, Refused> {
         let mut warnings = Vec::new();
         let (mut repeated, mut first, mut last) = (0, 0, None);
         kept.retain(|&(place, p)| {
             if !(p.x.is_finite() && p.y.is_finite()) {
                 faults.push(Fault::at(
                     place,
-                    format!("the point is ({}, {})", p.x, p.y),
+                    [
+                        "the point (".into(),
+                        Bit::Number(p.x),
+                        ", ".into(),
+                        Bit::Number(p.y),
+                        ")".into(),
+                    ],
                     "finite coordinates",
                 ));
                 return false;
@@ -146,11 +151,10 @@ impl Section {
                 reading: None,
             })
         } else {
-            sort_by_number(&mut faults, |f| f.place.map_or(f64::INFINITY, |k| k as f64));
-            Err(SectionError {
-                name: name.to_owned(),
-                faults,
-            })
+            sort_by_number(&mut faults, |f| {
+                f.at.place.map_or(f64::INFINITY, |k| k as f64)
+            });
+            Err(Refused::new(name, faults))
         }
     }
 
@@ -203,35 +207,29 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
         return faults;
     }
     if kept.len() > MOST_POINTS {
-        faults.push(Fault::whole(
+        let (found, most) = (
             format!("{} points", kept.len()),
-            format!("at most {MOST_POINTS}; thin the survey out"),
-        ));
+            format!("at most {MOST_POINTS}"),
+        );
+        faults.push(Fault::whole(found, most).hint(Hint::ThinOut));
         return faults;
     }
     let length: f64 = kept.windows(2).map(|w| (w[1].1 - w[0].1).norm()).sum();
     if length > LONGEST {
-        faults.push(Fault::whole(
-            format!("a section {:.3} m long", length / 1000.0),
-            "at most 100 m; are the units mm?",
-        ));
+        let found = ["a section ".into(), Bit::Length(length), " long".into()];
+        faults.push(Fault::whole(found, "at most 100 m").hint(Hint::CheckUnits));
     }
     let back = kept.windows(2).filter(|w| w[1].1.x < w[0].1.x).count();
     if back == kept.len() - 1 || (back > 0 && kept.windows(2).all(|w| w[1].1.x <= w[0].1.x)) {
-        faults.push(Fault::at(
-            kept[0].0,
-            "the points run from right to left",
-            "left to right; reverse their order, or say `--leftwards` for readings taken from right to left",
-        ));
+        let found = "points that run from right to left";
+        faults.push(Fault::at(kept[0].0, found, "left to right").hint(Hint::TurnRound));
         return faults;
     }
     let backwards = kept.windows(2).filter(|w| w[1].1.x < w[0].1.x);
     for w in backwards.take(raw::MOST_FAULTS) {
-        faults.push(Fault::at(
-            w[1].0,
-            format!("x runs back from {} to {}", w[0].1.x, w[1].1.x),
-            "x that never falls: undercuts are not supported yet, square the wall off as vertical",
-        ));
+        let (from, to) = (Bit::Exact(w[0].1.x), Bit::Exact(w[1].1.x));
+        let found = ["x that runs back from ".into(), from, " to ".into(), to];
+        faults.push(Fault::at(w[1].0, found, "x that never falls").hint(Hint::SquareOff));
     }
     // A vertical wall may go one way only: up and down again on one x is a crossing.
     for w in kept.windows(3) {
@@ -239,7 +237,7 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
         if a.x.abs() < 1e-12 && b.x.abs() < 1e-12 && a.y * b.y < 0.0 {
             faults.push(Fault::at(
                 w[2].0,
-                "the section runs back along itself",
+                "a section that runs back along itself",
                 "a chain that does not cross or overlap itself",
             ));
         }
@@ -251,7 +249,7 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
             faults.push(Fault::at(
                 kept[j].0,
                 format!(
-                    "the section crosses its own stretch that starts at {}",
+                    "a section that crosses its own stretch that starts at {}",
                     kept[i].0
                 ),
                 "a chain that does not cross itself",

@@ -8,16 +8,25 @@
 //! Refused, never guessed: thousands separators, doubled signs, a whole number that begins
 //! with a zero (`05`, a dropped mark), letters, infinity.
 
-use super::Fault;
+use crate::fault::{Fault, Hint, Phrase, Slip};
 
 /// Most characters of somebody's text that a message repeats.
 const MOST_REPEATED: usize = 40;
 
-/// A number that could not be read: what to say was expected, with a hint.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A number that could not be read.
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct NotANumber {
-    /// What was expected, and the likely slip.
-    pub(crate) expected: String,
+    /// What was expected.
+    pub(crate) expected: Phrase,
+    /// The likely slip.
+    pub(crate) hint: Option<Hint>,
+}
+
+impl NotANumber {
+    /// The fault of what was found in its place.
+    pub(crate) fn fault(self, found: impl Into<Phrase>) -> Fault {
+        Fault::whole(found, self.expected).hint(self.hint)
+    }
 }
 
 /// The decimal mark of one number.
@@ -96,45 +105,49 @@ fn exponent(text: &str) -> Option<i32> {
 /// [`NotANumber`] with the likely slip.
 pub(crate) fn number(text: &str) -> Result<Spelled, NotANumber> {
     let text = text.trim();
-    spelled(text, 0).ok_or_else(|| NotANumber {
-        expected: slip(text),
-    })
+    spelled(text, 0).ok_or_else(|| slip(text))
 }
 
-/// Says what was expected instead of `text`, and which slip would explain it.
-pub(crate) fn slip(text: &str) -> String {
+/// What was expected instead of `text`, and which slip would explain it.
+pub(crate) fn slip(text: &str) -> NotANumber {
     let reads = |mended: &str| spelled(mended.trim(), 0).is_some();
     let without = |marks: &[char]| text.replace(marks, "");
     let signs = text.len() - text.trim_start_matches(['+', '-']).len();
     let unit_off =
         text.trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '"' | '″' | '°' | '%'));
     if text.parse::<f64>().is_ok_and(|v| !v.is_finite()) {
-        return "a finite number".to_owned();
+        return NotANumber {
+            expected: "a finite number".into(),
+            hint: None,
+        };
     }
-    let hint = if text.is_empty() {
-        "nothing stands here"
+    let slip = if text.is_empty() {
+        Some(Slip::Nothing)
     } else if reads(&text.replace(['O', 'o'], "0")) {
-        "the letter O in place of a zero?"
+        Some(Slip::LetterO)
     } else if reads(&text.replace(['l', 'I'], "1")) {
-        "a letter in place of a one?"
+        Some(Slip::LetterOne)
     } else if signs > 1 && reads(&text[signs - 1..]) {
-        "a sign too many?"
+        Some(Slip::Signs)
     } else if reads(&text.replace(['−', '–', '—'], "-")) {
-        "a dash in place of a minus sign? write a hyphen"
+        Some(Slip::Dash)
     } else if text.contains(';') {
-        "a semicolon in place of a comma?"
+        Some(Slip::Semicolon)
     } else if text.len() > 1 && reads(text.trim_start_matches(['-', '+', '0'])) {
-        "a decimal mark left out behind the zero?"
+        Some(Slip::MarkLeftOut)
     } else if text.contains(char::is_whitespace) && text.split_whitespace().all(reads) {
-        "a separator left out, or a space between thousands?"
+        Some(Slip::Apart)
     } else if reads(unit_off) {
-        "leave the unit out, or write mm, cm, m or in"
+        Some(Slip::Unit)
     } else if reads(&without(&[',', '.', '\'', '’', ' '])) {
-        "one decimal mark, and nothing between thousands"
+        Some(Slip::Marks)
     } else {
-        return "a number".to_owned();
+        None
     };
-    format!("a number; {hint}")
+    NotANumber {
+        expected: "a number".into(),
+        hint: slip.map(Hint::Slip),
+    }
 }
 
 /// Returns the text in backticks, cut short and with control characters escaped.
@@ -187,9 +200,8 @@ impl Marks {
         let (place, comma) = self.commas.first.as_ref()?;
         if let Some((other, point)) = &self.points.first {
             let at = |place: &Option<usize>| place.map_or_else(String::new, |p| format!(" at {p}"));
-            return Some(Fault {
-                place: place.max(other).to_owned(),
-                found: format!(
+            let fault = Fault::whole(
+                format!(
                     "decimal commas ({}, first {}{}) beside decimal points ({}, first {}{})",
                     self.commas.count,
                     quoted(comma),
@@ -198,21 +210,25 @@ impl Marks {
                     quoted(point),
                     at(other)
                 ),
-                expected: "one decimal mark throughout, and nothing between thousands".to_owned(),
-            });
+                "one decimal mark throughout, and nothing between thousands",
+            );
+            return Some(fault.placed(*place.max(other)));
         }
-        (!self.sure).then(|| Fault {
-            place: *place,
-            found: format!(
+        if self.sure {
+            return None;
+        }
+        let fault = Fault::whole(
+            format!(
                 "{}, which may be a decimal comma or part thousands",
                 quoted(comma)
             ),
-            expected: format!(
+            format!(
                 "`{}` for the decimal, `{}` for the thousands",
                 comma.replace(',', "."),
                 comma.replace(',', "")
             ),
-        })
+        );
+        Some(fault.placed(*place))
     }
 }
 
@@ -245,7 +261,8 @@ mod tests {
             ("abc", "a number"),
         ] {
             let e = number(text).unwrap_err();
-            assert!(e.expected.contains(word), "{text}: {}", e.expected);
+            let said = e.fault("it").to_string();
+            assert!(said.contains(word), "{text}: {said}");
         }
     }
 
@@ -282,7 +299,7 @@ mod tests {
             for (i, text) in texts.iter().enumerate() {
                 marks.see(Some(i), spelled(text, 0).unwrap().mark, text);
             }
-            marks.fault().map(|f| (f.place, f.expected))
+            marks.fault().map(|f| (f.at.place, f.expected.to_string()))
         };
         let (place, expected) = fault(&["0", "1,234", "2,345"]).unwrap();
         assert_eq!(place, Some(1));

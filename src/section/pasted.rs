@@ -3,13 +3,14 @@
 //! Points, the heights of a comb and tables have their readers, those of the command line;
 //! here is only told which of them a text is for: by its first line that is no comment.
 
-use super::{Section, SectionError, Typing, read_comb, read_csv_as, read_points};
+use super::{Section, Typing, read_comb, read_csv_as, read_points};
+use crate::fault::Refused;
 
 /// Reads points, the heights of a comb gauge (`pitch=5: ..`) or a table with a header.
 ///
 /// # Errors
 /// Those of the reader; a table that does not say its units is asked back.
-pub fn read_pasted(text: &str, typing: Typing) -> Result<Section, SectionError> {
+pub fn read_pasted(text: &str, typing: Typing) -> Result<Section, Refused> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let first = text.lines().map(str::trim).find(|line| !is_aside(line));
     match first {

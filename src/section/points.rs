@@ -1,11 +1,12 @@
 //! Sections typed as points, or as the heights of a comb gauge.
 
+use super::Section;
 use super::length::TypedLength;
 use super::list::{piece, pieces, uneven};
 use super::number::quoted;
 use super::raw::{Raw, Typing};
 use super::typed::Typed;
-use super::{Fault, Section, SectionError};
+use crate::fault::{Bit, Fault, Hint, Phrase, Refused};
 use crate::geometry::Point;
 
 /// What parts one point from the next, and its x from its y.
@@ -50,7 +51,7 @@ const fn notation(between: Between, within: Within) -> Notation {
 }
 
 /// What was expected of a point.
-const PAIR: &str = "a point `x,y`, apart from the next by a space; with decimal commas `x;y`";
+const PAIR: &str = "a point `x,y`, apart from the next by a space";
 
 impl Notation {
     /// The texts of the points.
@@ -86,7 +87,8 @@ impl Notation {
         let mut raw = Raw::default();
         for (i, point) in self.points(text).into_iter().enumerate() {
             let Some((x, y)) = self.pair(point) else {
-                raw.fault(Fault::at(i + 1, quoted(point), PAIR));
+                let fault = Fault::at(i + 1, quoted(point), PAIR);
+                raw.fault(fault.hint(Hint::DecimalPoints));
                 continue;
             };
             match (piece(x, units), piece(y, units)) {
@@ -96,8 +98,8 @@ impl Notation {
                     raw.placed.push((i + 1, Point::new(a.mm, b.mm)));
                 }
                 (x, y) => {
-                    for expected in [x, y].into_iter().filter_map(Result::err) {
-                        raw.fault(Fault::at(i + 1, quoted(point), expected));
+                    for e in [x, y].into_iter().filter_map(Result::err) {
+                        raw.fault(e.fault(quoted(point)).placed(i + 1));
                     }
                 }
             }
@@ -119,7 +121,7 @@ impl Notation {
 ///   alone will do.
 ///
 /// # Errors
-/// [`SectionError`] with every fault, each with the number of its point. A text that two
+/// [`Refused`] with every fault, each with the number of its point. A text that two
 /// notations would read as different points, and one whose commas may be decimal or part
 /// thousands, is asked back.
 ///
@@ -129,13 +131,9 @@ impl Notation {
 /// let v = read_points("v", "-60,0 0,-12.5 60,0", Units::Mm)?;
 /// assert_eq!(v.line().points()[1].y, -12.5);
 /// assert_eq!(v, read_points("v", "-60;0 0;-12,5 60;0", Units::Mm)?);
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn read_points(
-    name: &str,
-    text: &str,
-    typing: impl Into<Typing>,
-) -> Result<Section, SectionError> {
+pub fn read_points(name: &str, text: &str, typing: impl Into<Typing>) -> Result<Section, Refused> {
     let typing = typing.into();
     let mut best: Option<Raw> = None;
     for notation in NOTATIONS {
@@ -165,20 +163,17 @@ pub fn read_points(
 fn two_ways(a: &Raw, b: &Raw) -> Option<Fault> {
     let same =
         a.placed.len() == b.placed.len() && a.placed.iter().zip(&b.placed).all(|(p, q)| p.1 == q.1);
-    let shown = |raw: &Raw| {
-        let points = raw
-            .placed
-            .iter()
-            .take(2)
-            .map(|(_, p)| format!("({}; {}) mm", p.x, p.y));
-        points.collect::<Vec<_>>().join(", ")
-    };
-    (!same).then(|| {
-        Fault::whole(
-            format!("points that may be {} .. or {} ..", shown(b), shown(a)),
-            "one way to read them; write decimal points, or `x;y x;y`",
-        )
-    })
+    let mut found = vec![Bit::from("points that may be ")];
+    for (raw, then) in [(b, " .. or "), (a, " ..")] {
+        for (i, (_, p)) in raw.placed.iter().take(2).enumerate() {
+            let open = if i == 0 { "(" } else { ", (" };
+            found.extend([open.into(), Bit::Exact(p.x), "; ".into(), Bit::Exact(p.y)]);
+            found.push(")".into());
+        }
+        found.push(then.into());
+    }
+    let fault = Fault::whole(Phrase(found), "one way to read them");
+    (!same).then(|| fault.hint(Hint::DecimalPoints))
 }
 
 /// Reads a section from the heights of a comb gauge, `pitch=5: 0,0,-2,-11,..`.
@@ -194,19 +189,15 @@ fn two_ways(a: &Raw, b: &Raw) -> Option<Fault> {
 ///   alone will do.
 ///
 /// # Errors
-/// [`SectionError`] with every fault, each with the number of its height.
+/// [`Refused`] with every fault, each with the number of its height.
 ///
 /// # Example
 /// ```
 /// let step = tautspan::section::read_comb("step", "pitch=5: 0,0,-6,-6", tautspan::Units::Mm)?;
 /// assert_eq!(step.line().points()[2], tautspan::Point::new(10.0, -6.0));
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn read_comb(
-    name: &str,
-    text: &str,
-    typing: impl Into<Typing>,
-) -> Result<Section, SectionError> {
+pub fn read_comb(name: &str, text: &str, typing: impl Into<Typing>) -> Result<Section, Refused> {
     let typing = typing.into();
     let units = typing.units.unwrap_or_default();
     let mut raw = Raw::default();
@@ -235,9 +226,9 @@ pub fn read_comb(
                 raw.see(i + 1, height, &y, true);
                 raw.placed.push((i + 1, Point::new(x * pitch, y.mm)));
             }
-            Err(expected) => {
+            Err(e) => {
                 let found = format!("the height {}", quoted(height));
-                raw.fault(Fault::at(i + 1, found, expected));
+                raw.fault(e.fault(found).placed(i + 1));
             }
         }
         x += 1.0;
@@ -291,7 +282,7 @@ mod tests {
         let section = read_points("p", " -1,0 0,-1  1,0\n", Units::Inch).unwrap();
         assert_eq!(section.line().points()[2], Point::new(25.4, 0.0));
         let e = read_points("p", "0,0 1, 0 2,5,1,0 3", Units::Mm).unwrap_err();
-        let places: Vec<_> = e.faults.iter().map(|f| f.place).collect();
+        let places: Vec<_> = e.faults.iter().map(|f| f.at.place).collect();
         assert_eq!(places, [Some(2), Some(3), Some(4), Some(5)]);
     }
 

@@ -2,7 +2,8 @@
 
 use super::length::TypedLength;
 use super::notice::SectionNotice;
-use super::{Fault, Marks, Section, SectionError, Units};
+use super::{Marks, Section, Units};
+use crate::fault::{Fault, Hint, Refused};
 use crate::geometry::Point;
 
 /// Most faults that are kept one by one, far more than anybody mends before trying again; a
@@ -61,14 +62,12 @@ impl Raw {
     }
 
     /// Turns the readings into the section's axes and takes them as one.
-    pub(super) fn section(mut self, name: &str, typing: Typing) -> Result<Section, SectionError> {
+    pub(super) fn section(mut self, name: &str, typing: Typing) -> Result<Section, Refused> {
         self.faults.extend(self.marks.fault());
         if self.more_faults > 0 {
             let found = format!("{} more faults", self.more_faults);
-            self.faults.push(Fault::whole(
-                found,
-                "the same as above; is it the right file?",
-            ));
+            let fault = Fault::whole(found, "the same as above");
+            self.faults.push(fault.hint(Hint::RightFile));
         }
         if typing.depths {
             for (_, p) in &mut self.placed {
@@ -121,7 +120,7 @@ impl Section {
     /// ```
     /// let v = tautspan::read_points("v", "-60,0 0,-12.25 60,0.5", tautspan::Units::Mm)?;
     /// assert_eq!(v.last_digit(), 0.01);
-    /// # Ok::<(), tautspan::section::SectionError>(())
+    /// # Ok::<(), tautspan::Refused>(())
     /// ```
     pub fn last_digit(&self) -> f64 {
         self.last_digit

@@ -4,25 +4,26 @@
 //! and y out of the header. What parts the columns stands in no number unless in quotes, so
 //! that a comma in a number is a decimal one, the same in the whole file ([`Marks`]).
 
+use super::Section;
 use super::header::{Columns, HEADER, headless};
 use super::lines::Lines;
 use super::raw::{Raw, Typing};
-use super::{Fault, Section, SectionError};
+use crate::fault::{Fault, Hint, Refused};
 
 /// Reads a section from CSV whose header has the units; see [`read_csv_as`].
 ///
 /// # Errors
-/// [`SectionError`] with every fault, each with its line.
+/// [`Refused`] with every fault, each with its line.
 ///
 /// # Example
 /// ```
 /// let door = tautspan::read_csv("door.csv", b"x_mm,y_mm\n-60,0\n0,-10\n60,0\n")?;
 /// assert_eq!(door.line().points().len(), 3);
 /// let e = tautspan::read_csv("door.csv", b"x_mm,y_mm\n-60,0\n0,-1O\n60,0\n").unwrap_err();
-/// assert!(e.to_string().starts_with("door.csv:3: found `y_mm` is `-1O`, expected a number"));
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// assert!(e.to_string().starts_with("door.csv:3: `y_mm`: found `-1O`, expected a number"));
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn read_csv(name: &str, bytes: &[u8]) -> Result<Section, SectionError> {
+pub fn read_csv(name: &str, bytes: &[u8]) -> Result<Section, Refused> {
     read_csv_as(name, bytes, Typing::default())
 }
 
@@ -43,7 +44,7 @@ pub fn read_csv(name: &str, bytes: &[u8]) -> Result<Section, SectionError> {
 /// * `typing`: units of a file that does not say its own, and how the readings lie.
 ///
 /// # Errors
-/// [`SectionError`] with every fault, each with its line: a header that is missing or
+/// [`Refused`] with every fault, each with its line: a header that is missing or
 /// names other columns, a line with too few or too many columns, a value that is not a
 /// finite number or not UTF-8, decimal marks that are mixed or may part thousands, and all
 /// that [`Section::new`] refuses. Beyond a thousand faults they are only counted.
@@ -54,16 +55,13 @@ pub fn read_csv(name: &str, bytes: &[u8]) -> Result<Section, SectionError> {
 /// use tautspan::section::read_csv_as;
 /// let door = read_csv_as("door.csv", b"Y;X\n0;-60\n-10,5;0\n0;60\n", Units::Mm.into())?;
 /// assert_eq!(door.line(), read_csv("door", b"X (cm)\tY (cm)\n-6\t0\n0\t-1,05\n6\t0\n")?.line());
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn read_csv_as(name: &str, bytes: &[u8], typing: Typing) -> Result<Section, SectionError> {
+pub fn read_csv_as(name: &str, bytes: &[u8], typing: Typing) -> Result<Section, Refused> {
     let mut raw = Raw::default();
     if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
-        raw.fault(Fault::at(
-            1,
-            "a file in UTF-16",
-            "UTF-8: save it as CSV UTF-8",
-        ));
+        let fault = Fault::at(1, "a file in UTF-16", "UTF-8");
+        raw.fault(fault.hint(Hint::SaveAsUtf8));
         return refused(name, raw);
     }
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
@@ -85,11 +83,8 @@ pub fn read_csv_as(name: &str, bytes: &[u8], typing: Typing) -> Result<Section, 
 }
 
 /// The faults of a file without a readable line.
-fn refused(name: &str, raw: Raw) -> Result<Section, SectionError> {
-    Err(SectionError {
-        name: name.to_owned(),
-        faults: raw.faults,
-    })
+fn refused(name: &str, raw: Raw) -> Result<Section, Refused> {
+    Err(Refused::new(name, raw.faults))
 }
 
 /// What may part columns, in the order it is tried.
@@ -127,8 +122,8 @@ fn table(bytes: &[u8], typing: Typing) -> Result<(Lines<'_>, Columns), Vec<Fault
 /// # Example
 /// ```
 /// let v = tautspan::read_points("v", "-60,0 0,-0.1 60,0", tautspan::Units::Mm)?;
-/// assert_eq!(tautspan::section::write_csv(&v), "x_mm,y_mm\n-60,0\n0,-0.1\n60,0\n");
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// assert_eq!(tautspan::write_csv(&v), "x_mm,y_mm\n-60,0\n0,-0.1\n60,0\n");
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
 pub fn write_csv(section: &Section) -> String {
     let mut text = String::from("x_mm,y_mm\n");
@@ -144,6 +139,10 @@ mod tests {
     use super::super::{Point, Units};
     use super::*;
     use crate::section::SectionNotice;
+
+    fn said(fault: &Fault) -> String {
+        fault.to_string()
+    }
 
     fn refused(text: &str) -> Vec<Fault> {
         read_csv("door.csv", text.as_bytes()).unwrap_err().faults
@@ -161,13 +160,13 @@ mod tests {
     fn a_letter_in_a_number_names_its_line() {
         let faults =
             refused("# one\n\nx_mm,y_mm\n-10,0\n\n# two\n0,-1O.5\n10,0,\n20,inf\n1,5,0,0\n");
-        let places: Vec<_> = faults.iter().map(|f| f.place).collect();
+        let places: Vec<_> = faults.iter().map(|f| f.at.place).collect();
         assert_eq!(places, [Some(7), Some(8), Some(9), Some(10)]);
-        assert!(faults[0].found.contains("`1O.5`") || faults[0].found.contains("`-1O.5`"));
-        assert!(faults[0].expected.contains("letter O"));
-        assert!(faults[1].expected.contains("comma at the end"));
-        assert!(faults[2].expected.contains("finite"));
-        assert!(faults[3].expected.contains("decimal commas"));
+        assert!(said(&faults[0]).contains("`1O.5`") || said(&faults[0]).contains("`-1O.5`"));
+        assert!(said(&faults[0]).contains("letter O"));
+        assert!(said(&faults[1]).contains("comma at the end"));
+        assert!(said(&faults[2]).contains("finite"));
+        assert!(said(&faults[3]).contains("decimal commas"));
     }
 
     #[test]
@@ -190,9 +189,9 @@ mod tests {
     fn headers_that_do_not_serve_say_why() {
         for (text, word) in [
             ("0,0\n1,0\n2,0\n", "x_mm,y_mm"),
-            ("x;y\n0;0\n", "--units in"),
-            ("x,y\n0,0\n", "--units in"),
-            ("0;0\n1;0\n2;0\n", "--units in"),
+            ("x;y\n0;0\n", "the units"),
+            ("x,y\n0,0\n", "the units"),
+            ("0;0\n1;0\n2;0\n", "the units"),
             ("x_mm;y\n0;0\n1;1\n2;0\n", "same unit"),
             ("x_mm,y_mm,x\n0,0,0\n", "x_mm,y_mm"),
             ("x_mm,y_cm\n0,0\n1,1\n2,0\n", "same unit"),
@@ -202,7 +201,7 @@ mod tests {
         ] {
             let faults = refused(text);
             assert!(
-                faults.iter().any(|f| f.expected.contains(word)),
+                faults.iter().any(|f| said(f).contains(word)),
                 "{text:?}: {faults:?}"
             );
         }
@@ -211,17 +210,17 @@ mod tests {
     #[test]
     fn bytes_that_are_not_utf8_are_named() {
         let e = read_csv("a", b"x_mm,y_mm\n0,0\n\xff,1\n2,0\n3,0\n").unwrap_err();
-        assert_eq!(e.faults[0].place, Some(3));
-        assert!(e.faults[0].found.contains("not UTF-8"));
+        assert_eq!(e.faults[0].at.place, Some(3));
+        assert!(said(&e.faults[0]).contains("not UTF-8"));
         let e = read_csv("a", b"\xff\xfex\0_\0").unwrap_err();
-        assert!(e.faults[0].found.contains("UTF-16"));
+        assert!(said(&e.faults[0]).contains("UTF-16"));
     }
 
     #[test]
     fn semicolons_in_a_line_are_named() {
         let faults = refused("x_mm,y_mm\n0;0\n1;0\n");
         assert_eq!(faults.len(), 2);
-        assert!(faults[0].expected.contains("semicolons"));
+        assert!(said(&faults[0]).contains("semicolons"));
     }
 
     /// The same seven points as any program may write them.
@@ -286,8 +285,8 @@ mod tests {
             ("x_mm,y_mm\n0,0\n1,--5\n2,0\n", 3, "sign too many"),
         ] {
             let faults = refused(text);
-            assert_eq!(faults[0].place, Some(line), "{text}: {faults:?}");
-            assert!(faults[0].expected.contains(word), "{text}: {faults:?}");
+            assert_eq!(faults[0].at.place, Some(line), "{text}: {faults:?}");
+            assert!(said(&faults[0]).contains(word), "{text}: {faults:?}");
         }
     }
 
@@ -301,7 +300,7 @@ mod tests {
                 unit: Units::Inch,
             };
             assert_eq!(read.warnings(), [taken], "{text}");
-            assert!(refused(text)[0].expected.contains("--units mm"));
+            assert!(refused(text)[0].hint == Some(Hint::SayUnits));
         }
     }
 
@@ -310,6 +309,6 @@ mod tests {
         let text = format!("x_mm,y_mm\n{}", "a,b\n".repeat(3000));
         let faults = refused(&text);
         assert_eq!(faults.len(), MOST_FAULTS + 1);
-        assert!(faults[MOST_FAULTS].found.contains("5000 more"));
+        assert!(said(&faults[MOST_FAULTS]).contains("5000 more"));
     }
 }

@@ -15,9 +15,9 @@
 //!
 //! `flat` is the panel on each side, 60 mm unless given; radii are 0 unless given.
 
-use super::length::{length_words, most_words};
 use super::typed::{Least, Typed, quoted};
-use super::{Fault, Section, SectionError, Units};
+use super::{Section, Units};
+use crate::fault::{Bit, Fault, Hint, Phrase, Refused};
 use crate::geometry::{Corner, Outline, Rounding, arc, bracketed, facets, tidied};
 use crate::geometry::{Point, Vector};
 
@@ -48,7 +48,7 @@ const LARGEST_LIP: f64 = 1e-9;
 /// Arcs become facets whose vertices lie on them, at most 1e-3 mm apart from them.
 ///
 /// # Errors
-/// [`SectionError`] with every fault: a shape, key or number that cannot be read, a
+/// [`Refused`] with every fault: a shape, key or number that cannot be read, a
 /// dimension that is missing, an undercut, and radii that do not fit, with the largest
 /// that does.
 ///
@@ -57,9 +57,9 @@ const LARGEST_LIP: f64 = 1e-9;
 /// let section = tautspan::read_shape("channel:mouth=80,floor=40,depth=25", tautspan::Units::Mm)?;
 /// let x: Vec<f64> = section.line().points().iter().map(|p| p.x).collect();
 /// assert_eq!(x, [-100.0, -40.0, -20.0, 20.0, 40.0, 100.0]);
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn read_shape(text: &str, units: Units) -> Result<Section, SectionError> {
+pub fn read_shape(text: &str, units: Units) -> Result<Section, Refused> {
     let (kind, rest) = text.split_once(':').unwrap_or((text, ""));
     match kind.trim().to_ascii_lowercase().as_str() {
         "channel" => channel(rest, units),
@@ -72,10 +72,7 @@ pub fn read_shape(text: &str, units: Units) -> Result<Section, SectionError> {
                 found,
                 "channel, groove, step or round, as in `channel:mouth=80,floor=40,depth=25`",
             );
-            Err(SectionError {
-                name: "shape".to_owned(),
-                faults: vec![fault],
-            })
+            Err(Refused::new("shape", vec![fault]))
         }
     }
 }
@@ -105,7 +102,7 @@ impl Common {
         name: &str,
         outline: &Outline,
         mut typed: Typed<'_>,
-    ) -> Result<Section, SectionError> {
+    ) -> Result<Section, Refused> {
         radii_that_fit(&mut typed, outline, self.lip, self.foot);
         if typed.faulty() {
             return Err(typed.into_error(name));
@@ -121,29 +118,23 @@ pub(crate) fn radii_that_fit(typed: &mut Typed<'_>, outline: &Outline, lip: f64,
     let most = outline.largest(Corner::Lip, 0.0);
     let lip_fits = lip <= most + SLACK;
     if !lip_fits {
-        too_large(typed, "lip-radius", lip, most, "");
+        too_large(typed, "lip-radius", lip, most, None);
     }
     let beside = if lip_fits { lip } else { 0.0 };
     let most = outline.largest(Corner::Foot, beside);
     if foot > most + SLACK {
-        let with = format!(
-            " beside a lip radius of {}",
-            length_words(beside, typed.units())
-        );
-        too_large(typed, "foot-radius", foot, most, &with);
+        too_large(typed, "foot-radius", foot, most, Some(beside));
     }
 }
 
-/// Notes one radius that does not fit.
-fn too_large(typed: &mut Typed<'_>, key: &str, radius: f64, most: f64, with: &str) {
-    let units = typed.units();
-    typed.fault(
-        format!("`{key}` is {}", length_words(radius, units)),
-        format!(
-            "at most {}{with}: no more fits between flat, wall and floor",
-            most_words(most, units)
-        ),
-    );
+/// Notes one radius that does not fit, of a foot beside the lip's.
+fn too_large(typed: &mut Typed<'_>, key: &str, radius: f64, most: f64, beside: Option<f64>) {
+    let mut expected = vec![Bit::from("at most "), Bit::Most(most)];
+    if let Some(lip) = beside {
+        expected.extend([" beside a lip radius of ".into(), Bit::Length(lip)]);
+    }
+    expected.push(": no more fits between flat, wall and floor".into());
+    typed.note(Fault::of_key(key, Bit::Length(radius), Phrase(expected)));
 }
 
 /// How far a wall of `angle` degrees runs sideways over `depth`, mm.
@@ -156,7 +147,7 @@ pub(crate) fn run_of(depth: f64, angle: f64) -> f64 {
 }
 
 /// A flat-bottomed channel.
-fn channel(text: &str, units: Units) -> Result<Section, SectionError> {
+fn channel(text: &str, units: Units) -> Result<Section, Refused> {
     let keys = [
         "mouth",
         "depth",
@@ -192,15 +183,12 @@ fn channel_runs(typed: &mut Typed<'_>, mouth: f64, depth: f64) -> Option<(f64, f
     if typed.faulty() {
         return None;
     }
-    let units = typed.units();
     if let Some(floor) = floor.filter(|&floor| floor > mouth + SLACK) {
-        typed.fault(
-            format!(
-                "a floor of {} in a mouth of {}",
-                length_words(floor, units),
-                length_words(mouth, units)
-            ),
-            "a floor no wider than the mouth: undercuts are not supported yet",
+        let (floor, mouth) = (Bit::Length(floor), Bit::Length(mouth));
+        typed.hinted(
+            Hint::SquareOff,
+            ["a floor of ".into(), floor, " in a mouth of ".into(), mouth],
+            "a floor no wider than the mouth",
         );
         return None;
     }
@@ -211,12 +199,14 @@ fn channel_runs(typed: &mut Typed<'_>, mouth: f64, depth: f64) -> Option<(f64, f
         (Some(left), Some(right), floor) => {
             let computed = mouth - left - right;
             if let Some(floor) = floor.filter(|floor| (floor - computed).abs() > AGREE) {
-                typed.fault(
-                    format!("a floor of {} and both walls", length_words(floor, units)),
-                    format!(
-                        "{} from mouth, depth and walls; leave one out",
-                        length_words(computed, units)
-                    ),
+                typed.hinted(
+                    Hint::LeaveOneOut,
+                    [
+                        "a floor of ".into(),
+                        Bit::Length(floor),
+                        " and both walls".into(),
+                    ],
+                    [Bit::Length(computed), " from mouth, depth and walls".into()],
                 );
             }
             (left, right)
@@ -230,7 +220,7 @@ fn channel_runs(typed: &mut Typed<'_>, mouth: f64, depth: f64) -> Option<(f64, f
 }
 
 /// Notes that a dimension is missing.
-fn missing<T>(typed: &mut Typed<'_>, found: &str) -> Option<T> {
+fn missing<T>(typed: &mut Typed<'_>, found: &'static str) -> Option<T> {
     typed.fault(
         found,
         "`floor=…`, or both `left-wall=…` and `right-wall=…` in degrees",
@@ -240,28 +230,27 @@ fn missing<T>(typed: &mut Typed<'_>, found: &str) -> Option<T> {
 
 /// Notes walls that meet above the floor or run back under the panel.
 fn closed(typed: &mut Typed<'_>, mouth: f64, left: f64, right: f64) {
-    let units = typed.units();
     if left < -SLACK || right < -SLACK {
-        typed.fault(
-            format!("a wall that runs back by {}", length_words(-left.min(right), units)),
-            "walls that run inward: undercuts are not supported yet, take a smaller floor or a steeper other wall",
+        typed.hinted(
+            Hint::SmallerFloor,
+            [
+                "a wall that runs back by ".into(),
+                Bit::Length(-left.min(right)),
+            ],
+            "walls that run inward",
         );
     } else if mouth - left - right <= SLACK {
-        typed.fault(
-            format!(
-                "walls that run inward by {} in all",
-                length_words(left + right, units)
-            ),
-            format!(
-                "less than the mouth of {}; without a floor it is a `groove`",
-                length_words(mouth, units)
-            ),
+        let all = Bit::Length(left + right);
+        typed.hinted(
+            Hint::TakeGroove,
+            ["walls that run inward by ".into(), all, " in all".into()],
+            ["less than the mouth of ".into(), Bit::Length(mouth)],
         );
     }
 }
 
 /// A V groove.
-fn groove(text: &str, units: Units) -> Result<Section, SectionError> {
+fn groove(text: &str, units: Units) -> Result<Section, Refused> {
     let keys = [
         "mouth",
         "depth",
@@ -279,13 +268,17 @@ fn groove(text: &str, units: Units) -> Result<Section, SectionError> {
     };
     let half = mouth / 2.0;
     if bottom.abs() > half + SLACK {
-        typed.fault(
-            format!("`bottom` is {}", length_words(bottom, units)),
-            format!(
-                "at most {} from the middle: undercuts are not supported yet",
-                length_words(half, units)
-            ),
+        let found = Bit::Length(bottom);
+        let fault = Fault::of_key(
+            "bottom",
+            found,
+            [
+                "at most ".into(),
+                Bit::Length(half),
+                " from the middle".into(),
+            ],
         );
+        typed.note(fault.hint(Hint::SquareOff));
         return Err(typed.into_error("groove"));
     }
     let corners = vec![
@@ -299,7 +292,7 @@ fn groove(text: &str, units: Units) -> Result<Section, SectionError> {
 }
 
 /// A step from one level to another.
-fn step(text: &str, units: Units) -> Result<Section, SectionError> {
+fn step(text: &str, units: Units) -> Result<Section, Refused> {
     let keys = [
         "drop",
         "run",
@@ -346,14 +339,9 @@ fn step_run(typed: &mut Typed<'_>, drop: Option<f64>) -> Option<f64> {
     if let (Some(run), Some(computed)) = (run, by_wall)
         && (run - computed).abs() > AGREE
     {
-        let units = typed.units();
-        typed.fault(
-            format!("`run` is {} beside a wall", length_words(run, units)),
-            format!(
-                "{} from drop and wall; leave one out",
-                length_words(computed, units)
-            ),
-        );
+        let found = [Bit::Length(run), " beside a wall".into()];
+        let expected = [Bit::Length(computed), " from drop and wall".into()];
+        typed.note(Fault::of_key("run", found, expected).hint(Hint::LeaveOneOut));
     }
     run.or(by_wall)
 }
@@ -364,17 +352,15 @@ fn rises_right(typed: &mut Typed<'_>) -> bool {
         Some("right") => true,
         None | Some("left") => false,
         Some(other) => {
-            typed.fault(
-                format!("`rise` is {}", quoted(other)),
-                "left or right, the higher side",
-            );
+            let expected = "left or right, the higher side";
+            typed.note(Fault::of_key("rise", quoted(other), expected));
             false
         }
     }
 }
 
 /// A circular segment, in a level or a crowned panel.
-fn round(text: &str, units: Units) -> Result<Section, SectionError> {
+fn round(text: &str, units: Units) -> Result<Section, Refused> {
     let keys = ["mouth", "depth", "lip-radius", "flat", "crown"];
     let mut typed = Typed::split(text, &keys, units);
     let (mouth, depth) = (typed.needed("mouth"), typed.needed("depth"));
@@ -458,34 +444,34 @@ impl Bowl {
 
     /// Notes dimensions that do not make a bowl.
     fn check(&self, typed: &mut Typed<'_>, lip: f64) {
-        let units = typed.units();
         if self.depth > self.half + SLACK {
-            typed.fault(
-                format!("`depth` is {}", length_words(self.depth, units)),
-                format!(
-                    "at most half the mouth, {}: a deeper circle is undercut; take a `channel` with `foot-radius`",
-                    length_words(self.half, units)
-                ),
+            let found = Bit::Length(self.depth);
+            let fault = Fault::of_key(
+                "depth",
+                found,
+                ["at most half the mouth, ".into(), Bit::Length(self.half)],
             );
+            typed.note(fault.hint(Hint::TakeChannel));
         }
         if let Some(crown) = self.crown
             && crown < 2.0 * self.half
         {
-            typed.fault(
-                format!("`crown` is {}", length_words(crown, units)),
-                format!(
-                    "at least the mouth, {}",
-                    length_words(2.0 * self.half, units)
-                ),
-            );
+            let found = Bit::Length(crown);
+            typed.note(Fault::of_key(
+                "crown",
+                found,
+                ["at least the mouth, ".into(), Bit::Length(2.0 * self.half)],
+            ));
         } else if self.crown.is_some() && self.end() > std::f64::consts::FRAC_PI_2 {
-            typed.fault(
-                format!("`flat` is {}", length_words(self.flat, units)),
+            let found = Bit::Length(self.flat);
+            typed.note(Fault::of_key(
+                "flat",
+                found,
                 "less: it runs round the crown and back under the panel",
-            );
+            ));
         }
         if !typed.faulty() && self.reach(lip) > self.end() + SLACK {
-            too_large(typed, "lip-radius", lip, self.largest_lip(lip), "");
+            too_large(typed, "lip-radius", lip, self.largest_lip(lip), None);
         }
     }
 
@@ -558,6 +544,17 @@ mod tests {
         read_shape(text, Units::Mm).unwrap_err().faults
     }
 
+    fn said(fault: &Fault) -> String {
+        fault.to_string()
+    }
+
+    /// The number behind `at most`, as it is printed.
+    fn most(fault: &Fault) -> String {
+        let said = fault.to_string();
+        let behind = said.split("expected at most ").nth(1).unwrap();
+        behind.split(' ').next().unwrap().to_owned()
+    }
+
     #[test]
     fn a_sharp_channel_has_its_six_vertices() {
         let expected = [
@@ -625,7 +622,7 @@ mod tests {
         ] {
             let faults = refused(text);
             assert!(
-                faults.iter().any(|f| f.expected.contains(word)),
+                faults.iter().any(|f| f.to_string().contains(word)),
                 "{text}: {faults:?}"
             );
         }
@@ -634,10 +631,10 @@ mod tests {
     #[test]
     fn radii_that_do_not_fit_name_the_largest_that_does() {
         let faults = refused("channel:mouth=80,floor=80,depth=25,lip-radius=30,foot-radius=26");
-        assert!(faults[0].expected.contains("at most 25 mm"), "{faults:?}");
-        assert!(faults[1].expected.contains("at most 25 mm"), "{faults:?}");
+        assert!(said(&faults[0]).contains("at most 25 mm"), "{faults:?}");
+        assert!(said(&faults[1]).contains("at most 25 mm"), "{faults:?}");
         let faults = refused("channel:mouth=80,floor=80,depth=25,lip-radius=10,foot-radius=16");
-        assert!(faults[0].expected.contains("at most 15 mm"), "{faults:?}");
+        assert!(said(&faults[0]).contains("at most 15 mm"), "{faults:?}");
         assert_eq!(faults.len(), 1);
     }
 
@@ -649,26 +646,14 @@ mod tests {
             "step:drop=6,run=4",
         ] {
             let faults = refused(&format!("{shape},lip-radius=900"));
-            let most = faults[0]
-                .expected
-                .strip_prefix("at most ")
-                .unwrap()
-                .split(' ')
-                .next()
-                .unwrap();
+            let most = most(&faults[0]);
             assert!(
                 read_shape(&format!("{shape},lip-radius={most}"), Units::Mm).is_ok(),
                 "{shape} {most}"
             );
         }
         let faults = refused("round:mouth=80,depth=25,crown=1500,lip-radius=9000");
-        let most = faults[0]
-            .expected
-            .strip_prefix("at most ")
-            .unwrap()
-            .split(' ')
-            .next()
-            .unwrap();
+        let most = most(&faults[0]);
         assert!(
             read_shape(
                 &format!("round:mouth=80,depth=25,crown=1500,lip-radius={most}"),

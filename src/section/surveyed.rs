@@ -1,9 +1,10 @@
 //! Readings taken as a section: level, without slips, and fitted where they are noisy.
 
+use super::Section;
 use super::kind::Survey;
 use super::notice::SectionNotice;
 use super::valley::see;
-use super::{Fault, Section, SectionError};
+use crate::fault::{Bit, Fault, Hint, Phrase, Refused};
 use crate::geometry::{Point, Polyline};
 use crate::survey::{Reading, read_survey};
 use std::sync::Arc;
@@ -29,7 +30,7 @@ impl Section {
         placed: Vec<(usize, Point)>,
         faults: Vec<Fault>,
         last_digit: Option<f64>,
-    ) -> Result<Self, SectionError> {
+    ) -> Result<Self, Refused> {
         let legal = placed
             .iter()
             .all(|(_, p)| p.x.is_finite() && p.y.is_finite());
@@ -46,10 +47,7 @@ impl Section {
         drop(points);
         let refused = faults_of(&reading);
         if !refused.is_empty() {
-            return Err(SectionError {
-                name: name.to_owned(),
-                faults: refused,
-            });
+            return Err(Refused::new(name, refused));
         }
         let untouched = !reading.fitted && !reading.turned && reading.slips.is_empty();
         let placed = if untouched {
@@ -122,29 +120,33 @@ fn faults_of(reading: &Reading) -> Vec<Fault> {
     let mut faults = Vec::new();
     let readings = reading.raw.len();
     if reading.slips.len() as f64 > MOST_SLIPS * readings as f64 {
-        faults.push(Fault::whole(
-            format!(
-                "{} of {readings} readings stand off by more than their neighbours err",
-                reading.slips.len()
-            ),
-            "a survey with few slips: clean the panel and the gauge and measure again",
-        ));
+        let found = format!(
+            "{} of {readings} readings that stand off by more than their neighbours err",
+            reading.slips.len()
+        );
+        let fault = Fault::whole(found, "a survey with few slips");
+        faults.push(fault.hint(Hint::CleanAndRepeat));
     }
     let most = (MOST_SQUARED.0 * reading.noise_mm).max(MOST_SQUARED.1);
     if reading.squared_mm > most {
-        faults.push(Fault::whole(
-            format!("x runs back by up to {:.1} mm", reading.squared_mm),
-            "x that never falls: undercuts are not supported yet, square the wall off as vertical",
-        ));
+        let found = [
+            "x that runs back by up to ".into(),
+            Bit::Length(reading.squared_mm),
+        ];
+        faults.push(Fault::whole(found, "x that never falls").hint(Hint::SquareOff));
     }
     if reading.roughness.as_ref().is_some_and(|r| r.too_rough) {
-        faults.push(Fault::whole(
-            format!(
-                "readings that err by {:.2} mm leave more open than that explains",
-                reading.noise_mm
-            ),
-            "a smoother survey: measure again more slowly, or the lips, the feet and two places on each flat alone",
-        ));
+        let mut found = vec![
+            "readings that err by ".into(),
+            Bit::Length(reading.noise_mm),
+        ];
+        if reading.noise_over_mm > 0.0 {
+            let over = Bit::Length(reading.noise_over_mm);
+            found.extend([", neighbours alike over ".into(), over, ",".into()]);
+        }
+        found.push(" and leave more open than that explains".into());
+        let fault = Fault::whole(Phrase(found), "a smoother survey");
+        faults.push(fault.hint(Hint::Smoother));
     }
     faults
 }

@@ -23,10 +23,10 @@
 //! the mouth: whichever marks are used for both, the extra is the same. Not covered: walls
 //! that are curved all the way, a floor that slopes, undercuts.
 
-use super::length::length_words;
 use super::shape::{FLAT, run_of};
 use super::typed::{Least, Typed};
-use super::{Section, SectionError, Units};
+use super::{Section, Units};
+use crate::fault::{Bit, Hint, Refused};
 use crate::geometry::{Outline, Rounding};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::FRAC_PI_2;
@@ -263,7 +263,7 @@ impl Further {
 /// what mouth and depth allow is taken as the nearest one they do.
 ///
 /// # Errors
-/// [`SectionError`] with every fault: a key or number that cannot be read, a reading that
+/// [`Refused`] with every fault: a key or number that cannot be read, a reading that
 /// is missing, a tape that fits no channel, with the range that does, and further readings
 /// that contradict the first three.
 ///
@@ -273,9 +273,9 @@ impl Further {
 /// assert_eq!(family.extra(), 24.0);
 /// let section = &family.nominal_member().section;
 /// assert!((section.line().end() - (104.0 + 120.0)).abs() < 1e-9);
-/// # Ok::<(), tautspan::section::SectionError>(())
+/// # Ok::<(), tautspan::Refused>(())
 /// ```
-pub fn read_tape(text: &str, units: Units) -> Result<TapeFamily, SectionError> {
+pub fn read_tape(text: &str, units: Units) -> Result<TapeFamily, Refused> {
     let keys = [
         "mouth",
         "depth",
@@ -346,22 +346,24 @@ pub fn read_tape(text: &str, units: Units) -> Result<TapeFamily, SectionError> {
 fn possible_extra(typed: &mut Typed<'_>, mouth: f64, depth: f64, tape: f64) -> Option<f64> {
     let (least, most) = (2.0 * (mouth / 2.0).hypot(depth), mouth + 2.0 * depth);
     let hint = if tape < least - TAPE_ERROR {
-        "press the tape right into the recess and measure it again, then the depth"
+        Hint::PressTapeIn
     } else if tape > most + TAPE_ERROR {
-        "mark the tape at the lips only and measure it again, then mouth and depth"
+        Hint::MarkAtLips
     } else {
         return Some(tape.clamp(least, most) - mouth);
     };
-    let units = typed.units();
-    typed.fault(
-        format!("a tape of {}", length_words(tape, units)),
-        format!(
-            "{} (a V) to {} (vertical walls) for a mouth of {} and a depth of {}; {hint}",
-            length_words(least, units),
-            length_words(most, units),
-            length_words(mouth, units),
-            length_words(depth, units)
-        ),
+    typed.hinted(
+        hint,
+        ["a tape of ".into(), Bit::Length(tape)],
+        [
+            Bit::Length(least),
+            " (a V) to ".into(),
+            Bit::Length(most),
+            " (vertical walls) for a mouth of ".into(),
+            Bit::Length(mouth),
+            " and a depth of ".into(),
+            Bit::Length(depth),
+        ],
     );
     None
 }
@@ -653,7 +655,6 @@ impl Readings {
             ..*self
         };
         let channels = bare.channels();
-        let units = typed.units();
         let floors = range(
             channels
                 .iter()
@@ -664,24 +665,28 @@ impl Readings {
                 .iter()
                 .map(|c| self.depth.atan2(c.runs.0).to_degrees()),
         );
-        let read: Vec<&str> = ["left", "right", "floor", "lip-radius", "foot-radius"]
+        let read: Vec<&'static str> = ["left", "right", "floor", "lip-radius", "foot-radius"]
             .into_iter()
             .filter(|key| typed.has(key))
             .collect();
-        let expected = match (floors, walls, read.is_empty()) {
-            (Some(floor), Some(wall), false) => format!(
-                "readings of one channel: mouth, depth and tape leave a floor of {} to {} and walls of {:.0} to {:.0} \
-                 degrees, with radii up to some 8 mm; measure the tape and {} again, or leave them out",
-                length_words(floor.0, units),
-                length_words(floor.1, units),
-                wall.0,
-                wall.1,
-                read.join(", ")
-            ),
-            _ => "readings of a channel; measure mouth, depth and tape again, and check the units"
-                .to_owned(),
+        let found = "no channel that has all the readings";
+        let (Some(floor), Some(wall), false) = (floors, walls, read.is_empty()) else {
+            typed.hinted(Hint::MeasureAll, found, "readings of a channel");
+            return;
         };
-        typed.fault("no channel that has all the readings", expected);
+        let expected = [
+            "mouth, depth and tape to leave a floor of ".into(),
+            Bit::Length(floor.0),
+            " to ".into(),
+            Bit::Length(floor.1),
+            " and walls of ".into(),
+            Bit::Number(wall.0.round()),
+            " to ".into(),
+            Bit::Number(wall.1.round()),
+            " degrees, with radii up to some ".into(),
+            Bit::Length(RADII[RADII.len() - 1]),
+        ];
+        typed.hinted(Hint::MeasureAgain(read), found, expected);
     }
 }
 

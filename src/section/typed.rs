@@ -3,10 +3,11 @@
 //! Pairs are parted by commas, by semicolons or by white space; where commas do not part
 //! them, they are decimal ones. A text is taken in the one way that makes pairs of all of it.
 
-use super::length::{length, length_words};
+use super::length::length;
 pub(crate) use super::number::quoted;
 use super::number::{NotANumber, number};
-use super::{Fault, LONGEST, Marks, SectionError, Units};
+use super::{LONGEST, Marks, Units};
+use crate::fault::{Bit, Fault, Hint, Part, Phrase, Refused};
 
 /// What a length must be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,12 +73,9 @@ impl<'a> Typed<'a> {
     fn take(&mut self, part: &'a str, known: &[&str]) {
         let Some((key, value)) = part.split_once('=') else {
             let comma = part.bytes().all(|b| b.is_ascii_digit()) && !self.pairs.is_empty();
-            let hint = if comma {
-                "; a decimal comma? write a point, or part the pairs by semicolons"
-            } else {
-                ""
-            };
-            self.fault(quoted(part), format!("`key=value`{hint}"));
+            let fault = Fault::whole(quoted(part), "`key=value`");
+            self.faults
+                .push(fault.hint(comma.then_some(Hint::DecimalList)));
             return;
         };
         let key = key.trim().to_ascii_lowercase().replace('_', "-");
@@ -106,19 +104,30 @@ impl<'a> Typed<'a> {
             .map(|&(_, value)| value)
     }
 
-    /// The person's units.
-    pub(crate) fn units(&self) -> Units {
-        self.units
+    /// Notes a fault.
+    pub(crate) fn fault(&mut self, found: impl Into<Phrase>, expected: impl Into<Phrase>) {
+        self.faults.push(Fault::whole(found, expected));
     }
 
-    /// Notes a fault.
-    pub(crate) fn fault(&mut self, found: impl Into<String>, expected: impl Into<String>) {
-        self.faults.push(Fault::whole(found, expected));
+    /// Notes a fault with one thing to try.
+    pub(crate) fn hinted(
+        &mut self,
+        hint: Hint,
+        found: impl Into<Phrase>,
+        expected: impl Into<Phrase>,
+    ) {
+        self.faults.push(Fault::whole(found, expected).hint(hint));
+    }
+
+    /// Notes the fault of a key.
+    pub(crate) fn note(&mut self, fault: Fault) {
+        self.faults.push(fault);
     }
 
     /// Notes that what was given for a key could not be read.
     fn unread(&mut self, key: &str, text: &str, e: NotANumber) {
-        self.fault(format!("`{key}` is {}", quoted(text)), e.expected);
+        let fault = e.fault(quoted(text));
+        self.note(fault.of(Part::Key(key.to_owned())));
     }
 
     /// The length given for a key, mm; `None` if it is absent or faulty.
@@ -137,17 +146,14 @@ impl<'a> Typed<'a> {
             _ if value.abs() > LONGEST => "at most 100 m",
             _ => return Some(value),
         };
-        self.fault(
-            format!("`{key}` is {}", length_words(value, self.units)),
-            expected,
-        );
+        self.note(Fault::of_key(key, Bit::Length(value), expected));
         None
     }
 
     /// The length given for a key that must be there, mm.
     pub(crate) fn needed(&mut self, key: &str) -> Option<f64> {
         if !self.has(key) {
-            self.fault(format!("no `{key}`"), format!("`{key}=…`"));
+            self.note(Fault::of_key(key, "nothing", format!("`{key}=…`")));
         }
         self.length(key, Least::Positive)
     }
@@ -162,14 +168,16 @@ impl<'a> Typed<'a> {
                 return None;
             }
         };
-        let expected = if value > 90.0 {
-            "at most 90 degrees: undercuts are not supported yet, square the wall off as vertical"
+        let (expected, hint) = if value > 90.0 {
+            ("at most 90 degrees", Some(Hint::SquareOff))
         } else if value <= 0.0 {
-            "an angle above 0 degrees from the mouth line, 90 for a vertical wall"
+            let expected = "an angle above 0 degrees from the mouth line, 90 for a vertical wall";
+            (expected, None)
         } else {
             return Some(value);
         };
-        self.fault(format!("`{key}` is {value} degrees"), expected);
+        let found = [Bit::Number(value), " degrees".into()];
+        self.note(Fault::of_key(key, found, expected).hint(hint));
         None
     }
 
@@ -179,11 +187,8 @@ impl<'a> Typed<'a> {
     }
 
     /// The faults as the error of the thing `name`.
-    pub(crate) fn into_error(self, name: &str) -> SectionError {
-        SectionError {
-            name: name.to_owned(),
-            faults: self.faults,
-        }
+    pub(crate) fn into_error(self, name: &str) -> Refused {
+        Refused::new(name, self.faults)
     }
 }
 
@@ -280,8 +285,8 @@ mod tests {
         let typed = Typed::split("mouth=80,5,mouth=3,dept=2", &["mouth", "depth"], Units::Mm);
         let e = typed.into_error("channel");
         assert_eq!(e.faults.len(), 3);
-        assert!(e.faults[0].expected.contains("decimal comma"));
-        assert!(e.faults[1].found.contains("twice"));
-        assert!(e.faults[2].expected.contains("mouth, depth"));
+        assert_eq!(e.faults[0].hint, Some(Hint::DecimalList));
+        assert!(e.faults[1].to_string().contains("twice"));
+        assert!(e.faults[2].to_string().contains("mouth, depth"));
     }
 }

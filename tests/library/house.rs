@@ -9,9 +9,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The folders, each before those that may use it.
-const ARROW: [&str; 12] = [
-    "geometry", "survey", "section", "film", "laydown", "outcome", "advice", "say", "figure",
-    "card", "page", "cli",
+const ARROW: [&str; 13] = [
+    "fault", "geometry", "survey", "section", "film", "laydown", "outcome", "advice", "say",
+    "figure", "card", "page", "cli",
 ];
 /// Circles that stand: folder and the files in it. One that is gone is taken off the list.
 const CIRCLES: [(&str, &[&str]); 5] = [
@@ -185,6 +185,66 @@ fn reached(graph: &BTreeMap<String, BTreeSet<String>>, from: &str) -> BTreeSet<S
         }
     }
     all
+}
+
+/// The texts in quotes of a source, its comments and its own tests left out.
+fn quoted(text: &str) -> Vec<String> {
+    let own = text.split("#[cfg(test)]\nmod tests").next().unwrap();
+    let mut all = Vec::new();
+    let mut open: Option<String> = None;
+    let mut chars = own.chars().peekable();
+    while let Some(c) = chars.next() {
+        match (&mut open, c) {
+            (None, '/') if chars.peek() == Some(&'/') => {
+                chars.by_ref().find(|c| *c == '\n');
+            }
+            // A character: `'"'` opens no text.
+            (None, '\'') if chars.peek() == Some(&'"') => {
+                chars.next();
+            }
+            (None, '"') => open = Some(String::new()),
+            (Some(_), '"') => all.extend(open.take()),
+            (Some(text), '\\') => text.extend(chars.next()),
+            (Some(text), c) => text.push(c),
+            _ => {}
+        }
+    }
+    all
+}
+
+/// Is there a flag, `--word`, or a command line of the program in a text?
+fn names_a_flag(text: &str) -> bool {
+    ["--", "`tautspan "].iter().any(|mark| {
+        let mut behind = text
+            .match_indices(mark)
+            .map(|(i, _)| &text[i + mark.len()..]);
+        behind.any(|rest| rest.starts_with(|c: char| c.is_ascii_lowercase()))
+    })
+}
+
+/// Files of `advice` that state what is asked, beside the folders before it.
+const ASKED: [&str; 4] = ["question", "question_error", "job_file", "setting"];
+
+#[test]
+fn no_flag_is_named_before_the_words_are_made() {
+    assert!(names_a_flag("say `--units mm`") && names_a_flag("`tautspan films` lists"));
+    assert!(!names_a_flag("\n---\n--") && !names_a_flag("tautspan 0.1"));
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let core = ARROW.iter().take_while(|folder| **folder != "advice");
+    let mut found = vec![root.join("fault.rs")];
+    for folder in core.filter(|folder| **folder != "fault") {
+        files(&root.join(folder), &mut found);
+    }
+    found.extend(ASKED.map(|file| root.join("advice").join(file).with_extension("rs")));
+    let (mut seen, mut wrong) = (0, Vec::new());
+    for file in found {
+        let texts = quoted(&fs::read_to_string(&file).unwrap());
+        seen += texts.len();
+        let flags = texts.into_iter().filter(|text| names_a_flag(text));
+        wrong.extend(flags.map(|text| format!("{}: {text}", file.display())));
+    }
+    assert!(seen > 300, "only {seen} texts were seen");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]

@@ -3,14 +3,16 @@
 use crate::common;
 
 use proptest::prelude::*;
-use tautspan::section::{SectionError, Typing, read_comb, read_csv_as, read_length, write_csv};
-use tautspan::{Point, Section, Units, read_csv, read_points, read_shape, read_tape};
+use tautspan::{
+    Point, Refused, Section, Typing, Units, read_comb, read_csv, read_csv_as, read_length,
+    read_points, read_shape, read_tape, write_csv,
+};
 
 /// A refusal names at least one fault, and its words are never empty.
-fn refusal_is_complete(e: &SectionError) {
+fn refusal_is_complete(e: &Refused) {
     assert!(!e.faults.is_empty());
     for fault in &e.faults {
-        assert!(!fault.found.is_empty() && !fault.expected.is_empty());
+        assert!(!fault.found.to_string().is_empty() && !fault.expected.to_string().is_empty());
     }
     assert!(e.to_string().contains("expected"));
 }
@@ -24,7 +26,7 @@ fn section_is_valid(section: &Section) {
 }
 
 /// One or the other.
-fn judged(result: Result<Section, SectionError>) {
+fn judged(result: Result<Section, Refused>) {
     match result {
         Ok(section) => section_is_valid(&section),
         Err(e) => refusal_is_complete(&e),
@@ -180,7 +182,7 @@ impl Way {
         format!("{}{}", self.header, rows.join(self.between))
     }
 
-    fn read(self, text: &str) -> Result<Section, SectionError> {
+    fn read(self, text: &str) -> Result<Section, Refused> {
         if self.header.is_empty() {
             read_points("typed", text, Units::Mm)
         } else {
@@ -190,7 +192,7 @@ impl Way {
 }
 
 /// Is this a refusal for want of knowing what a mark means, and for no other reason?
-fn asked_back(e: &SectionError) -> bool {
+fn asked_back(e: &Refused) -> bool {
     let text = e.to_string();
     e.faults.len() == 1 && (text.contains("for the thousands") || text.contains("may be"))
 }
@@ -454,15 +456,15 @@ fn a_refusal_lists_every_fault_with_its_line() {
     let e = read_csv("door.csv", text).unwrap_err();
     assert_eq!(
         e.to_string(),
-        "door.csv:4: found `y_mm` is `1O`, expected a number; the letter O in place of a zero?\n\
+        "door.csv:4: `y_mm`: found `1O`, expected a number; the letter O in place of a zero?\n\
          door.csv:5: found 1 column, expected 2 as in the header\n\
-         door.csv:6: found `y_mm` is `nan`, expected a finite number"
+         door.csv:6: `y_mm`: found `nan`, expected a finite number"
     );
 }
 
 #[test]
 fn what_cannot_be_told_apart_is_asked_back() {
-    let asked = |result: Result<Section, SectionError>, word: &str| {
+    let asked = |result: Result<Section, Refused>, word: &str| {
         let e = result.unwrap_err().to_string();
         assert!(e.contains(word), "{e}");
     };
@@ -486,10 +488,10 @@ fn what_cannot_be_told_apart_is_asked_back() {
         read_points("a", "0,5 10,0\n20,5 30,0\n40,5 50,0", Units::Mm),
         "may be",
     );
-    asked(read_csv("a", b"x,y\n0,0\n1,-1\n2,0\n"), "--units mm");
+    asked(read_csv("a", b"x,y\n0,0\n1,-1\n2,0\n"), "say the units");
     asked(
         read_points("a", "60,0 20,-9 0,-9 -60,0", Units::Mm),
-        "--leftwards",
+        "taken from right to left",
     );
     // Reference: a comma of a comma file in quotes is a decimal one, and a sure one decides.
     let sure = read_csv("a", b"x_mm;y_mm\n0,000;0\n1,234;-1\n3,456;0\n").unwrap();

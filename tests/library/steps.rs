@@ -255,7 +255,7 @@ fn vertical_walls_take_a_height() {
     // Without a height x = 20 is the lip, which is the bond line.
     let error = lay(&bed, bonds, "press 20").unwrap_err().to_string();
     assert!(
-        error.starts_with("step 1: a press at x = 20 mm, where film is down"),
+        error.starts_with("step 1: found a press at x = 20 mm, where film is down"),
         "{error}"
     );
     let off = lay(&bed, bonds, "press 0 y 5").unwrap_err().to_string();
@@ -270,43 +270,43 @@ fn steps_that_cannot_be_say_why() {
     for (text, words) in [
         (
             "press 60",
-            "step 1: x = 60 mm, outside of the bond lines was found, but a place from x = -50 to 50 mm",
+            "step 1: found x = 60 mm, outside of the bond lines, expected a place from x = -50 to 50 mm",
         ),
         (
             "press 500",
-            "step 1: x = 500 mm was found, but a place on the clear panel",
+            "step 1: found x = 500 mm, expected a place on the clear panel",
         ),
         (
             "press 0, press 1",
-            "step 2: a press at x = 1 mm, where film is down already was found",
+            "step 2: found a press at x = 1 mm, where film is down already, expected",
         ),
         (
             "spread 10",
-            "step 1: a spread before anything was pressed was found",
+            "step 1: found a spread before anything was pressed, expected",
         ),
         (
             "press 0, spread 10 from -30",
-            "step 2: a spread from x = -30 mm, where film is free",
+            "step 2: found a spread from x = -30 mm, where film is free",
         ),
         (
             "press 0, spread 1",
-            "step 2: a spread to x = 1 mm, where that patch is already",
+            "step 2: found a spread to x = 1 mm, where that patch is already",
         ),
         (
             "press 0, press 15, spread 20 from 0",
-            "step 3: a spread to x = 20 mm, beyond film that is down from 13",
+            "step 3: found a spread to x = 20 mm, beyond film that is down from 13",
         ),
         (
             "press 0, spread left, spread left",
-            "step 3: a spread to the left of a patch that goes on to the left bond line",
+            "step 3: found a spread to the left of a patch that goes on to the left bond line",
         ),
         (
             "press 0, spread left, spread right, press 0",
-            "step 4: `press 0` after all film is down",
+            "step 4: found `press 0` after all film is down",
         ),
         (
             "press 0, spread left",
-            "after the last step film is still free from x = 2 to 50 mm",
+            "found film still free from x = 2 to 50 mm after the last step, expected all of it down",
         ),
     ] {
         let error = lay(&bed, bonds, text).unwrap_err().to_string();
@@ -381,9 +381,8 @@ fn some_steps(bed: &Bed<'_>, (left, right): (f64, f64), parts: &[f64]) -> Option
         let bonds = Bonds { left, right };
         match bed.lay_steps(bonds, &steps, &Conditions::default()) {
             Ok(_) => return Some(steps),
-            Err(LayError::StillFree { hint, .. }) => {
-                let step = hint.split('`').nth(1)?.to_owned();
-                list.extend(read_steps("hint", &step).ok()?.steps());
+            Err(LayError::StillFree { next, .. }) => {
+                list.push(next);
                 steps = Steps::new(list.clone()).ok()?;
             }
             Err(_) => return None,

@@ -760,7 +760,7 @@ fn errors_say_where_what_and_what_to_try() {
         ),
         (
             vec!["section", &back],
-            vec!["back.csv:4:", "x runs back", "undercuts"],
+            vec!["back.csv:4:", "runs back from 10 mm to 8 mm", "undercuts"],
         ),
         (
             vec!["section", &rtl],
@@ -777,7 +777,7 @@ fn errors_say_where_what_and_what_to_try() {
         (vec!["section"], vec!["no section", "--shape", "demo"]),
         (
             vec!["section", DEEP, "--valley", "3"],
-            vec!["valley 3", "section has 1"],
+            vec!["recess number 3", "up to 1"],
         ),
         (
             vec!["section", DEEP, "--press-offset", "400"],
@@ -807,7 +807,7 @@ fn errors_say_where_what_and_what_to_try() {
         ),
         (
             vec!["check", DEEP, film[0], film[1], "--bridge", "10"],
-            vec!["must span the mouth"],
+            vec!["spans the mouth"],
         ),
         (
             vec!["check", DEEP, film[0], film[1], "--bridge", "9000"],
@@ -1163,7 +1163,7 @@ fn compare_mixes_own_files_with_names_and_says_what_has_no_price() {
     let own = rows.iter().find(|r| r["film"]["name"] == "own").unwrap();
     assert_eq!(own["verdict"], "not-known");
     let words = own["why"]["text"].as_str().unwrap();
-    assert!(words.contains("no `[[modulus]]` table"), "{words}");
+    assert!(words.contains("without a `[[modulus]]` table"), "{words}");
     let wrap = rows
         .iter()
         .find(|r| r["film"]["name"] == "wrap-cast")
@@ -1506,7 +1506,8 @@ fn faulty_steps_name_their_step_and_line() {
     assert!(fails("press 0, spred left").contains("--order: step 2: found `spred left`"));
     assert!(fails("press 0, spread left").contains("still free from x = 5 to 65 mm"));
     assert!(
-        fails("press 300, spread left").contains("step 1: x = 300 mm, outside of the bond lines")
+        fails("press 300, spread left")
+            .contains("step 1: found x = 300 mm, outside of the bond lines")
     );
     assert!(fails("deepest").contains("possible values: deepest-first"));
     let folder = tempfile::tempdir().unwrap();
@@ -1625,4 +1626,37 @@ fn a_section_says_what_was_done_to_its_readings_and_draws_it() {
     assert_eq!(code, 0, "{err}");
     assert_eq!(said.matches("stands off the panel").count(), 1, "{said}");
     assert!(said.contains("\nRead\n"), "{said}");
+}
+
+#[test]
+fn errors_speak_the_persons_units_and_no_number_without_end() {
+    let check = |units: &str, bridge: &str| {
+        let shape = "channel:mouth=80mm,floor=40mm,depth=25mm";
+        let film = ["--film", "wrap-cast", "--units", units, "--bridge", bridge];
+        let (code, out, err) = run(&[&["check", "--shape", shape], &film[..]].concat());
+        assert_eq!((code, out.as_str()), (2, ""), "{err}");
+        err
+    };
+    // Reference: the mouth of 80 mm is 3.1496 in.
+    let narrow = check("in", "1");
+    assert!(
+        narrow.contains("found a bridge of 1 in, expected one that spans the mouth of 3.15 in"),
+        "{narrow}"
+    );
+    assert!(narrow.contains("`--order middle-push`"), "{narrow}");
+    let wide = check("mm", "1e300");
+    assert!(wide.contains("found a bridge of 1e300 mm"), "{wide}");
+    assert!(!wide.contains("0000000"), "{wide}");
+    // What was typed in inches is refused in inches, with its hint.
+    let (_, _, err) = run(&[
+        "section",
+        "--units",
+        "in",
+        "--shape",
+        "groove:mouth=4,depth=-1",
+    ]);
+    assert!(
+        err.contains("groove: `depth`: found -1 in, expected a length above zero"),
+        "{err}"
+    );
 }

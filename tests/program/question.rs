@@ -262,7 +262,7 @@ fn a_job_that_cannot_be_says_where_and_what_was_meant() {
         assert!(said.contains(hint), "{text}: {said}");
     }
     fs::write(file, "film = \"wrap-cast\"\n").unwrap();
-    assert!(error(&["recommend", "--job", file]).contains("no section was given"));
+    assert!(error(&["recommend", "--job", file]).contains("found no section"));
     assert!(error(&["recommend", "--shape", "groove:mouth=60,depth=20"]).contains("`--film"));
     // A page reads no files.
     let asked = json!({"ask": "section", "section": {"file": "a.csv"}});

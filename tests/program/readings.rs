@@ -361,48 +361,12 @@ fn axe_finds_no_violation_in_what_is_drawn_and_asked_back() {
     }
 }
 
-/// Texts in the sources of the core that name an option of the command line.
-fn option_texts(folder: &Path, into: &mut Vec<String>) {
-    for entry in std::fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        let name = path.file_name().unwrap().to_str().unwrap();
-        if path.is_dir() && !["cli", "figure"].contains(&name) {
-            option_texts(&path, into);
-        } else if name.ends_with(".rs") {
-            let source = std::fs::read_to_string(&path).unwrap();
-            let source = source.split("#[cfg(test)]").next().unwrap_or_default();
-            let lines = source.lines().filter(|l| !l.trim_start().starts_with("//"));
-            let named = |l: &&str| l.contains('"') && l.contains("--") && !l.contains("<!--");
-            into.extend(lines.filter(named).filter_map(|l| {
-                let text = &l[l.find('"')? + 1..l.rfind('"')?];
-                let at = text.find("--")?;
-                let letter = text[at + 2..].starts_with(|c: char| c.is_ascii_lowercase());
-                letter.then(|| text.replace("\\\"", "\"").replace("\\n", "\n"))
-            }));
-        }
-    }
-}
-
 #[test]
 fn no_message_on_the_page_names_an_option_of_the_command_line() {
     let Some((mut page, _folder)) = open(360, 740) else {
         return;
     };
-    let mut texts = Vec::new();
-    option_texts(Path::new("src"), &mut texts);
-    assert!(texts.len() > 20, "{texts:?}");
-    let said = page.eval(&format!(
-        "{}.map(tautspan.sayHere)",
-        serde_json::to_string(&texts).unwrap()
-    ));
-    for (text, said) in texts.iter().zip(said.as_array().unwrap()) {
-        let said = said.as_str().unwrap();
-        assert!(
-            !said.contains("--") && !said.contains("tautspan "),
-            "{text}\n{said}"
-        );
-    }
-    // And what is on the screen says none, whatever is asked.
+    // What is on the screen names none, whatever is asked.
     let shown = "document.querySelector('main').innerText.match(/(^|[\\s(`])--[a-z-]+/g) || []";
     for change in [
         "s.way = 'text'; s.text = '-60,0 -30,0 -15,15 15,15 30,0 60,0'",

@@ -217,7 +217,7 @@ fn a_body_over_the_limit_is_refused_and_one_below_is_read() {
         reply.json()["error"]["message"]
             .as_str()
             .unwrap()
-            .contains("clear_left_mm")
+            .contains("the clear panel")
     );
 }
 

@@ -4,7 +4,7 @@ use super::report::{ComparisonRow, Verdict};
 use super::{Candidate, Site};
 use crate::advice::alternatives::far_side_loose;
 use crate::advice::answer::{Alternative, Check, Invented, Notice, Scatter};
-use crate::advice::job::{Job, Limits, first_line};
+use crate::advice::job::{Job, Limits};
 use crate::advice::press::{PressPlace, pressed_best};
 use crate::advice::width::{
     Choice, Decision, Found, decide, edge_first, feasible_reaches, least_reach, out_of_reach,
@@ -41,7 +41,7 @@ impl<'a> Class<'a> {
             warnings: Vec::new(),
         };
         let alone = if let Some(error) = &candidate.unknown {
-            let why = first_line(error);
+            let why = error.message();
             Some((Verdict::NotKnown, Notice::NotKnown { why }))
         } else if !candidate.film.recess {
             let film = candidate.film.name.clone();
@@ -108,7 +108,7 @@ impl<'a> Class<'a> {
                     row
                 }
                 Err(error) => {
-                    let why = first_line(&error);
+                    let why = error.message();
                     row(
                         job,
                         Some(order),

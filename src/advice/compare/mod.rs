@@ -86,20 +86,15 @@ pub struct Candidate {
 }
 
 /// Why there is nothing to compare.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum CompareError {
     /// No class.
-    #[error("no film class was found to compare, but at least one was expected")]
     NoFilm,
     /// A class twice.
-    #[error(
-        "film class `{0}` was found twice, but each was expected once: its rows could not be told apart"
-    )]
     Twice(String),
     /// A rate that cannot be.
-    #[error("a rate of {0} an hour was found, but a finite number, 0 or more, was expected")]
-    Rate(String),
+    Rate(f64),
 }
 
 /// Compares film classes on one recess.
@@ -174,7 +169,7 @@ fn inspect(candidates: &[Candidate], rate: Option<f64>) -> Result<(), CompareErr
         }
     }
     match rate {
-        Some(r) if !(r.is_finite() && r >= 0.0) => Err(CompareError::Rate(r.to_string())),
+        Some(r) if !(r.is_finite() && r >= 0.0) => Err(CompareError::Rate(r)),
         _ => Ok(()),
     }
 }

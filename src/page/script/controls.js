@@ -177,7 +177,7 @@ function wireKeeping(page) {
       showCard((await page.ask({ ...page.request(), ask: "card" })).html);
       window.print();
     } catch (error) {
-      said(`No card: ${sayHere(error.message)}`);
+      said(`No card: ${typeset(error.message)}`);
     }
   });
   byId("link").addEventListener("click", async () => {
@@ -248,7 +248,7 @@ async function startPage() {
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
-  window.tautspan = { ask, page, engineFrom, sayHere, job: { questionOf, requestOf, stateOf, tomlOf } };
+  window.tautspan = { ask, page, engineFrom, job: { questionOf, requestOf, stateOf, tomlOf } };
   document.documentElement.dataset.ready = "1";
   if (document.documentElement.dataset.engine === "beside" && "serviceWorker" in navigator) {
     navigator.serviceWorker.register("worker.js").catch(() => {});

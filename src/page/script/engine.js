@@ -3,11 +3,12 @@
 
 const byId = (id) => document.getElementById(id);
 
-/** An answer that is an error; `message`, `hint` and `faults` as the engine gives them. */
+/** An answer that is an error; `message`, `hint`, `setting` and `faults` as the engine gives them. */
 class Refusal extends Error {
   constructor(error) {
     super(error.message);
     this.hint = error.hint || "";
+    this.setting = error.setting || "";
     this.faults = error.faults || [];
   }
 }

@@ -108,7 +108,7 @@ class Page {
       const warmth = await this.ask({ ...this.request(), ask: "warmth", bridge_mm: this.orders.bridge_mm });
       if (stamp === this.orders) this.paintWarmth(warmth);
     } catch (error) {
-      byId("warmth-words").textContent = sayHere(error.message);
+      byId("warmth-words").textContent = typeset(error.message);
     }
   }
 
@@ -152,15 +152,13 @@ class Page {
     if (!fault && !this.faulty) return;
     this.faulty = Boolean(fault);
     if (fault) byId("read").hidden = true;
-    const words = fault ? `${sayHere(fault.message)}${fault.hint ? `\nTry: ${sayHere(fault.hint)}` : ""}` : "";
+    const words = fault ? `${typeset(fault.message)}${fault.hint ? `\nTry: ${typeset(fault.hint)}` : ""}` : "";
     // The control that answers what is asked back.
-    const said = fault ? `${fault.message} ${fault.hint}` : "";
-    for (const key of TYPED) byId(key).setAttribute("aria-invalid", String(said.includes(`--${key}`)));
+    for (const key of TYPED) byId(key).setAttribute("aria-invalid", String(Boolean(fault) && fault.setting === key));
     if (byId("fault").textContent !== words) byId("fault").textContent = words;
-    const named = fault ? fault.message : "";
+    const keys = fault ? fault.faults.map((f) => f.key) : [];
     for (const input of document.querySelectorAll(".way input[data-key]")) {
-      const bad = named.includes(`\`${input.dataset.key}\``) || named.includes(`no \`${input.dataset.key}\``);
-      input.setAttribute("aria-invalid", String(bad));
+      input.setAttribute("aria-invalid", String(keys.includes(input.dataset.key)));
     }
     document.querySelector("main").classList.toggle("stale", Boolean(fault));
     if (fault) {
@@ -258,7 +256,7 @@ class Page {
     const peak = (c) => `${percent(c.peak_pct)}${c.within_limit ? "" : " (over)"}`;
     byId("warmth").innerHTML = warmth.zones.map((z) => {
       const name = { whole: "The whole bridge", mouth: "Between the lips only", flats: "Over the flats only" }[z.zone];
-      if (z.error) return `<tr><th scope="row">${name}</th><td colspan="3">${escape(sayHere(z.error.message))}</td></tr>`;
+      if (z.error) return `<tr><th scope="row">${name}</th><td colspan="3">${escape(typeset(z.error.message))}</td></tr>`;
       const [d, e] = z.checks;
       return `<tr data-zone="${z.zone}"><th scope="row">${name}${!z.width_sought ? "" : z.nominal_bridge_mm === null ? ": no width does" : `: needs ${mm(z.nominal_bridge_mm)}`}</th><td>${peak(d)}</td><td>${percent(d.recess_peak_pct)}</td><td>${peak(e)}</td></tr>`;
     }).join("");

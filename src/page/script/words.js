@@ -20,23 +20,8 @@ const orderWords = (name) => ORDERS[name] || name;
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 const zoneWords = (zone) => ({ pad: "under the press", flat: "on the flat", lip: "at the lip", wall: "on the wall", foot: "at the foot", floor: "on the floor" }[zone] || zone);
 
-/** Hints of the command line in the page's words. */
-const CONTROLS = { "--pad": "the pad of the tool", "--tip-radius": "the tip radius", "--clear-left": "the clear panel", "--clear-right": "the clear panel", "--gauge-tolerance": "the gauge tolerance", "--press-offset": "how far the press is moved", "--lip-friction": "the friction on the lips", "--drag": "the drag on the flats", "--order middle-push": "the middle push", "--flats lifted": "film lifted off the flats", "--bridge": "the bridge width", "--ends": "the ends of the recess", "--valley": "“Recess, counted from the left”", "--units": "“Units of bare numbers”", "--depths": "“Heights typed as depths”", "--leftwards": "“Typed from right to left”" };
-function sayHere(text) {
-  return text
-    .replace(/; a warm mouth[^;]*`tautspan check[^`]*`/, "; a warm mouth between cold flats stretches far more")
-    .replace(/;? ?\(?`tautspan [^`]*`\)?/g, "")
-    .replace(/ \(`--[^)]*\)/g, "")
-    .replace(/say `--units mm` or `--units in`/g, "choose “Units of bare numbers” under the text")
-    .replace(/say `(--depths|--leftwards)`/g, (all, option) => `tick ${CONTROLS[option]} under the text`)
-    .replace(/`--clear-left` or `--clear-right`/g, "the clear panel")
-    .replace(/\b(smaller|lower|higher|more) `(--[^`]*)`/g, (all, how, option) => `${how} ${(CONTROLS[option] || option).replace(/^the /, "")}`)
-    .replace(/`(--[^`]*)`/g, (all, option) => CONTROLS[option] || option.replace(/^--/, ""))
-    .replace(/(^|[\s(])--([a-z][a-z-]*)/g, (all, before, option) => before + (CONTROLS[`--${option}`] || option))
-    .replace(/`/g, "")
-    .replace(/(\d) (%|mm|degC)/g, `$1${THIN}$2`)
-    .replace(/degC/g, "°C");
-}
+/** Words as they are set: no backticks, units with their number. */
+const typeset = (text) => text.replace(/`/g, "").replace(/(\d) (%|mm|in|degC)\b/g, `$1${THIN}$2`).replace(/degC/g, "°C");
 
 /** What an answer says, as a sentence begins. */
 const saidWords = (list) => list.map((said) => capital(said.text));
