@@ -8,11 +8,12 @@ use clap::ValueEnum;
 use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use std::io::Read;
 use std::path::Path;
+use tautspan::advice::{Names, OrderChoice, QuestionError, SectionText, Setting};
+use tautspan::film::TensileCurve;
+use tautspan::laydown::{OrderName, Steps};
 use tautspan::say::Voice;
-use tautspan::{
-    FilmClass, Names, OrderChoice, OrderName, Question, QuestionError, Section, SectionText,
-    Setting, Side, Split, Steps, TensileCurve, Tool, Typing, Units,
-};
+use tautspan::section::Typing;
+use tautspan::{FilmClass, Question, Section, Side, Split, Tool, Units};
 
 /// Options that say something of a question.
 pub(crate) trait Tell {
@@ -416,8 +417,11 @@ fn text_of(path: &Path) -> Result<String, QuestionError> {
 pub(crate) fn film(name: &str) -> Result<FilmClass, QuestionError> {
     match tautspan::film_named(name) {
         Some(class) => Ok(class),
-        None if is_file(name) => Ok(tautspan::parse_film(name, &text_of(Path::new(name))?)?),
-        None => Err(unknown("film class", name, &tautspan::film_names())),
+        None if is_file(name) => Ok(tautspan::film::parse_film(
+            name,
+            &text_of(Path::new(name))?,
+        )?),
+        None => Err(unknown("film class", name, &tautspan::film::film_names())),
     }
 }
 
@@ -425,8 +429,11 @@ pub(crate) fn film(name: &str) -> Result<FilmClass, QuestionError> {
 pub(crate) fn tool(name: &str) -> Result<Tool, QuestionError> {
     match tautspan::tool_named(name) {
         Some(tool) => Ok(tool),
-        None if is_file(name) => Ok(tautspan::parse_tool(name, &text_of(Path::new(name))?)?),
-        None => Err(unknown("tool", name, &tautspan::tool_names())),
+        None if is_file(name) => Ok(tautspan::film::parse_tool(
+            name,
+            &text_of(Path::new(name))?,
+        )?),
+        None => Err(unknown("tool", name, &tautspan::film::tool_names())),
     }
 }
 
@@ -494,7 +501,7 @@ impl Names for Files {
     fn steps(&self, text: &str) -> Result<Steps, QuestionError> {
         if OrderChoice::is_file(text) {
             let content = text_of(Path::new(text))?;
-            return Ok(tautspan::read_steps_toml(text, &content)?);
+            return Ok(tautspan::laydown::read_steps_toml(text, &content)?);
         }
         Ok(tautspan::laydown::read_steps("--order", text)?)
     }

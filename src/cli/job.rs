@@ -28,7 +28,7 @@ impl JobArgs {
         };
         let text = String::from_utf8_lossy(&read_file(path)?).into_owned();
         let file = path.display().to_string();
-        let mut question = tautspan::read_job(&file, &text)?;
+        let mut question = tautspan::advice::read_job(&file, &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         move_paths(&mut question, |inside| path_text(&folder.join(inside)))?;
         Ok(Some(question))

@@ -29,8 +29,11 @@ mod words;
 use anyhow::Result;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::io::Write;
+use tautspan::advice::{CompareError, QuestionError};
+use tautspan::fault::Refused;
+use tautspan::laydown::{BondError, LayError};
 use tautspan::say::Voice;
-use tautspan::{BondError, CompareError, LayError, QuestionError, RecessError, Refused};
+use tautspan::section::RecessError;
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

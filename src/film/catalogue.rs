@@ -73,7 +73,7 @@ pub fn tool_toml(name: &str) -> Option<&'static str> {
 /// let film = tautspan::film::parse_film("my-film.toml", text)?;
 /// assert_eq!(film.limit(), 0.2);
 /// assert!(film.invented_deciding().is_empty());
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn parse_film(file: &str, text: &str) -> Result<FilmClass, Refused> {
     parse(file, text, FilmClass::faults, &Hint::CopyFilm)
