@@ -21,6 +21,7 @@ pub(super) fn percent(v: f64) -> String {
 }
 
 /// Millimetres with at most one decimal.
+#[cfg(feature = "figures")]
 pub(super) fn mm(v: f64) -> String {
     VOICE.length(v)
 }
