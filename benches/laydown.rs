@@ -2,9 +2,12 @@
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
+use tautspan::advice::WarmZone;
+use tautspan::film::StretchLaw;
+use tautspan::laydown::Warm;
 use tautspan::{
-    Bay, Bed, Bonds, Conditions, Handling, Job, Order, Point, Recess, Section, Split, StretchLaw,
-    Survey, Warm, WarmZone, builtin_films, recommend, tool_named,
+    Bay, Bed, Bonds, Conditions, Handling, Job, Order, Point, Recess, Section, Split, Survey,
+    builtin_films, recommend, tool_named,
 };
 
 /// A recess through points, pads and tips left to the case.
@@ -96,7 +99,7 @@ fn width(c: &mut Criterion) {
         };
         let handling = Handling::new(film, &bay).expect("the class has a table");
         let job = Job {
-            step: tautspan::TapeStep::default(),
+            step: tautspan::advice::TapeStep::default(),
             handling: Some(&handling),
             ..job
         };

@@ -1,37 +1,28 @@
 #![warn(clippy::print_stdout, clippy::print_stderr)]
 #![doc = include_str!("lib.md")]
 
-mod advice;
-mod card;
+pub mod advice;
+pub mod card;
 mod demo;
-mod fault;
-mod figure;
-mod film;
-mod geometry;
-mod laydown;
-mod outcome;
-mod page;
+pub mod fault;
+pub mod figure;
+pub mod film;
+pub mod geometry;
+pub mod laydown;
+pub mod outcome;
+pub mod page;
 pub mod say;
-mod section;
-mod survey;
+pub mod section;
+pub mod survey;
 mod told;
 
-pub use advice::*;
-pub use card::*;
-pub use demo::*;
-pub use fault::*;
-#[cfg(feature = "figures")]
-pub use figure::{
-    FigureError, Look, Paper, Picture, Ruler, elongation_along, film_on_panel, film_source_bars,
-    films_compared, font_css, frame, laying_stages, peak_against_width, raw_against_read,
-    reading_costs, stretched_ruler, tension_along,
-};
-pub use film::*;
-pub use geometry::{Closing, OutOfReach, Point, Polyline, Vector, path_length, taut_film};
-pub use laydown::*;
-pub use outcome::*;
-pub use page::*;
+pub use advice::{Bay, Check, Handling, Job, Question, Recommendation, compare, recommend, sweep};
+pub use demo::DEMO_RECESSES;
+pub use film::{FilmClass, Tool, builtin_films, film_named, tool_named};
+pub use geometry::Point;
+pub use laydown::{Bed, Bonds, Conditions, Laydown, Order, Split};
 pub use say::faults::Said;
-pub use section::*;
-pub use survey::{Reading, Roughness, RoundedCorner, Slip, read_survey, read_survey_with};
+pub use section::{
+    Kind, Recess, Section, Side, Survey, Units, read_csv, read_points, read_shape, read_tape,
+};
 pub use told::Told;

@@ -125,7 +125,7 @@ pub struct Bay {
     pub curve: Option<TensileCurve>,
     /// Whether the recess runs out at its ends along the vehicle; unsaid open.
     pub ends: Option<Ends>,
-    /// What a hand gives at most, N; unsaid [`HAND_FORCE`](crate::HAND_FORCE).
+    /// What a hand gives at most, N; unsaid [`HAND_FORCE`](crate::outcome::HAND_FORCE).
     #[serde(rename = "hand_force_n")]
     pub hand_force: Option<f64>,
 }

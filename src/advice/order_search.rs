@@ -71,6 +71,7 @@ pub struct UnderConditions {
 
 /// The order with the lowest peak.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct OrderSearch {
     /// [`SCHEMA`].
     pub schema: u32,

@@ -101,6 +101,7 @@ pub struct ChartGrid {
 
 /// A chart.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Chart {
     /// [`SCHEMA`].
     pub schema: u32,

@@ -40,6 +40,7 @@ pub struct Lesson {
 
 /// Why a lesson sheet could not be made.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum LessonError {
     /// A lay-down was refused or did not converge.
     #[error(transparent)]

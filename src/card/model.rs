@@ -19,6 +19,7 @@ use serde::{Deserialize, Serialize};
 
 /// A job card. Lengths in its text are in `units`, numbers under `_mm` keys in mm.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Card {
     /// [`SCHEMA`].
     pub schema: u32,

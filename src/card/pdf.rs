@@ -15,6 +15,7 @@ const POINTS: f64 = 72.0 / 25.4;
 
 /// Why a PDF could not be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum PdfError {
     /// usvg refused a page.
     #[error("a page could not be read back: {0}")]

@@ -10,7 +10,10 @@ use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, anyhow};
 use std::path::PathBuf;
-use tautspan::{Asked, Card, OrderChoice, OrderName, PaperSize, Question, Side, Units};
+use tautspan::advice::OrderChoice;
+use tautspan::card::{Asked, Card, PaperSize};
+use tautspan::laydown::OrderName;
+use tautspan::{Question, Side, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan card door.csv --film wrap-cast --length 900 --ends one-open
@@ -104,7 +107,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let drafts = [
         Draft {
             path: args.out.join(format!("{stem}-card.html")),
-            bytes: card.html_with(&tautspan::font_css()).into_bytes(),
+            bytes: card.html_with(&tautspan::figure::font_css()).into_bytes(),
         },
         Draft {
             path: args.out.join(format!("{stem}-card.pdf")),
@@ -115,7 +118,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     for draft in &drafts {
         note(&format!("wrote {}", draft.path.display()));
     }
-    let missing = tautspan::unprintable(&format!("{}{}", card.title, card.subtitle));
+    let missing = tautspan::card::unprintable(&format!("{}{}", card.title, card.subtitle));
     if !missing.is_empty() {
         note(&format!(
             "the PDF's font has no `{missing}`: boxes stand there; the HTML shows them"

@@ -9,9 +9,9 @@ use super::named::Files;
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, bail};
 use std::path::PathBuf;
-use tautspan::{
-    Chart, ChartGrid, ChartSpec, Kind, PaperSize, Question, Setting, Units, WarmZone, chart_cell,
-};
+use tautspan::advice::{Setting, WarmZone};
+use tautspan::card::{Chart, ChartGrid, ChartSpec, PaperSize, chart_cell};
+use tautspan::{Kind, Question, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan chart --film wrap-cast --tool fingertip
@@ -125,7 +125,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let drafts = [
             Draft {
                 path: path("html"),
-                bytes: chart.html_with(&tautspan::font_css()).into_bytes(),
+                bytes: chart.html_with(&tautspan::figure::font_css()).into_bytes(),
             },
             Draft {
                 path: path("pdf"),

@@ -6,8 +6,10 @@ use super::named::{Files, one};
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_json, words};
 use anyhow::{Result, bail};
+use tautspan::advice::{Notice, OrderChoice, Scatter};
+use tautspan::laydown::OrderName;
 use tautspan::say::{Say, Voice};
-use tautspan::{Check, Notice, OrderChoice, OrderName, Scatter, Side, Told, Units};
+use tautspan::{Check, Side, Told, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first

@@ -6,12 +6,15 @@ use super::named::{Files, film};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, options, out, out_json, words};
 use anyhow::{Result, bail};
-use tautspan::say::{Say, Voice};
-use tautspan::{
-    Bed, Candidate, Comparison, ComparisonRow, FilmClass, LawError, Notice, OrderName, Paper,
-    PressPlace, Question, QuestionError, Readings, Section, Setting, Site, Tool, Units, Verdict,
-    builtin_films, compare, films_compared,
+use tautspan::advice::{
+    Candidate, Comparison, ComparisonRow, Notice, PressPlace, QuestionError, Readings, Setting,
+    Site, Verdict,
 };
+use tautspan::figure::{Paper, films_compared};
+use tautspan::film::LawError;
+use tautspan::laydown::OrderName;
+use tautspan::say::{Say, Voice};
+use tautspan::{Bed, FilmClass, Question, Section, Tool, Units, builtin_films, compare};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan compare door.csv                                   the whole catalogue
@@ -178,7 +181,7 @@ fn candidates(question: &Question) -> Result<Vec<Candidate>> {
     }
     let names: Vec<String> = match &question.film {
         Some(names) => names.split(',').map(|n| n.trim().to_owned()).collect(),
-        None => tautspan::film_names()
+        None => tautspan::film::film_names()
             .into_iter()
             .map(str::to_owned)
             .collect(),

@@ -8,13 +8,14 @@ use super::outcome::OutcomeArgs;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
-use tautspan::OrderName;
+use tautspan::laydown::OrderName;
 
-use tautspan::{
-    Bonds, Check, Job, Look, Order, OrderChoice, Paper, Picture, Question, Setting, Side,
-    elongation_along, film_on_panel, film_source_bars, laying_stages, peak_against_width,
-    raw_against_read, reading_costs, stretched_ruler, tension_along,
+use tautspan::advice::{OrderChoice, Setting};
+use tautspan::figure::{
+    Look, Paper, Picture, elongation_along, film_on_panel, film_source_bars, laying_stages,
+    peak_against_width, raw_against_read, reading_costs, stretched_ruler, tension_along,
 };
+use tautspan::{Bonds, Check, Job, Order, Question, Side};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
@@ -121,7 +122,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             .into_iter()
             .map(|order| job.check(bonds, order, false))
             .collect::<Result<Vec<_>, _>>()?,
-        None => tautspan::recommend_width(&job).orders,
+        None => tautspan::advice::recommend_width(&job).orders,
     };
     let mut names: Vec<&str> = args.figure.iter().map(String::as_str).collect();
     if names.is_empty() && question.order.is_some() {
@@ -134,7 +135,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         files.push(("reading", picture));
     }
     if names.contains(&"costs") {
-        let picture = reading_costs(&tautspan::recommend_width(&job), look)?;
+        let picture = reading_costs(&tautspan::advice::recommend_width(&job), look)?;
         files.push(("costs", picture));
     }
     save(&args.out, recess.section().name(), &files, args.force)?;
@@ -158,7 +159,7 @@ fn in_order(setting: &Setting, job: &Job<'_>) -> Result<Check> {
     let own_width = order == Order::MiddlePush || order.feeds_in();
     if !setting.question.has_width()
         && !own_width
-        && let Some(best) = tautspan::recommend_width(job).recommended
+        && let Some(best) = tautspan::advice::recommend_width(job).recommended
     {
         let recess = job.bed.recess();
         let bonds = Bonds::with_reach(recess, best.reach_left_mm, best.reach_right_mm);

@@ -3,8 +3,9 @@
 use super::{Outcome, named, out, out_json};
 use anyhow::Result;
 use tautspan::Units;
+use tautspan::film::{Number, film_toml};
 use tautspan::say::{Medium, Voice};
-use tautspan::{FilmClass, Number, builtin_films, film_toml};
+use tautspan::{FilmClass, builtin_films};
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {

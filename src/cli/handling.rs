@@ -4,7 +4,10 @@ use super::input::{Tell, put};
 use super::length::TypedLength;
 use anyhow::Result;
 use clap::ValueEnum;
-use tautspan::{Bay, Fault, FlatState, Laying, LipShape, Question, Units, WarmRange, WarmZone};
+use tautspan::advice::{FlatState, LipShape, WarmRange, WarmZone};
+use tautspan::fault::Fault;
+use tautspan::laydown::Laying;
+use tautspan::{Bay, Question, Units};
 
 /// Conditions of the laying.
 #[derive(Debug, clap::Args)]

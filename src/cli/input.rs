@@ -6,7 +6,9 @@ use super::named::path_text;
 use anyhow::{Result, bail};
 use clap::ValueEnum;
 use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
-use tautspan::{OrderChoice, OrderName, Question, SectionText, Side, Split, Units};
+use tautspan::advice::{OrderChoice, SectionText};
+use tautspan::laydown::OrderName;
+use tautspan::{Question, Side, Split, Units};
 
 /// Options that say something of a question.
 pub(crate) trait Tell {

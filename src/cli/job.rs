@@ -5,7 +5,8 @@ use super::named::{is_file, path_text, read_file};
 use super::note;
 use anyhow::Result;
 use std::path::{Path, PathBuf};
-use tautspan::{OrderChoice, Question, SectionText};
+use tautspan::Question;
+use tautspan::advice::{OrderChoice, SectionText};
 
 /// Job file.
 #[derive(Debug, clap::Args)]
@@ -27,7 +28,7 @@ impl JobArgs {
         };
         let text = String::from_utf8_lossy(&read_file(path)?).into_owned();
         let file = path.display().to_string();
-        let mut question = tautspan::read_job(&file, &text)?;
+        let mut question = tautspan::advice::read_job(&file, &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         move_paths(&mut question, |inside| path_text(&folder.join(inside)))?;
         Ok(Some(question))

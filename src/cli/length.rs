@@ -2,7 +2,9 @@
 
 use anyhow::Result;
 use std::str::FromStr;
-use tautspan::{Fault, Refused, Units, read_length, read_lengths};
+use tautspan::Units;
+use tautspan::fault::{Fault, Refused};
+use tautspan::section::{read_length, read_lengths};
 
 /// A length as it was typed; what a bare number is in is known when all options are.
 #[derive(Debug, Clone)]

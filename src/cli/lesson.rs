@@ -8,9 +8,9 @@ use super::named::one;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::PathBuf;
-use tautspan::Notice;
+use tautspan::advice::Notice;
+use tautspan::card::{LessonSpec, PaperSize};
 use tautspan::say::{Say, Voice};
-use tautspan::{LessonSpec, PaperSize};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan lesson door.csv --film wrap-cast
@@ -60,7 +60,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         frames: args.frames,
         units: question.print_units(),
     };
-    let lesson = tautspan::lesson(&setting.job(&bed), &spec)?;
+    let lesson = tautspan::card::lesson(&setting.job(&bed), &spec)?;
     let stem = file_stem(recess.section().name());
     let mut drafts = vec![Draft {
         path: args.out.join(format!("{stem}-lesson.pdf")),
@@ -80,7 +80,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     for left_out in &lesson.notes {
         note(&format!("note: {left_out}"));
     }
-    let scatter = tautspan::Scatter::of(&setting.job(&bed), None);
+    let scatter = tautspan::advice::Scatter::of(&setting.job(&bed), None);
     if let Some(rough) = scatter.as_ref().filter(|s| s.too_rough) {
         let rough = Notice::Scatter(rough.clone());
         let voice = Voice::terminal(question.print_units());

@@ -30,8 +30,11 @@ mod words;
 use anyhow::Result;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::io::Write;
+use tautspan::advice::{CompareError, QuestionError};
+use tautspan::fault::Refused;
+use tautspan::laydown::{BondError, LayError};
 use tautspan::say::Voice;
-use tautspan::{BondError, CompareError, LayError, QuestionError, RecessError, Refused};
+use tautspan::section::RecessError;
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,7 +49,7 @@ pub(crate) enum Outcome {
 
 impl Outcome {
     /// Acceptable or not, unless the readings are too rough to say.
-    fn unless_rough(scatter: Option<&tautspan::Scatter>, acceptable: bool) -> Self {
+    fn unless_rough(scatter: Option<&tautspan::advice::Scatter>, acceptable: bool) -> Self {
         if scatter.is_some_and(|s| s.too_rough) {
             return Self::TooRough;
         }

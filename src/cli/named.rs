@@ -3,11 +3,12 @@
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::Read;
 use std::path::Path;
+use tautspan::advice::{Names, OrderChoice, QuestionError, Setting};
+use tautspan::film::TensileCurve;
+use tautspan::laydown::Steps;
 use tautspan::say::Voice;
-use tautspan::{
-    FilmClass, Names, OrderChoice, Question, QuestionError, Section, Setting, Steps, TensileCurve,
-    Tool, Typing, Units,
-};
+use tautspan::section::Typing;
+use tautspan::{FilmClass, Question, Section, Tool, Units};
 
 /// A path as a question holds it.
 pub(crate) fn path_text(path: &Path) -> Result<String> {
@@ -54,8 +55,11 @@ fn text_of(path: &Path) -> Result<String, QuestionError> {
 pub(crate) fn film(name: &str) -> Result<FilmClass, QuestionError> {
     match tautspan::film_named(name) {
         Some(class) => Ok(class),
-        None if is_file(name) => Ok(tautspan::parse_film(name, &text_of(Path::new(name))?)?),
-        None => Err(unknown("film class", name, &tautspan::film_names())),
+        None if is_file(name) => Ok(tautspan::film::parse_film(
+            name,
+            &text_of(Path::new(name))?,
+        )?),
+        None => Err(unknown("film class", name, &tautspan::film::film_names())),
     }
 }
 
@@ -63,8 +67,11 @@ pub(crate) fn film(name: &str) -> Result<FilmClass, QuestionError> {
 pub(crate) fn tool(name: &str) -> Result<Tool, QuestionError> {
     match tautspan::tool_named(name) {
         Some(tool) => Ok(tool),
-        None if is_file(name) => Ok(tautspan::parse_tool(name, &text_of(Path::new(name))?)?),
-        None => Err(unknown("tool", name, &tautspan::tool_names())),
+        None if is_file(name) => Ok(tautspan::film::parse_tool(
+            name,
+            &text_of(Path::new(name))?,
+        )?),
+        None => Err(unknown("tool", name, &tautspan::film::tool_names())),
     }
 }
 
@@ -107,7 +114,7 @@ impl Names for Files {
             || "section".to_owned(),
             |s| s.to_string_lossy().into_owned(),
         );
-        Ok(tautspan::read_csv_as(path, &bytes, typing)?.named(&stem))
+        Ok(tautspan::section::read_csv_as(path, &bytes, typing)?.named(&stem))
     }
 
     /// The curve's path counts from the folder of the class's file.
@@ -132,9 +139,9 @@ impl Names for Files {
     fn steps(&self, text: &str) -> Result<Steps, QuestionError> {
         if OrderChoice::is_file(text) {
             let content = text_of(Path::new(text))?;
-            return Ok(tautspan::read_steps_toml(text, &content)?);
+            return Ok(tautspan::laydown::read_steps_toml(text, &content)?);
         }
-        Ok(tautspan::read_steps("--order", text)?)
+        Ok(tautspan::laydown::read_steps("--order", text)?)
     }
 
     fn key(&self, key: &str) -> String {

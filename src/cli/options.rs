@@ -1,8 +1,9 @@
 //! What would do where no width does.
 
 use super::words;
+use tautspan::Told;
+use tautspan::advice::{Alternative, NoWidth};
 use tautspan::say::{CUTTING, OptionWords, Voice};
-use tautspan::{Alternative, NoWidth, Told};
 
 /// Why no width works, in numbers.
 pub(crate) fn no_width(none: &NoWidth, voice: Voice) -> String {

@@ -5,8 +5,9 @@ use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell};
 use super::named::one;
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::{Result, bail};
+use tautspan::advice::{LONGEST_SEARCH, MOST_STEPS, OrderSearch, search_order};
 use tautspan::say::{Say, Voice};
-use tautspan::{Bonds, Job, LONGEST_SEARCH, MOST_STEPS, Order, OrderSearch, search_order};
+use tautspan::{Bonds, Job, Order};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan order door.csv --film wrap-cast                  at the recommended width
@@ -59,7 +60,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             ..job
         };
         let bonds = Bonds::with_reach(&recess, search.reach_left_mm, search.reach_right_mm);
-        let steps = tautspan::read_steps("order", &search.order)?;
+        let steps = tautspan::laydown::read_steps("order", &search.order)?;
         let checks = [
             plain.check_steps(bonds, &steps, true)?,
             plain.check(bonds, Order::DeepestFirst, false)?,
@@ -74,7 +75,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else {
         out(&text(&search, Voice::terminal(question.print_units())))?;
     }
-    let scatter = tautspan::Scatter::of(&job, None);
+    let scatter = tautspan::advice::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), search.within_limit))
 }
 

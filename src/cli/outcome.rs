@@ -3,8 +3,9 @@
 use super::input::{Tell, put};
 use super::words;
 use anyhow::Result;
+use tautspan::outcome::{Air, Ends, Force, WayOut};
 use tautspan::say::Voice;
-use tautspan::{Air, Bay, Ends, Force, Question, Units, WayOut};
+use tautspan::{Bay, Question, Units};
 
 /// What is asked for air and force.
 #[derive(Debug, clap::Args)]

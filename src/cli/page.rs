@@ -29,7 +29,7 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let drafts = match &args.site {
-        Some(folder) => tautspan::page_folder()
+        Some(folder) => tautspan::page::page_folder()
             .into_iter()
             .map(|file| Draft {
                 path: folder.join(file.name),
@@ -38,7 +38,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             .collect(),
         None => vec![Draft {
             path: args.out.join("tautspan.html"),
-            bytes: tautspan::page_file().into_bytes(),
+            bytes: tautspan::page::page_file().into_bytes(),
         }],
     };
     write_all(&drafts, args.force)?;

@@ -6,11 +6,10 @@ use super::named::Files;
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, note, options, out, out_json, words};
 use anyhow::Result;
+use tautspan::advice::{FamilyReport, Readings, Scatter, Setting};
 use tautspan::say::{Say, Voice};
-use tautspan::{
-    Check, FamilyReport, Readings, Recess, Recommendation, Scatter, Section, Setting, TapeFamily,
-    Told,
-};
+use tautspan::section::TapeFamily;
+use tautspan::{Check, Recess, Recommendation, Section, Told};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan recommend door.csv --film wrap-cast
@@ -60,7 +59,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let look = draw::slide(question);
         let mut files = draw::pictures(&job, &answer.orders, &[], look)?;
         if answer.range.is_some() {
-            files.push(("costs", tautspan::reading_costs(&answer, look)?));
+            files.push(("costs", tautspan::figure::reading_costs(&answer, look)?));
         }
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
@@ -100,10 +99,10 @@ fn recommend(
     let mut answer = tautspan::recommend(&job, &others);
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
     if asked == Asked::Alone {
-        answer.three_steps = tautspan::three_steps(&job, &answer);
+        answer.three_steps = tautspan::advice::three_steps(&job, &answer);
     }
     if args.options && !rough && answer.alternatives.is_empty() {
-        let options = tautspan::alternatives(&job, &others);
+        let options = tautspan::advice::alternatives(&job, &others);
         answer.alternatives = options.into_iter().map(Told).collect();
     }
     Ok(answer)
@@ -115,7 +114,7 @@ fn recommend_family(
     setting: &Setting,
     family: &TapeFamily,
 ) -> Result<(Section, Recommendation)> {
-    let (worst, answer) = tautspan::recommend_family(family, |section, assured| {
+    let (worst, answer) = tautspan::advice::recommend_family(family, |section, assured| {
         let asked = if assured {
             Asked::NeedsMost
         } else {
@@ -384,7 +383,7 @@ fn warmth(answer: &Recommendation, voice: Voice) -> String {
                 voice.percent(peak),
                 voice.peak(row.recess_peak_pct)
             ),
-            _ if row.advice == Some(tautspan::WarmAdvice::FlatsToo) => {
+            _ if row.advice == Some(tautspan::advice::WarmAdvice::FlatsToo) => {
                 "no practical width: warm the flats too".to_owned()
             }
             _ => "no width does".to_owned(),

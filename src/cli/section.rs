@@ -4,10 +4,11 @@ use super::input::SectionArgs;
 use super::named::Files;
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
+use tautspan::Recess;
+use tautspan::advice::{Notice, QuestionError, SectionSeen};
+use tautspan::figure::raw_against_read;
 use tautspan::say::Voice;
-use tautspan::{
-    Notice, QuestionError, Recess, SectionNotice, SectionSeen, raw_against_read, write_csv,
-};
+use tautspan::section::{SectionNotice, write_csv};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan section door.csv
@@ -83,7 +84,7 @@ fn text(voice: Voice, recess: &Recess, assumptions: &[Notice]) -> String {
             .map(|limit| format!(
                 "{} for a limit of {}",
                 length(
-                    tautspan::plain_rule(recess, limit / 100.0)
+                    tautspan::advice::plain_rule(recess, limit / 100.0)
                         .least_bridge_mm
                         .unwrap_or(0.0)
                 ),

@@ -26,7 +26,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             "anybody who reaches this machine's address can use the page: no password, no encryption",
         );
     }
-    tautspan::serve(args.listen, |address| {
+    tautspan::page::serve(args.listen, |address| {
         let _ = out(&format!("http://{address}/\n"));
     })
     .with_context(|| {

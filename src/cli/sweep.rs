@@ -5,8 +5,8 @@ use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell};
 use super::named::one;
 use super::{Outcome, draw, out, out_json, words};
 use anyhow::Result;
-use tautspan::OrderName;
-use tautspan::Sweep;
+use tautspan::advice::Sweep;
+use tautspan::laydown::OrderName;
 use tautspan::say::Voice;
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -52,7 +52,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     } else {
         out(&table(&sweep, Voice::terminal(question.print_units())))?;
     }
-    let scatter = tautspan::Scatter::of(&job, None);
+    let scatter = tautspan::advice::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), true))
 }
 

@@ -2,9 +2,10 @@
 
 use super::{Outcome, named, out, out_json};
 use anyhow::Result;
+use tautspan::Tool;
 use tautspan::Units;
+use tautspan::film::{builtin_tools, tool_toml};
 use tautspan::say::Voice;
-use tautspan::{Tool, builtin_tools, tool_toml};
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {

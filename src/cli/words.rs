@@ -1,7 +1,8 @@
 //! Lists as a terminal shows them.
 
+use tautspan::Told;
+use tautspan::advice::Invented;
 use tautspan::say::{Say, Voice};
-use tautspan::{Invented, Told};
 
 /// A titled list of lines, or nothing if there are none.
 pub(crate) fn lines(title: &str, items: &[String]) -> String {

@@ -459,8 +459,8 @@ mod tests {
         let tool = tool_named("fingertip").unwrap();
         let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
         let site = Site {
-            step: crate::TapeStep::default(),
-            press: crate::PressPlace::AsGiven,
+            step: crate::advice::TapeStep::default(),
+            press: crate::advice::PressPlace::AsGiven,
             bed: &bed,
             tool: &tool,
             split: Split::Even,

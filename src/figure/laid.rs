@@ -2,10 +2,11 @@
 //! hang together, so they come from the solver.
 
 use super::{Check, Look, ruler, source, stages, tension};
+use crate::advice::WarmZone;
 use crate::say::Voice;
 use crate::{
     Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Survey, Units,
-    WarmZone, film_named, tool_named,
+    film_named, tool_named,
 };
 
 /// Both orders and the middle push, or as many as can be laid.
@@ -23,7 +24,7 @@ fn laid(name: &str, points: &[(f64, f64)], film: &FilmClass, reach: f64, pad: f6
     };
     let handling = Handling::new(film, &mouth).unwrap();
     let job = Job {
-        step: crate::TapeStep::default(),
+        step: crate::advice::TapeStep::default(),
         handling: Some(&handling),
         ..Job::new(&bed, film, &tool)
     };

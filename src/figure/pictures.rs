@@ -109,6 +109,7 @@ impl Look {
 
 /// Why a picture could not be drawn.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum FigureError {
     /// Nothing to draw.
     #[error("there is nothing to draw: {found}, but {expected} was expected")]

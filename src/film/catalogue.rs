@@ -70,10 +70,10 @@ pub fn tool_toml(name: &str) -> Option<&'static str> {
 /// limit_pct = { value = 20.0, source = "own test" }
 /// thickness_um = { value = 90.0, source = "own test" }
 /// "#;
-/// let film = tautspan::parse_film("my-film.toml", text)?;
+/// let film = tautspan::film::parse_film("my-film.toml", text)?;
 /// assert_eq!(film.limit(), 0.2);
 /// assert!(film.invented_deciding().is_empty());
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn parse_film(file: &str, text: &str) -> Result<FilmClass, Refused> {
     parse(file, text, FilmClass::faults, &Hint::CopyFilm)

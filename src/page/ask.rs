@@ -13,7 +13,7 @@ use std::fmt;
 pub(super) enum Ask {
     /// Film classes, tools, demo recesses.
     Catalogue,
-    /// What is seen in the section: a [`crate::SectionSeen`].
+    /// What is seen in the section: a [`crate::advice::SectionSeen`].
     Section,
     /// What was done to its readings, in words and as a picture.
     Reading,
@@ -21,7 +21,7 @@ pub(super) enum Ask {
     Check,
     /// The main job: a [`crate::Recommendation`].
     Recommend,
-    /// Peak against width: a [`crate::Sweep`].
+    /// Peak against width: a [`crate::advice::Sweep`].
     Sweep,
     /// All orders at one width, with their profiles: what is redrawn as the width moves.
     Orders,

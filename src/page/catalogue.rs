@@ -9,9 +9,9 @@ use serde::{Deserialize, Serialize};
 /// Film classes, tools and demo recesses.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Catalogue {
-    /// [`crate::SCHEMA`].
+    /// [`crate::advice::SCHEMA`].
     pub schema: u32,
-    /// [`crate::PROGRAM`].
+    /// [`crate::advice::PROGRAM`].
     pub program: String,
     /// Film classes, most stretchable first.
     pub films: Vec<FilmClass>,
@@ -40,8 +40,8 @@ impl Catalogue {
             csv: csv.to_owned(),
         };
         Self {
-            schema: crate::SCHEMA,
-            program: crate::PROGRAM.to_owned(),
+            schema: crate::advice::SCHEMA,
+            program: crate::advice::PROGRAM.to_owned(),
             films: builtin_films(),
             tools: builtin_tools(),
             recesses: crate::DEMO_RECESSES.map(recess).to_vec(),

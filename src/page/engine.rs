@@ -2,7 +2,7 @@
 //!
 //! Every question carries all that its answer rests on; nothing is kept from one to the
 //! next. The answers are the structs that the command line prints with `--json`
-//! ([`crate::Check`], [`crate::Recommendation`], [`crate::Sweep`], [`crate::SectionSeen`]),
+//! ([`crate::Check`], [`crate::Recommendation`], [`crate::advice::Sweep`], [`crate::advice::SectionSeen`]),
 //! and for the moving picture those of `laying`. What cannot be answered is
 //! `{"error": {"message", "hint", "setting", "faults", "request"}}`; `request` is true where the
 //! request itself could not be read.
@@ -57,13 +57,13 @@ struct Refusal {
 /// let asked = r#"{"ask": "check", "film": "wrap-cast", "bridge_mm": 150, "pad_mm": 0,
 ///   "tip_radius_mm": 0, "section": {"shape": "channel:mouth=80,floor=40,depth=25"}}"#;
 
-/// let catalogue = tautspan::Catalogue::builtin();
+/// let catalogue = tautspan::page::Catalogue::builtin();
 
-/// let check: tautspan::Check = serde_json::from_str(&tautspan::answer(&catalogue, asked))?;
+/// let check: tautspan::Check = serde_json::from_str(&tautspan::page::answer(&catalogue, asked))?;
 
 /// assert!((check.peak_pct.unwrap() - 17.0956).abs() < 1e-4);
 
-/// assert!(tautspan::answer(&catalogue, "{}").contains("missing field `ask`"));
+/// assert!(tautspan::page::answer(&catalogue, "{}").contains("missing field `ask`"));
 
 /// # Ok::<(), serde_json::Error>(())
 /// ```

@@ -1,7 +1,7 @@
 //! The page over HTTP, answered by the native engine.
 //!
 //! Nothing of a request names a file: the page's files are in memory under fixed names, and
-//! the one question, `POST /answer`, goes to [`crate::answer`]. Bounded are the connections,
+//! the one question, `POST /answer`, goes to [`crate::page::answer`]. Bounded are the connections,
 //! the time a head, a body and an answer may take, the size of a body, and the questions
 //! under way. On loopback only names of loopback are answered, so that no other site's page
 //! can be led here by its name server; a question must say that it is JSON, which no page

@@ -1,13 +1,14 @@
 //! Every sentence once, and every number's format: typed answers become words for a terminal,
 //! a screen, a paper or a picture, in millimetres or inches.
 //!
-//! The core states what it found as values ([`Notice`](crate::Notice) and its kin). Here they
+//! The core states what it found as values ([`Notice`](crate::advice::Notice) and its kin). Here they
 //! are said: a terminal hears which option helps, a page and a paper never do. Lengths in
 //! inches are what a tape shows, whole sixteenths.
 //!
 //! ```
 //! use tautspan::say::{Medium, Say, Voice};
-//! use tautspan::{Notice, Units};
+//! use tautspan::Units;
+//! use tautspan::advice::Notice;
 //! let seen = Notice::OutOfReach { tool: "fingertip".to_owned(), gap_mm: 25.4 };
 //! let paper = Voice { units: Units::Inch, medium: Medium::Paper };
 //! assert!(seen.say(paper).starts_with("the fingertip leaves up to 1\u{a0}in of the recess"));

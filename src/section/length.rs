@@ -168,12 +168,13 @@ fn fraction(text: &str, spaced: bool) -> Option<(f64, f64)> {
 ///
 /// # Example
 /// ```
-/// use tautspan::{Units, read_length};
+/// use tautspan::Units;
+/// use tautspan::section::read_length;
 /// assert_eq!(read_length("6in", Units::Mm)?, 6.0 * 25.4);
 /// assert_eq!(read_length("3 1/8", Units::Inch)?, 3.125 * 25.4);
 /// assert_eq!(read_length("12,5 cm", Units::Inch)?, 125.0);
 /// assert!(read_length("1,234", Units::Mm).is_err());
-/// # Ok::<(), tautspan::Fault>(())
+/// # Ok::<(), tautspan::fault::Fault>(())
 /// ```
 pub fn read_length(text: &str, units: Units) -> Result<f64, Fault> {
     let read = length(text, units, true).map_err(|e| e.fault(quoted(text)))?;

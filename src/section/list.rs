@@ -70,9 +70,10 @@ pub(super) fn piece(text: &str, units: Units) -> Result<TypedLength, NotANumber>
 ///
 /// # Example
 /// ```
-/// use tautspan::{Units, read_lengths};
+/// use tautspan::Units;
+/// use tautspan::section::read_lengths;
 /// assert_eq!(read_lengths("depths", "10; 12,5; 2cm", Units::Mm)?, [10.0, 12.5, 20.0]);
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_lengths(name: &str, text: &str, units: Units) -> Result<Vec<f64>, Refused> {
     let (mut lengths, mut faults) = (Vec::new(), Vec::new());

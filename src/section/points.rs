@@ -131,7 +131,7 @@ impl Notation {
 /// let v = read_points("v", "-60,0 0,-12.5 60,0", Units::Mm)?;
 /// assert_eq!(v.line().points()[1].y, -12.5);
 /// assert_eq!(v, read_points("v", "-60;0 0;-12,5 60;0", Units::Mm)?);
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_points(name: &str, text: &str, typing: impl Into<Typing>) -> Result<Section, Refused> {
     let typing = typing.into();
@@ -193,9 +193,9 @@ fn two_ways(a: &Raw, b: &Raw) -> Option<Fault> {
 ///
 /// # Example
 /// ```
-/// let step = tautspan::read_comb("step", "pitch=5: 0,0,-6,-6", tautspan::Units::Mm)?;
+/// let step = tautspan::section::read_comb("step", "pitch=5: 0,0,-6,-6", tautspan::Units::Mm)?;
 /// assert_eq!(step.line().points()[2], tautspan::Point::new(10.0, -6.0));
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_comb(name: &str, text: &str, typing: impl Into<Typing>) -> Result<Section, Refused> {
     let typing = typing.into();

@@ -120,7 +120,7 @@ impl Section {
     /// ```
     /// let v = tautspan::read_points("v", "-60,0 0,-12.25 60,0.5", tautspan::Units::Mm)?;
     /// assert_eq!(v.last_digit(), 0.01);
-    /// # Ok::<(), tautspan::Refused>(())
+    /// # Ok::<(), tautspan::fault::Refused>(())
     /// ```
     pub fn last_digit(&self) -> f64 {
         self.last_digit

@@ -21,7 +21,7 @@ use crate::fault::{Fault, Hint, Refused};
 /// assert_eq!(door.line().points().len(), 3);
 /// let e = tautspan::read_csv("door.csv", b"x_mm,y_mm\n-60,0\n0,-1O\n60,0\n").unwrap_err();
 /// assert!(e.to_string().starts_with("door.csv:3: `y_mm`: found `-1O`, expected a number"));
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_csv(name: &str, bytes: &[u8]) -> Result<Section, Refused> {
     read_csv_as(name, bytes, Typing::default())
@@ -51,10 +51,11 @@ pub fn read_csv(name: &str, bytes: &[u8]) -> Result<Section, Refused> {
 ///
 /// # Example
 /// ```
-/// use tautspan::{Units, read_csv, read_csv_as};
+/// use tautspan::{Units, read_csv};
+/// use tautspan::section::read_csv_as;
 /// let door = read_csv_as("door.csv", b"Y;X\n0;-60\n-10,5;0\n0;60\n", Units::Mm.into())?;
 /// assert_eq!(door.line(), read_csv("door", b"X (cm)\tY (cm)\n-6\t0\n0\t-1,05\n6\t0\n")?.line());
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_csv_as(name: &str, bytes: &[u8], typing: Typing) -> Result<Section, Refused> {
     let mut raw = Raw::default();
@@ -121,8 +122,8 @@ fn table(bytes: &[u8], typing: Typing) -> Result<(Lines<'_>, Columns), Vec<Fault
 /// # Example
 /// ```
 /// let v = tautspan::read_points("v", "-60,0 0,-0.1 60,0", tautspan::Units::Mm)?;
-/// assert_eq!(tautspan::write_csv(&v), "x_mm,y_mm\n-60,0\n0,-0.1\n60,0\n");
-/// # Ok::<(), tautspan::Refused>(())
+/// assert_eq!(tautspan::section::write_csv(&v), "x_mm,y_mm\n-60,0\n0,-0.1\n60,0\n");
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn write_csv(section: &Section) -> String {
     let mut text = String::from("x_mm,y_mm\n");

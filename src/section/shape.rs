@@ -57,7 +57,7 @@ const LARGEST_LIP: f64 = 1e-9;
 /// let section = tautspan::read_shape("channel:mouth=80,floor=40,depth=25", tautspan::Units::Mm)?;
 /// let x: Vec<f64> = section.line().points().iter().map(|p| p.x).collect();
 /// assert_eq!(x, [-100.0, -40.0, -20.0, 20.0, 40.0, 100.0]);
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_shape(text: &str, units: Units) -> Result<Section, Refused> {
     let (kind, rest) = text.split_once(':').unwrap_or((text, ""));

@@ -273,7 +273,7 @@ impl Further {
 /// assert_eq!(family.extra(), 24.0);
 /// let section = &family.nominal_member().section;
 /// assert!((section.line().end() - (104.0 + 120.0)).abs() < 1e-9);
-/// # Ok::<(), tautspan::Refused>(())
+/// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_tape(text: &str, units: Units) -> Result<TapeFamily, Refused> {
     let keys = [

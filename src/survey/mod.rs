@@ -1,9 +1,9 @@
 //! A section from noisy readings: tilt, slips, noise, and the chain fitted to them.
 //!
 //! Given are points as surveyed, left to right, mm. In order: how far the survey is tilted
-//! ([`turn`]); readings that are none ([`slips`]); how far the others err ([`noise`]); and,
+//! (`turn`); readings that are none (`slips`); how far the others err (`noise`); and,
 //! unless that is rounding alone, a chain of straight pieces and rounded corners through
-//! them ([`fit`]), the walls that run back squared off ([`square`]).
+//! them (`fit`), the walls that run back squared off (`square`).
 //!
 //! Slips, noise and fit do not depend on the frame. So the slope of the flats is asked for
 //! on the fitted chain, where no slip and no noise can mislead the landmarks.

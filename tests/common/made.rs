@@ -8,7 +8,9 @@
 //!
 //! Lengths in mm, angles in degrees, x to the right, y out of the panel.
 
-use tautspan::{Kind, Point, Recess, RecessError, Section, Survey, Vector};
+use tautspan::geometry::Vector;
+use tautspan::section::RecessError;
+use tautspan::{Kind, Point, Recess, Section, Survey};
 
 /// Facets of a fillet, as in the table.
 const FACETS: u32 = 24;

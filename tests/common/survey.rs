@@ -1,6 +1,8 @@
 //! Sections with known corners, surveyed with planted errors.
 
-use tautspan::{Point, Reading, Vector, path_length};
+use tautspan::Point;
+use tautspan::geometry::{Vector, path_length};
+use tautspan::survey::Reading;
 
 /// Numbers from a seed (splitmix64), unrelated to the program's own.
 pub(crate) struct Source(u64);

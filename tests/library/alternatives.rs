@@ -4,12 +4,15 @@ use crate::common;
 
 use approx::assert_abs_diff_eq;
 use common::{exact, pointed, said};
+use tautspan::advice::{
+    Alternative, Cause, Corner, FilmPiece, Notice, OVERLAP, OptionKind, STRETCHED_END_PCT, Seam,
+    WarmZone, alternatives,
+};
 use tautspan::say::CUTTING;
+use tautspan::section::Zone;
 use tautspan::{
-    Alternative, Bay, Bed, Cause, Corner, DEMO_RECESSES, FilmClass, FilmPiece, Handling, Job,
-    Notice, OVERLAP, OptionKind, Order, Recess, Recommendation, STRETCHED_END_PCT, Seam, Side,
-    Split, Survey, Told, Tool, Units, WarmZone, Zone, alternatives, builtin_films, film_named,
-    read_csv, read_shape, recommend,
+    Bay, Bed, DEMO_RECESSES, FilmClass, Handling, Job, Order, Recess, Recommendation, Side, Split,
+    Survey, Told, Tool, Units, builtin_films, film_named, read_csv, read_shape, recommend,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";

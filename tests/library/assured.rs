@@ -8,10 +8,10 @@ use crate::common::survey;
 use approx::assert_abs_diff_eq;
 use made::{Radii, Recipe};
 use survey::Source;
+use tautspan::advice::{Assurance, Cause, Measure, TapeStep, held_pct, recommend_width};
 use tautspan::{
-    Assurance, Bed, Bonds, Cause, FilmClass, Handling, Job, Measure, Order, Point, Recess,
-    Recommendation, Section, Split, Survey, TapeStep, Tool, Units, film_named, held_pct,
-    read_shape, recommend_width, tool_named,
+    Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Recommendation, Section, Split,
+    Survey, Tool, Units, film_named, read_shape, tool_named,
 };
 
 /// Deviations of a normal number to its 95 % half width.

@@ -6,10 +6,9 @@ use crate::common;
 use common::{any_section, exact, length, section, wrapped};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
-use tautspan::{
-    Bed, Bonds, Conditions, Goal, LayError, Order, Patch, Point, Polyline, Recess, Side, Spot,
-    Step, Steps,
-};
+use tautspan::geometry::Polyline;
+use tautspan::laydown::{Goal, LayError, Patch, Spot, Step, Steps};
+use tautspan::{Bed, Bonds, Conditions, Order, Point, Recess, Side};
 
 /// Agreement asked for, relative in the peak.
 const WITHIN: f64 = 1e-6;

@@ -5,9 +5,12 @@ use crate::common;
 
 use common::demo;
 use common::pdf::Pdf;
+use tautspan::advice::Notice;
+use tautspan::card::{Asked, Card, PaperSize};
+use tautspan::outcome::Ends;
 use tautspan::{
-    Asked, Bed, Bonds, Card, Check, Ends, FilmClass, Job, Notice, Order, PaperSize, Recess,
-    Recommendation, Section, Split, Survey, Tool, Units, film_named, tool_named,
+    Bed, Bonds, Check, FilmClass, Job, Order, Recess, Recommendation, Section, Split, Survey, Tool,
+    Units, film_named, tool_named,
 };
 
 /// Everything a card is made from.
@@ -188,7 +191,7 @@ fn what_was_not_asked_stands_as_a_blank_and_an_assumption() {
 #[test]
 fn a_class_without_numbers_gives_blanks_and_no_invented_temperature() {
     let text = "name = \"bare\"\nlimit_pct = { value = 20.0, source = \"own test\" }\nthickness_um = { value = 90.0, source = \"own test\" }\n";
-    let film = tautspan::parse_film("bare.toml", text).unwrap();
+    let film = tautspan::film::parse_film("bare.toml", text).unwrap();
     let card = case(demo("deep-channel"), &film, Survey::default(), None).card(&asked());
     let after = card.after.join(" ").replace('\u{a0}', " ");
     assert!(after.contains("at least ______ °C"), "{after}");
@@ -302,7 +305,7 @@ fn a_long_name_two_valleys_and_many_notes_stay_on_one_page() {
 fn the_html_stands_alone() {
     let html = plain("deep-channel", "wrap-cast")
         .card(&asked())
-        .html_with(&tautspan::font_css());
+        .html_with(&tautspan::figure::font_css());
     for outside in ["http://", "https://", "<script", "<link", "<img"] {
         let found = html.replace("http://www.w3.org/2000/svg", "");
         assert!(!found.contains(outside), "{outside}");

@@ -1,7 +1,7 @@
 //! The closed forms of the sticking front against 50-digit values.
 
-use tautspan::Vector;
-use tautspan::kernel::{front_gain, window_gain};
+use tautspan::geometry::Vector;
+use tautspan::laydown::{kernel::front_gain, kernel::window_gain};
 
 /// Rows of a reference table: the case and its numbers, the expected gain last.
 fn rows(text: &str) -> Vec<(&str, Vec<f64>)> {

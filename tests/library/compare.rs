@@ -6,12 +6,16 @@ use crate::common;
 use approx::assert_abs_diff_eq;
 use common::{exact, pointed, said};
 use serde_json::Value;
+use tautspan::advice::{
+    Candidate, Cause, CompareError, Comparison, ComparisonRow, Invented, Notice, Site, Verdict,
+};
+use tautspan::film::{FilmNumber, LawError, Number};
+use tautspan::laydown::OrderName;
+use tautspan::outcome::{Ends, WayOut};
 use tautspan::say::Voice;
 use tautspan::{
-    Bay, Bed, Candidate, Cause, CompareError, Comparison, ComparisonRow, DEMO_RECESSES, Ends,
-    FilmClass, FilmNumber, Handling, Invented, Job, LawError, Notice, Number, Order, OrderName,
-    Recess, Side, Site, Split, Survey, Told, Tool, Units, Verdict, WayOut, builtin_films, compare,
-    film_named, read_csv, read_shape, recommend, tool_named,
+    Bay, Bed, DEMO_RECESSES, FilmClass, Handling, Job, Order, Recess, Side, Split, Survey, Told,
+    Tool, Units, builtin_films, compare, film_named, read_csv, read_shape, recommend, tool_named,
 };
 
 const SHARP: &str = "channel:mouth=80,floor=40,depth=25";

@@ -4,9 +4,9 @@ use crate::common;
 
 use approx::assert_abs_diff_eq;
 use common::{exact, exact_recess, section};
+use tautspan::film::parse_film;
 use tautspan::{
-    Bed, Bonds, FilmClass, Job, Order, Point, Recess, Split, Survey, parse_film, recommend,
-    tool_named,
+    Bed, Bonds, FilmClass, Job, Order, Point, Recess, Split, Survey, recommend, tool_named,
 };
 
 /// Peak of one order at a bridge width, percent.

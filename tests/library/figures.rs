@@ -1,12 +1,18 @@
 //! The pictures as files: what every SVG and PNG promises. `TAUTSPAN_PICTURES=DIR` keeps
 //! them to be looked at.
 
+use tautspan::advice::{Invented, Sweep};
+use tautspan::figure::{
+    FigureError, Look, Paper, Picture, elongation_along, film_on_panel, film_source_bars,
+    laying_stages, peak_against_width, raw_against_read, stretched_ruler, tension_along,
+};
+use tautspan::film::{FilmNumber, ToolNumber};
+use tautspan::laydown::OrderName;
+use tautspan::outcome::SourceMark;
+use tautspan::section::{Mark, Typing};
 use tautspan::{
-    Bed, Bonds, Check, FigureError, FilmNumber, Invented, Job, Look, Mark, Order, OrderName, Paper,
-    Picture, Recess, SourceMark, Survey, Sweep, Told, ToolNumber, Typing, Units, elongation_along,
-    film_named, film_on_panel, film_source_bars, laying_stages, peak_against_width,
-    raw_against_read, read_csv, read_points, read_shape, stretched_ruler, tension_along,
-    tool_named,
+    Bed, Bonds, Check, Job, Order, Recess, Survey, Told, Units, film_named, read_csv, read_points,
+    read_shape, tool_named,
 };
 
 #[path = "../../src/figure/sample.rs"]

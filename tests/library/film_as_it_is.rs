@@ -3,10 +3,10 @@
 
 use crate::common::{drawn, exact};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use tautspan::{
-    Bed, Bonds, Conditions, FilmRange, LayError, Laydown, Laying, Notice, Order, Recess, Section,
-    StretchLaw, TensionLoss, Warm, Warmed,
-};
+use tautspan::advice::{Notice, TensionLoss, Warmed};
+use tautspan::film::StretchLaw;
+use tautspan::laydown::{FilmRange, LayError, Laying, Warm};
+use tautspan::{Bed, Bonds, Conditions, Laydown, Order, Recess, Section};
 
 /// The channel of mechanics.md section 3.
 fn channel() -> Section {
@@ -443,7 +443,7 @@ fn cosine_groove(facets: u32, cuts: u32) -> Section {
 
 /// Film of 0.18 N/mm (a class of the catalogue at 100 degC) over that groove, bonded 100 mm
 /// beyond its lips, under a drag, kPa.
-fn groove_laid(facets: u32, cuts: u32, kpa: f64) -> (f64, tautspan::MarchReport) {
+fn groove_laid(facets: u32, cuts: u32, kpa: f64) -> (f64, tautspan::laydown::MarchReport) {
     let recess = recess(cosine_groove(facets, cuts));
     let conditions = Conditions {
         drag: kpa / 1000.0,
@@ -496,16 +496,20 @@ fn a_peak_where_resting_film_loses_its_tension_is_no_verdict() {
     // the rim keeps its tension nearly, at 20 kPa the rim uses all of it up.
     let (_, little) = groove_laid(100, 1, 2.0);
     assert!(little.fall < 0.06, "{little:?}");
-    assert_eq!(little.worth(), tautspan::MarchWorth::Verdict);
+    assert_eq!(little.worth(), tautspan::laydown::MarchWorth::Verdict);
     let (peak, much) = groove_laid(100, 1, 20.0);
-    assert_eq!(much.worth(), tautspan::MarchWorth::NoVerdict, "{much:?}");
+    assert_eq!(
+        much.worth(),
+        tautspan::laydown::MarchWorth::NoVerdict,
+        "{much:?}"
+    );
     // Not even of a class with a limit far above that peak.
     let recess = recess(cosine_groove(100, 1));
     let bed = Bed::new(&recess, 0.0, 0.0);
     let mut film = tautspan::film_named("wrap-cast").unwrap();
     film.limit_pct.value = 90.0;
     let bay = tautspan::Bay {
-        warm: Some(tautspan::WarmZone::Whole),
+        warm: Some(tautspan::advice::WarmZone::Whole),
         warm_c: Some(100.0),
         drag_kpa: Some(20.0),
         ..tautspan::Bay::default()
@@ -663,11 +667,11 @@ fn the_width_under_friction_and_warmth_meets_the_limit_exactly() {
     // is checked above against other sources; 1e-6 points is its own accuracy.
     let friction_only = tautspan::Bay {
         lip_friction: Some(0.3),
-        warm: Some(tautspan::WarmZone::Whole),
+        warm: Some(tautspan::advice::WarmZone::Whole),
         ..tautspan::Bay::default()
     };
     let warm_mouth = tautspan::Bay {
-        warm: Some(tautspan::WarmZone::Mouth),
+        warm: Some(tautspan::advice::WarmZone::Mouth),
         warm_c: Some(40.0),
         ..friction_only.clone()
     };
@@ -704,7 +708,7 @@ fn until_it_is_said_what_is_warm_both_answers_stand_side_by_side() {
     assert_eq!(rows[0].bridge_mm, silent.recommended.map(|r| r.bridge_mm));
     assert!(rows[1].bridge_mm.unwrap() > rows[0].bridge_mm.unwrap());
     let mouth = tautspan::Bay {
-        warm: Some(tautspan::WarmZone::Mouth),
+        warm: Some(tautspan::advice::WarmZone::Mouth),
         warm_c: Some(40.0),
         ..tautspan::Bay::default()
     };
@@ -722,12 +726,12 @@ fn warm_ranges_of_film_are_the_zones_they_cover() {
     // puts the mouth from 35 to 115 mm of film.
     let film = tautspan::film_named("wrap-cast").unwrap();
     let mouth = tautspan::Bay {
-        warm: Some(tautspan::WarmZone::Mouth),
+        warm: Some(tautspan::advice::WarmZone::Mouth),
         warm_c: Some(60.0),
         ..tautspan::Bay::default()
     };
     let ranges = tautspan::Bay {
-        ranges: vec![tautspan::WarmRange {
+        ranges: vec![tautspan::advice::WarmRange {
             from: 35.0,
             to: 115.0,
             celsius: 60.0,

@@ -2,11 +2,12 @@
 
 use approx::assert_relative_eq;
 use std::collections::BTreeSet;
-use tautspan::say::Voice;
-use tautspan::{
-    Fault, FilmClass, FilmNumber, Part, ToolNumber, Units, builtin_films, builtin_tools,
-    film_named, film_names, parse_film, parse_tool, tool_named, tool_names,
+use tautspan::fault::{Fault, Part};
+use tautspan::film::{
+    FilmNumber, ToolNumber, builtin_tools, film_names, parse_film, parse_tool, tool_names,
 };
+use tautspan::say::Voice;
+use tautspan::{FilmClass, Units, builtin_films, film_named, tool_named};
 
 /// The example of the design: files written to it stay valid.
 const EXAMPLE: &str = r#"name = "wrap-cast"

@@ -4,9 +4,10 @@ use crate::common;
 
 use approx::assert_abs_diff_eq;
 use common::{drawn, section};
+use tautspan::section::Zone;
 use tautspan::{
-    Bed, Bonds, Job, Kind, Order, Point, Recess, Section, Split, Survey, Zone, film_named,
-    read_csv, recommend, tool_named,
+    Bed, Bonds, Job, Kind, Order, Point, Recess, Section, Split, Survey, film_named, read_csv,
+    recommend, tool_named,
 };
 
 const SHALLOW_STEP: &str = include_str!("../../profiles/recesses/shallow-step.csv");

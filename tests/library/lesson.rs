@@ -4,10 +4,14 @@ use crate::common;
 
 use common::demo;
 use common::pdf::Pdf;
+use tautspan::card::{
+    Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Lesson, LessonSpec, PaperSize, chart_cell,
+    lesson,
+};
+use tautspan::laydown::OrderName;
 use tautspan::{
-    Bed, Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Handling, Job, Kind, Lesson,
-    LessonSpec, OrderName, PaperSize, Recess, Section, Split, Survey, Units, chart_cell,
-    film_named, lesson, read_shape, tool_named,
+    Bed, Handling, Job, Kind, Recess, Section, Split, Survey, Units, film_named, read_shape,
+    tool_named,
 };
 
 /// A grid of one chart with sharp corners and 45 degree walls.

@@ -4,7 +4,9 @@ use crate::common;
 
 use common::{exact, kept_cases, level_valley, section};
 use proptest::prelude::*;
-use tautspan::{Bed, Bonds, Conditions, LayError, Order, Point, Recess, StretchLaw, Warm};
+use tautspan::film::StretchLaw;
+use tautspan::laydown::{LayError, Warm};
+use tautspan::{Bed, Bonds, Conditions, Order, Point, Recess};
 
 fn recess(points: &[Point]) -> Option<Recess> {
     Recess::find(section(points), exact()).ok()
@@ -229,7 +231,7 @@ proptest! {
                 let (down, end) = moment.down[0];
                 let (s, step) = if k == 0 { (down, -1e-7) } else { (end, 1e-7) };
                 let facet = (bed.line().at(s + step) - bed.line().at(s)) / 1e-7;
-                let turn = |a: tautspan::Vector, b: tautspan::Vector| {
+                let turn = |a: tautspan::geometry::Vector, b: tautspan::geometry::Vector| {
                     (a.x * b.y - a.y * b.x).abs().atan2(a.dot(&b))
                 };
                 let alpha = turn(facet, path[1] - path[0]);

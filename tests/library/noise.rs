@@ -11,9 +11,11 @@
 use crate::common::survey;
 
 use survey::{Errors, Planted};
+use tautspan::advice::Scatter;
+use tautspan::laydown::OrderName;
 use tautspan::{
-    Bed, FilmClass, Job, Order, OrderName, Point, Recess, Recommendation, Scatter, Section, Side,
-    Survey, Tool, film_named, read_csv, read_points, recommend, tool_named,
+    Bed, FilmClass, Job, Order, Point, Recess, Recommendation, Section, Side, Survey, Tool,
+    film_named, read_csv, read_points, recommend, tool_named,
 };
 
 const SIGMAS: [f64; 4] = [0.02, 0.05, 0.1, 0.2];

@@ -5,9 +5,10 @@ use crate::common;
 use approx::assert_abs_diff_eq;
 use common::{any_section, cases, exact, exact_recess, said, section};
 use proptest::prelude::*;
+use tautspan::advice::{Doing, LipShape, OrderSearch, search_order};
+use tautspan::laydown::read_steps;
 use tautspan::{
-    Bay, Bed, Bonds, Conditions, Doing, Handling, Job, LipShape, Order, OrderSearch, Point, Recess,
-    film_named, read_steps, search_order, tool_named,
+    Bay, Bed, Bonds, Conditions, Handling, Job, Order, Point, Recess, film_named, tool_named,
 };
 
 const CHANNEL: [(f64, f64); 6] = [

@@ -5,11 +5,16 @@ use crate::common;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{any_section, cases, drawn, exact, exact_recess, pointed, said, wrapped};
 use proptest::prelude::*;
+use tautspan::advice::{Invented, Notice, WarmZone};
+use tautspan::film::{StretchLaw, ToolNumber, parse_film};
+use tautspan::laydown::Laying;
+use tautspan::outcome::{
+    Ends, ForceNotice, SourceMark, Stage, WayOut, film_source, finger_force, stages, trapped_air,
+};
+use tautspan::section::Mark;
 use tautspan::{
-    Bay, Bed, Bonds, Check, Conditions, Ends, FilmClass, ForceNotice, Handling, Invented, Job,
-    Laying, Mark, Notice, Order, Recess, Side, SourceMark, Stage, StretchLaw, Survey, Told,
-    ToolNumber, WarmZone, WayOut, film_named, film_source, finger_force, parse_film, stages,
-    trapped_air,
+    Bay, Bed, Bonds, Check, Conditions, FilmClass, Handling, Job, Order, Recess, Side, Survey,
+    Told, film_named,
 };
 
 /// The worked channel: mouth 80, floor 40, depth 25.
@@ -516,7 +521,7 @@ fn tension_goes_on_where_film_of_another_temperature_begins() {
         ..Bay::default()
     };
     let check = check(&CHANNEL, bay, &film, 60.0, Order::DeepestFirst);
-    let jumps = |read: fn(&tautspan::ProfileRow) -> f64| {
+    let jumps = |read: fn(&tautspan::advice::ProfileRow) -> f64| {
         let rows = check.profile.windows(2);
         let all = rows.filter(|w| w[1].place.s_mm - w[0].place.s_mm < 1e-9);
         all.map(|w| (read(&w[1]) - read(&w[0])).abs())
@@ -527,8 +532,9 @@ fn tension_goes_on_where_film_of_another_temperature_begins() {
     assert!(jumps(|r| r.elongation_pct) > 5.0);
     assert!(jumps(|r| r.tension_n_per_mm.unwrap()) < 1e-5);
     // Film of 1/4 of the stiffness is stretched more at the same tension.
-    let most =
-        |f: fn(&tautspan::ProfileRow) -> f64| check.profile.iter().map(f).fold(0.0, f64::max);
+    let most = |f: fn(&tautspan::advice::ProfileRow) -> f64| {
+        check.profile.iter().map(f).fold(0.0, f64::max)
+    };
     let n = 0.5 * neo_hookean(1.0 + check.peak_pct.unwrap() / 100.0);
     assert_relative_eq!(
         most(|r| r.tension_n_per_mm.unwrap()),

@@ -4,9 +4,9 @@ use crate::common;
 
 use common::{any_section, exact, length, level_valley, section, straight_step, wrapped};
 use proptest::prelude::*;
-use tautspan::{
-    Bed, Bonds, Kind, Laydown, Order, Point, Polyline, Recess, SectionNotice, Side, Survey,
-};
+use tautspan::geometry::Polyline;
+use tautspan::section::SectionNotice;
+use tautspan::{Bed, Bonds, Kind, Laydown, Order, Point, Recess, Side, Survey};
 
 /// Pads, mm: a point, a fingertip, a wide roller.
 const PADS: [f64; 3] = [0.0, 4.0, 10.0];

@@ -6,7 +6,8 @@ use crate::common;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{exact_recess, length};
-use tautspan::{Bed, Bonds, FilmClass, Job, Order, Recess, parse_film, recommend, tool_named};
+use tautspan::film::parse_film;
+use tautspan::{Bed, Bonds, FilmClass, Job, Order, Recess, recommend, tool_named};
 
 /// Half mouth of the vees, mm.
 const HALF: f64 = 30.0;

@@ -3,10 +3,9 @@
 use crate::common;
 
 use proptest::prelude::*;
-use tautspan::{
-    Point, Refused, Section, Typing, Units, read_comb, read_csv, read_csv_as, read_length,
-    read_points, read_shape, read_tape, write_csv,
-};
+use tautspan::fault::Refused;
+use tautspan::section::{Typing, read_comb, read_csv_as, read_length, write_csv};
+use tautspan::{Point, Section, Units, read_csv, read_points, read_shape, read_tape};
 
 /// A refusal names at least one fault, and its words are never empty.
 fn refusal_is_complete(e: &Refused) {

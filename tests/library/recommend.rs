@@ -6,11 +6,12 @@ use crate::common;
 use approx::assert_abs_diff_eq;
 use common::{cases, said};
 use proptest::prelude::*;
+use tautspan::advice::{Cause, PressAt, TapeStep, WarmAdvice, WarmZone, Warmed, pressed_best};
+use tautspan::card::{ChartSpec, PaperSize, chart_cell};
+use tautspan::laydown::OrderName;
 use tautspan::{
-    Bay, Bed, Cause, ChartSpec, FilmClass, Handling, Job, Kind, Order, OrderName, PaperSize, Point,
-    PressAt, Recess, Recommendation, Section, Side, Survey, TapeStep, Tool, Units, WarmAdvice,
-    WarmZone, Warmed, chart_cell, film_named, pressed_best, read_csv, read_shape, recommend,
-    tool_named,
+    Bay, Bed, FilmClass, Handling, Job, Kind, Order, Point, Recess, Recommendation, Section, Side,
+    Survey, Tool, Units, film_named, read_csv, read_shape, recommend, tool_named,
 };
 
 /// Everything but the recess.
@@ -366,4 +367,43 @@ fn in_inches_a_width_is_whole_quarters() {
     let quarters = answer.nominal_bridge_mm.unwrap() / 6.35;
     assert_abs_diff_eq!(quarters, quarters.round(), epsilon = 1e-9);
     assert!(answer.nominal_bridge_mm >= answer.unrounded_bridge_mm);
+}
+
+/// What is recommended on a shape with so much clear panel on each side, for a pointed tool.
+fn between(shape: &str, clear: f64) -> Recommendation {
+    let survey = Survey {
+        clear_left: clear,
+        clear_right: clear,
+        ..common::exact()
+    };
+    let recess = Recess::find(read_shape(shape, Units::Mm).unwrap(), survey).unwrap();
+    let (film, tool) = (film_named("wrap-cast").unwrap(), common::pointed());
+    let bed = Bed::new(&recess, 0.0, 0.0);
+    recommend(&Job::new(&bed, &film, &tool), &[])
+}
+
+/// Reference: by definition. A step is bridged by one step of a tape, 5 mm, at least; 2 mm of
+/// panel on each side give 4, 20 mm give 40.
+#[test]
+fn a_step_with_less_panel_than_a_step_of_the_tape_has_no_width() {
+    let step = "step:drop=12,wall=45";
+    assert!(between(step, 20.0).nominal_bridge_mm.is_some());
+    assert_eq!(between(step, 2.0).nominal_bridge_mm, None);
+}
+
+/// Reference: the same channel with panel enough. Where what it needs lies within the panel
+/// and the tape's next mark does not, the whole panel is the width; a little less is none.
+#[test]
+fn the_widest_bridge_is_a_width_where_the_next_mark_lies_beyond_it() {
+    let channel = "channel:mouth=80,floor=40,depth=25";
+    let wide = between(channel, 300.0);
+    let (needed, mark) = (
+        wide.unrounded_bridge_mm.unwrap(),
+        wide.nominal_bridge_mm.unwrap(),
+    );
+    let widest = 0.5 * (needed + mark);
+    let named = between(channel, 0.5 * (widest - 80.0)).nominal_bridge_mm;
+    assert_abs_diff_eq!(named.unwrap(), widest, epsilon = 1e-6);
+    let short = between(channel, 0.5 * (needed - 0.5 - 80.0));
+    assert_eq!(short.nominal_bridge_mm, None);
 }

@@ -3,9 +3,10 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
+use tautspan::advice::Notice;
 use tautspan::{
-    Bed, Bonds, Job, Kind, Notice, Order, Point, Recess, Recommendation, Section, Split, Survey,
-    Units, builtin_films, film_named, read_csv, read_points, read_shape, recommend, tool_named,
+    Bed, Bonds, Job, Kind, Order, Point, Recess, Recommendation, Section, Split, Survey, Units,
+    builtin_films, film_named, read_csv, read_points, read_shape, recommend, tool_named,
 };
 
 fn advice(section: Section, film: &str, pad: f64, tip: f64) -> Recommendation {

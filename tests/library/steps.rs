@@ -6,10 +6,9 @@ use crate::common;
 use approx::assert_abs_diff_eq;
 use common::{any_section, cases, exact, exact_recess, section};
 use proptest::prelude::*;
-use tautspan::{
-    Bed, Bonds, Conditions, LayError, Laydown, Laying, Order, Recess, Side, Spot, Step, Steps,
-    StretchLaw, Warm, read_steps,
-};
+use tautspan::film::StretchLaw;
+use tautspan::laydown::{LayError, Laying, Spot, Step, Steps, Warm, read_steps};
+use tautspan::{Bed, Bonds, Conditions, Laydown, Order, Recess, Side};
 
 /// Channel: mouth 80, floor 40, depth 25, sharp.
 const CHANNEL: [(f64, f64); 6] = [
@@ -41,8 +40,8 @@ fn deepest_first(bed: &Bed<'_>) -> Steps {
         y: Some(p.y),
     };
     let spread = |side| Step::Spread {
-        to: tautspan::Goal::Next(side),
-        from: tautspan::Patch::Pressed,
+        to: tautspan::laydown::Goal::Next(side),
+        from: tautspan::laydown::Patch::Pressed,
     };
     Steps::new(vec![
         Step::Press(press),
@@ -144,8 +143,8 @@ fn many_small_spreads_from_both_edges_tend_to_edge_first() {
             y: None,
         };
         let to = |s: f64, side| Step::Spread {
-            to: tautspan::Goal::At(spot(s)),
-            from: tautspan::Patch::Flat(side),
+            to: tautspan::laydown::Goal::At(spot(s)),
+            from: tautspan::laydown::Patch::Flat(side),
         };
         // Film over the flats is down first, as in edge-first.
         let mut list = vec![to(lips.0, Side::Left), to(lips.1, Side::Right)];
@@ -197,7 +196,7 @@ fn a_pad_over_all_there_is_lays_it_at_the_mean() {
     let laid = lay(&bed, bonds, "press 10").unwrap();
     let top = laid.peak(&bed).unwrap();
     assert_abs_diff_eq!(top.lambda, 1.0 + laid.mean(), epsilon = 1e-14);
-    assert_eq!(top.zone, tautspan::Zone::Pad);
+    assert_eq!(top.zone, tautspan::section::Zone::Pad);
     // A pad clipped by film that is down: 20 to 40 is all that is left for it.
     let small = Bed::new(&recess, 30.0, 0.0);
     let text = "spread 20 from left, press 25, spread right from left";
@@ -486,13 +485,13 @@ proptest! {
             Step::Press(spot) => Step::Press(flip(spot)),
             Step::Spread { to, from } => Step::Spread {
                 to: match to {
-                    tautspan::Goal::At(spot) => tautspan::Goal::At(flip(spot)),
-                    tautspan::Goal::Next(side) => tautspan::Goal::Next(opposite(side)),
+                    tautspan::laydown::Goal::At(spot) => tautspan::laydown::Goal::At(flip(spot)),
+                    tautspan::laydown::Goal::Next(side) => tautspan::laydown::Goal::Next(opposite(side)),
                 },
                 from: match from {
-                    tautspan::Patch::At(spot) => tautspan::Patch::At(flip(spot)),
-                    tautspan::Patch::Flat(side) => tautspan::Patch::Flat(opposite(side)),
-                    tautspan::Patch::Pressed => tautspan::Patch::Pressed,
+                    tautspan::laydown::Patch::At(spot) => tautspan::laydown::Patch::At(flip(spot)),
+                    tautspan::laydown::Patch::Flat(side) => tautspan::laydown::Patch::Flat(opposite(side)),
+                    tautspan::laydown::Patch::Pressed => tautspan::laydown::Patch::Pressed,
                 },
             },
         }).collect();

@@ -4,7 +4,8 @@ use crate::common::survey as planted;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use planted::{Errors, Planted, Source, ends_slope, extra, lip};
-use tautspan::{Point, Reading, read_survey};
+use tautspan::Point;
+use tautspan::survey::{Reading, read_survey};
 
 /// Heights to two decimals, mm.
 const DIGIT: f64 = 0.01;

@@ -11,9 +11,9 @@ use crate::common;
 
 use approx::assert_abs_diff_eq;
 use common::wrapped;
-use tautspan::{
-    Bed, Bonds, Conditions, Laydown, Order, Point, Recess, Section, StretchLaw, Survey, Warm,
-};
+use tautspan::film::StretchLaw;
+use tautspan::laydown::Warm;
+use tautspan::{Bed, Bonds, Conditions, Laydown, Order, Point, Recess, Section, Survey};
 
 /// Stretch ratio of a bar: lambda - lambda^-3 = q by bisection.
 fn stretch(q: f64) -> f64 {

@@ -33,7 +33,7 @@ struct OnDisk {
 fn on_disk() -> OnDisk {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("tautspan.html");
-    std::fs::write(&path, tautspan::page_file()).unwrap();
+    std::fs::write(&path, tautspan::page::page_file()).unwrap();
     OnDisk {
         address: format!("file://{}", path.display()),
         _folder: folder,
@@ -482,7 +482,7 @@ fn the_page_opens_and_saves_the_job_files_of_the_command_line() {
     assert!(texts.len() >= 4);
     for text in &texts {
         // The same file read by the page and by the library, and what the page writes read again.
-        let job = tautspan::read_job("job", text).unwrap();
+        let job = tautspan::advice::read_job("job", text).unwrap();
         let read = page.eval(&format!("tautspan.job.questionOf({})", json!(text)));
         let read: tautspan::Question = serde_json::from_value(read).unwrap();
         assert_eq!(read, job, "{text}");
@@ -490,7 +490,7 @@ fn the_page_opens_and_saves_the_job_files_of_the_command_line() {
             "tautspan.job.tomlOf(tautspan.job.questionOf({}))",
             json!(text)
         ));
-        let written = tautspan::read_job("page", written.as_str().unwrap()).unwrap();
+        let written = tautspan::advice::read_job("page", written.as_str().unwrap()).unwrap();
         assert_eq!(written, job, "{text}");
         // And what the library writes, read by the page.
         let read = page.eval(&format!(
@@ -509,12 +509,12 @@ fn the_page_opens_and_saves_the_job_files_of_the_command_line() {
     page.eval("(async () => { const s = tautspan.page.state; s.film = 'polymeric'; s.bay.lip = 'thumb'; s.more.clear_left_mm = 180; s.shape.depth = 18; await tautspan.page.changed(true); })()");
     page.settle();
     let saved = page.eval("tautspan.job.tomlOf(tautspan.job.requestOf(tautspan.page.state))");
-    let asked = tautspan::read_job("saved", saved.as_str().unwrap()).unwrap();
+    let asked = tautspan::advice::read_job("saved", saved.as_str().unwrap()).unwrap();
     let mut question = serde_json::to_value(&asked).unwrap();
     question["ask"] = json!("recommend");
-    let catalogue = tautspan::Catalogue::builtin();
+    let catalogue = tautspan::page::Catalogue::builtin();
     let answer: Value =
-        serde_json::from_str(&tautspan::answer(&catalogue, &question.to_string())).unwrap();
+        serde_json::from_str(&tautspan::page::answer(&catalogue, &question.to_string())).unwrap();
     assert!(answer["nominal_bridge_mm"].is_number(), "{answer}");
     let shown = page.number("tautspan.page.advice.nominal_bridge_mm");
     assert_eq!(Some(shown), answer["nominal_bridge_mm"].as_f64());
@@ -613,7 +613,7 @@ fn host(folder: &Path, stop: Arc<AtomicBool>) -> (String, std::thread::JoinHandl
 fn the_folder_works_without_a_network_after_the_first_visit() {
     let Some(browser) = chromium() else { return };
     let folder = tempfile::tempdir().unwrap();
-    for file in tautspan::page_folder() {
+    for file in tautspan::page::page_folder() {
         std::fs::write(folder.path().join(file.name), file.bytes).unwrap();
     }
     let stop = Arc::new(AtomicBool::new(false));

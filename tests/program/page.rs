@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 use std::fs;
 use std::path::{Path, PathBuf};
-use tautspan::{Catalogue, answer, page_file, page_folder, page_served};
+use tautspan::page::{Catalogue, answer, page_file, page_folder, page_served};
 
 fn ask(question: &Value) -> Value {
     serde_json::from_str(&answer(&Catalogue::builtin(), &question.to_string())).unwrap()
@@ -246,7 +246,8 @@ fn the_picture_of_readings_is_that_of_the_command_line() {
     let text = points.join(" ");
     let section = tautspan::read_points("points", &text, tautspan::Units::Mm).unwrap();
     let recess = tautspan::Recess::find(section, tautspan::Survey::default()).unwrap();
-    let drawn = tautspan::raw_against_read(&recess, tautspan::Paper::Slide).unwrap();
+    let drawn =
+        tautspan::figure::raw_against_read(&recess, tautspan::figure::Paper::Slide).unwrap();
     let mut question = json!({"ask": "reading", "section": {"text": text}, "width_em": 20.0});
     let read = ask(&question);
     assert_eq!(read["picture"]["title"], drawn.title);

@@ -10,7 +10,9 @@ use serving::Served;
 use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Output};
-use tautspan::{Catalogue, Question, answer, read_job};
+use tautspan::Question;
+use tautspan::advice::read_job;
+use tautspan::page::{Catalogue, answer};
 
 const DEEP: &str = "profiles/recesses/deep-channel.csv";
 

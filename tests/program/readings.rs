@@ -19,7 +19,7 @@ fn open(width: u32, height: u32) -> Option<(Page, tempfile::TempDir)> {
     let browser = chromium()?;
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("tautspan.html");
-    std::fs::write(&path, tautspan::page_file()).unwrap();
+    std::fs::write(&path, tautspan::page::page_file()).unwrap();
     let address = format!("file://{}", path.display());
     Some((Page::open(browser, &address, width, height), folder))
 }

@@ -5,9 +5,10 @@ use crate::common::survey;
 
 use std::path::{Path, PathBuf};
 use survey::{Errors, Planted, Source};
+use tautspan::advice::{Notice, Scatter};
 use tautspan::{
-    Bed, DEMO_RECESSES, Job, Notice, Point, Recess, Scatter, Section, Survey, film_named, read_csv,
-    recommend, tool_named,
+    Bed, DEMO_RECESSES, Job, Point, Recess, Section, Survey, film_named, read_csv, recommend,
+    tool_named,
 };
 
 fn with_job<T>(section: Section, f: impl FnOnce(&Job<'_>) -> T) -> T {

@@ -10,7 +10,7 @@ fn redrawing_and_the_first_picture_are_quick() {
     let Some(browser) = chromium() else { return };
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("tautspan.html");
-    std::fs::write(&path, tautspan::page_file()).unwrap();
+    std::fs::write(&path, tautspan::page::page_file()).unwrap();
     let address = format!("file://{}", path.display());
     let mut page = Page::open(browser, &address, 1280, 900);
     // A round hollow of some 200 vertices.

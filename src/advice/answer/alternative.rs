@@ -205,7 +205,7 @@ pub struct Seam {
     /// what a cut made afterwards lets go. `None` if it could not be laid.
     pub one_piece_pct: Option<f64>,
     /// A cut made afterwards would leave a free end in film stretched by more than
-    /// [`STRETCHED_END_PCT`](crate::STRETCHED_END_PCT).
+    /// [`STRETCHED_END_PCT`](crate::advice::STRETCHED_END_PCT).
     pub stretched_end: bool,
 }
 

@@ -32,6 +32,7 @@ pub struct ProfileRow {
 
 /// One lay-down: a section, a film, a tool, bond lines and an order.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Check {
     /// [`SCHEMA`].
     pub schema: u32,

@@ -135,6 +135,7 @@ impl WarmthRow {
 
 /// The main job's answer.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Recommendation {
     /// [`SCHEMA`].
     pub schema: u32,
@@ -173,7 +174,7 @@ pub struct Recommendation {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub laid_through: Option<LaidThrough>,
     /// A list of three steps that saves more than 10 mm of bridge; looked for where the film
-    /// is of one temperature and nothing drags, see [`three_steps`](crate::three_steps).
+    /// is of one temperature and nothing drags, see [`three_steps`](crate::advice::three_steps).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub three_steps: Option<ThreeSteps>,
     /// A width that does on paper and that nobody would lay, mm: with the mouth alone warm,

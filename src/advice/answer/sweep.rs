@@ -26,6 +26,7 @@ pub struct SweepRow {
 
 /// Peak against bridge width.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Sweep {
     /// [`SCHEMA`].
     pub schema: u32,

@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 /// How a row came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Verdict {
     /// Within the limits.
     Does,
@@ -32,6 +33,7 @@ pub enum Verdict {
 
 /// One class in one order.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ComparisonRow {
     /// The film class.
     pub film: FilmReport,
@@ -102,6 +104,7 @@ pub struct ComparisonRow {
 
 /// Film classes and orders on one recess, the best first.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Comparison {
     /// [`SCHEMA`].
     pub schema: u32,

@@ -1,18 +1,17 @@
 //! An order is a list of steps: typed, it is laid, pressed and drawn as the name it equals; and
 //! lists that have no name have air, force and stages too.
-#![allow(clippy::unwrap_used, reason = "a test file, helpers included")]
 
-mod common;
+use crate::common;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use assert_cmd::Command;
 use common::exact_recess;
 use serde_json::Value;
 use std::fs;
-use tautspan::{
-    Bed, Bonds, Conditions, Ends, Goal, Laying, Move, Order, Patch, Side, Spot, Stage, Step, Steps,
-    StretchLaw, Warm, finger_force, read_steps, stages, trapped_air,
-};
+use tautspan::film::StretchLaw;
+use tautspan::laydown::{Goal, Laying, Move, Patch, Spot, Step, Steps, Warm, read_steps};
+use tautspan::outcome::{Ends, Stage, finger_force, stages, trapped_air};
+use tautspan::{Bed, Bonds, Conditions, Order, Side};
 
 /// A channel 80 wide and 25 deep, floor 40, its middle at x = 0.
 const CHANNEL: [(f64, f64); 6] = [
