@@ -151,12 +151,18 @@ const FIELDS: [&str; 6] = [
 fn subtitle(source: &Source<'_>) -> String {
     let s = &source.case.section;
     let kind = sentence(s.kind.word());
+    let tool = &source.case.tool;
+    let tip = if tool.tip_radius_mm > 0.0 {
+        format!(", tip radius {}", source.length(tool.tip_radius_mm))
+    } else {
+        String::new()
+    };
     let across = match s.kind {
         Kind::Channel => "wide",
         Kind::Step => "lip to foot",
     };
     format!(
-        "{kind} {} {across}, {} deep. Film {}, tool {}",
+        "{kind} {} {across}, {} deep. Film {}, tool {}{tip}",
         source.length(s.mouth_mm),
         source.length(s.depth_mm),
         source.case.film.name,

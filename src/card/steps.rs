@@ -134,27 +134,16 @@ pub(crate) fn during(source: &Source<'_>, has_width: bool) -> Vec<String> {
         OrderName::DeepestFirst | OrderName::MiddlePush
     );
     let wide = case.bridge_mm > WIDE * case.section.mouth_mm;
-    let tool = &case.tool;
-    let tip = if tool.tip_radius_mm > 0.0 {
-        format!(", tip radius {}", source.length(tool.tip_radius_mm))
-    } else {
-        String::new()
-    };
-    let mut all = vec![
-        format!("Film {}; tool {}{tip}.", case.film.name, tool.name),
-        "Warm the free film lightly until it hangs flat and taut, without waves.".to_owned(),
-    ];
+    let mut all =
+        vec!["Warm the free film lightly until it hangs flat and taut, without waves.".to_owned()];
     if deepest {
         all.push(
-            "First press: along the whole recess in one unhurried stroke; keep it warm while you work it in."
+            "First press: one unhurried stroke along the whole recess; keep the film warm."
                 .to_owned(),
         );
     }
     if source.film.air_channels == Some(true) && wide {
-        all.push(
-            "Warm the far side of the bridge as you go: the give then comes from the flat, not from the recess."
-                .to_owned(),
-        );
+        all.push("Warm the far side too: the give then comes from the flat.".to_owned());
     }
     all.push(exit(source));
     all.push(
@@ -195,7 +184,7 @@ pub(crate) fn after(source: &Source<'_>, has_width: bool) -> Vec<String> {
         Kind::Step => "the spot on wall and foot, not over the lip",
     };
     vec![
-        "First a narrow roller into each foot, and a look along the floor for air: split it into small pockets and work it out to an edge.".to_owned(),
+        "A narrow roller into each foot; look along the floor for air, split it small, work it out.".to_owned(),
         format!("{least}, all film that was stretched: floor, walls, lips and flats to the tapes."),
         format!("Read the film's surface, gun away, {spot}. {emissivity}."),
         "Look again after a day, and after the first hot day: feet and lips first.".to_owned(),

@@ -6,9 +6,10 @@
 //! "over".
 
 use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type};
+use super::paper::{FigureError, Look};
 use super::place::{Box2, Pt};
 use super::sheet::{self, MARGIN};
-use super::{FigureError, Look, words};
+use super::words;
 use crate::advice::{Comparison, ComparisonRow, Verdict};
 use crate::laydown::OrderName;
 use crate::say::{Voice, sentence};
@@ -386,7 +387,7 @@ fn part_of_limit(row: &ComparisonRow, peak: f64) -> f64 {
 }
 
 /// Bridge and peak, and that it is over, if it is; the bridge to whole millimetres where
-/// there is no room for a decimal.
+/// there is no room for a decimal, and no word where there is none for it: the bar is hatched.
 fn cell_words(row: &ComparisonRow, width: f64, voice: Voice) -> String {
     let bridge = row.bridge_mm.unwrap_or(0.0);
     let peak = match row.peak_pct {
@@ -400,11 +401,12 @@ fn cell_words(row: &ComparisonRow, width: f64, voice: Voice) -> String {
         ""
     };
     let exact = format!("{}, {peak}{over}", voice.length(bridge));
-    if size(row).width(&exact) > width {
-        format!("{}, {peak}{over}", voice.width(bridge))
-    } else {
-        exact
-    }
+    let short = format!("{}, {peak}{over}", voice.width(bridge));
+    let fits = |words: &String| size(row).width(words) <= width;
+    [exact, short]
+        .into_iter()
+        .find(fits)
+        .unwrap_or_else(|| format!("{}, {peak}", voice.width(bridge)))
 }
 
 /// Corners of a bar.

@@ -1,9 +1,9 @@
 //! Which reading matters most: a bar a reading, how much wider the bridge must be for 1 mm or
 //! 1 degree of it.
 
-use super::FigureError;
 use super::canvas::{BAND, Canvas, INK, Side, Type};
-use super::pictures::Look;
+use super::paper::FigureError;
+use super::paper::Look;
 use super::place::Box2;
 use super::sheet::{self, MARGIN};
 use crate::advice::Recommendation;

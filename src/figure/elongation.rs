@@ -2,9 +2,10 @@
 
 use super::canvas::{Canvas, INK, Side, Type};
 use super::chart::{self, Curve, Frame};
+use super::paper::Look;
 use super::place::{Box2, Placer};
 use super::sheet::{self, MARGIN};
-use super::{Look, words};
+use super::words;
 use crate::advice::Check;
 use crate::say::Voice;
 

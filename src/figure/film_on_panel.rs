@@ -5,12 +5,13 @@
 
 use super::canvas::{Canvas, INK, Side, Type, wrap};
 use super::cividis::{STEPS, step_colour};
+use super::paper::Look;
 use super::place::Box2;
 use super::plan::{Layout, Panel, Plan, has_words, tick_step};
 use super::ribbon::Sample;
 use super::row::{Row, hatch, over_limit};
 use super::sheet::{self, MARGIN};
-use super::{Look, words};
+use super::words;
 use crate::advice::Check;
 use crate::say::Voice;
 

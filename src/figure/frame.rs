@@ -5,12 +5,13 @@
 
 use super::canvas::{Canvas, INK, PANEL};
 use super::film_on_panel::{is_over, scale_bar, scale_bar_width};
+use super::paper::Look;
 use super::place::{Box2, Placer, Pt};
 use super::plan::{Panel, Plan, tick_step};
 use super::ribbon::{band, thinned};
 use super::row::{GAP, RIBBON, Row};
 use super::sheet::{self, MARGIN};
-use super::{Look, words};
+use super::words;
 use crate::advice::{Check, Place, ProfileRow};
 use crate::laydown::Moment;
 use crate::say::Voice;

@@ -1,7 +1,8 @@
 //! Lay-downs for the tests of the pictures that read air, force and source: these groups
 //! hang together, so they come from the solver.
 
-use super::{Check, Look, ruler, source, stages, tension};
+use super::paper::Look;
+use super::{Check, ruler, source, stages, tension};
 use crate::advice::WarmZone;
 use crate::say::Voice;
 use crate::{

@@ -32,6 +32,8 @@ mod inline;
 mod laid;
 mod metrics;
 #[cfg(feature = "figures")]
+mod paper;
+#[cfg(feature = "figures")]
 mod pictures;
 #[cfg_attr(
     not(feature = "figures"),
@@ -74,6 +76,8 @@ mod words;
 pub(crate) use escape::escaped;
 pub(crate) use inline::inline_reading;
 pub(crate) use metrics::Face;
+#[cfg(feature = "figures")]
+pub use paper::{FigureError, Look, Paper, Picture};
 #[cfg(feature = "figures")]
 pub use pictures::*;
 #[cfg(feature = "figures")]

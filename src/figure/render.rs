@@ -6,8 +6,8 @@
 
 use super::canvas::{Canvas, INK, Mark, Rgb, Side, Text, Type};
 use super::escape::escaped;
+use super::paper::{FigureError, Look, Paper, Picture};
 use super::place::Pt;
-use super::{FigureError, Look, Paper, Picture};
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use resvg::{tiny_skia, usvg};

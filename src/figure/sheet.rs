@@ -1,7 +1,7 @@
 //! What all pictures share: the check of their data, title, second line and foot.
 
-use super::FigureError;
 use super::canvas::{Canvas, Side, Type};
+use super::paper::FigureError;
 use super::place::Box2;
 use crate::advice::Check;
 

@@ -4,12 +4,13 @@
 
 use super::canvas::{Canvas, INK, PANEL, Side, Type};
 use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
+use super::paper::{FigureError, Look};
 use super::place::{Box2, Pt};
 use super::plan::{Panel, WORD, lines, verdict, verdict_height, write_verdict};
 use super::ribbon::band;
 use super::row::paint;
 use super::sheet::{self, MARGIN};
-use super::{FigureError, Look, words};
+use super::words;
 use crate::advice::Check;
 use crate::advice::Invented;
 use crate::outcome::{AirStage, Stage};

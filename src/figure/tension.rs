@@ -4,9 +4,10 @@
 use super::canvas::Canvas;
 use super::chart::{self, Curve, Frame};
 use super::elongation::{self, UNDER, across, origin, parted, placer};
+use super::paper::{FigureError, Look};
 use super::place::Box2;
 use super::sheet;
-use super::{FigureError, Look, words};
+use super::words;
 use crate::advice::Check;
 use crate::advice::Invented;
 use crate::say::{Voice, lower};

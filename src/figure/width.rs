@@ -2,9 +2,10 @@
 
 use super::canvas::{Canvas, INK, Side, Type};
 use super::chart::{self, Curve, Frame};
+use super::paper::{FigureError, Look};
 use super::place::{Box2, Placer, Pt};
 use super::sheet::{self, MARGIN};
-use super::{FigureError, Look, words};
+use super::words;
 use crate::advice::Notice;
 use crate::advice::Sweep;
 use crate::laydown::OrderName;

@@ -359,7 +359,7 @@ fn what_does_not_apply_is_ruled_out_with_its_reason() {
     assert!(matches!(all.last(), Some(Alternative::LeaveBare { .. })));
     // No flat for an inlay to hold on.
     let all = options(&shape(SHARP, clear(2.0, 60.0)), "polymeric");
-    assert!(why_not(&all, OptionKind::SeparateInlay).contains("2.0 mm to the left"));
+    assert!(why_not(&all, OptionKind::SeparateInlay).contains("2 mm to the left"));
 }
 
 /// Walls far longer than the mouth: nearly all of it is strip, and stuck at both overlaps

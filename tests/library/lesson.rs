@@ -4,6 +4,7 @@ use crate::common;
 
 use common::demo;
 use common::pdf::Pdf;
+use tautspan::advice::Assurance;
 use tautspan::card::{
     Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, Lesson, LessonSpec, PaperSize, chart_cell,
     lesson,
@@ -60,9 +61,13 @@ fn a_cell_is_the_main_job_on_its_shape() {
         let section = read_shape(shape, Units::Mm).unwrap();
         let recess = Recess::find(section, Survey::default()).unwrap();
         let bed = Bed::new(&recess, spec.tool.pad(), spec.tool.tip_radius());
-        let job = Job::new(&bed, spec.film, spec.tool);
+        let job = Job {
+            assurance: Some(Assurance::default()),
+            ..Job::new(&bed, spec.film, spec.tool)
+        };
         let answer = tautspan::recommend(&job, &[]);
-        assert_eq!(cell.bridge_mm, answer.nominal_bridge_mm);
+        assert_eq!(cell.bridge_mm, answer.assured_bridge_mm);
+        assert!(answer.assured_bridge_mm > answer.nominal_bridge_mm);
         // Reference: by hand. Sharp walls at 70 degrees, 25 deep: 25 / sin 70 = 26.604 each
         // over 25 / tan 70 = 9.099, so 35.01 mm of extra; two lips and two feet rounded with
         // 2 mm each take (2 tan 35 - 70 deg) 2 mm = 0.357 mm off, four times: 33.58 mm.

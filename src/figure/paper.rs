@@ -1,0 +1,149 @@
+//! What a picture is for, what it is when it is finished, and why it could not be drawn.
+
+use crate::say::Voice;
+use crate::section::Units;
+
+/// A finished picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// SVG, text as paths, with `<title>` and `<desc>`.
+    pub svg: String,
+    /// PNG of the same drawing.
+    pub png: Vec<u8>,
+    /// The answer: the picture's title.
+    pub title: String,
+}
+
+/// What a picture is for. The drawing is the same; print is laid out narrower, so that its
+/// smallest text has 9 pt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
+pub enum Paper {
+    /// 1600 x 900, for a projector
+    ///
+    /// Pixels; smallest text 25 pixels.
+    Slide,
+    /// The width of an A4 page
+    ///
+    /// 180 mm, for margins of 15 mm; PNG at 300 dots an inch.
+    Print,
+}
+
+impl Paper {
+    /// Width and height of the drawing, in its own units (pixels of a slide).
+    pub(super) fn units(self) -> (f64, f64) {
+        match self {
+            Self::Slide => (1600.0, 900.0),
+            Self::Print => (1380.0, 920.0),
+        }
+    }
+
+    /// Width and height as the SVG states them.
+    pub(super) fn size(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Slide => ("1600", "900"),
+            Self::Print => ("180mm", "120mm"),
+        }
+    }
+
+    /// Size in the units usvg writes: CSS pixels, 96 an inch.
+    pub(super) fn written(self, units: (f64, f64)) -> (f64, f64) {
+        match self {
+            Self::Slide => units,
+            Self::Print => (180.0 / 25.4 * 96.0, 120.0 / 25.4 * 96.0),
+        }
+    }
+
+    /// Width and height of the PNG.
+    pub(super) fn pixels(self) -> (u32, u32) {
+        match self {
+            Self::Slide => (1600, 900),
+            Self::Print => (2126, 1417),
+        }
+    }
+}
+
+/// What a picture is for, and how it says lengths. A paper alone says them in millimetres.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look {
+    /// What it is for.
+    pub paper: Paper,
+    /// Units of its lengths.
+    pub units: Units,
+}
+
+impl From<Paper> for Look {
+    fn from(paper: Paper) -> Self {
+        let units = Units::Mm;
+        Self { paper, units }
+    }
+}
+
+impl Look {
+    /// Every look there is.
+    #[cfg(test)]
+    pub(super) const ALL: [Self; 4] = [
+        Self::of(Paper::Slide, Units::Mm),
+        Self::of(Paper::Print, Units::Mm),
+        Self::of(Paper::Slide, Units::Inch),
+        Self::of(Paper::Print, Units::Inch),
+    ];
+
+    #[cfg(test)]
+    const fn of(paper: Paper, units: Units) -> Self {
+        Self { paper, units }
+    }
+
+    /// How the picture speaks.
+    pub(super) fn voice(self) -> Voice {
+        Voice::picture(self.units)
+    }
+}
+
+/// Why a picture could not be drawn.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum FigureError {
+    /// Nothing to draw.
+    #[error("there is nothing to draw: {found}, but {expected} was expected")]
+    Nothing {
+        /// What was given.
+        found: &'static str,
+        /// What was expected.
+        expected: &'static str,
+    },
+    /// More orders than fit one above another.
+    #[error(
+        "{found} orders are too many for one picture, at most {most} fit; draw them in two pictures"
+    )]
+    TooMany {
+        /// Orders given.
+        found: usize,
+        /// Orders that fit.
+        most: usize,
+    },
+    /// The answers do not belong side by side: one scale and one section a picture.
+    #[error(
+        "the answers differ in their {what}, but one picture has one; draw one picture for each"
+    )]
+    Mixed {
+        /// What differs.
+        what: &'static str,
+    },
+    /// A number the picture is drawn from is not finite, or a limit not positive.
+    #[error("{what} is `{found}`, but {expected} was expected")]
+    Number {
+        /// Which number.
+        what: &'static str,
+        /// Its value.
+        found: String,
+        /// What was expected.
+        expected: &'static str,
+    },
+    /// plotters refused.
+    #[error("the picture could not be drawn: {0}")]
+    Draw(String),
+    /// usvg or resvg refused.
+    #[error("the picture could not be rendered: {0}")]
+    Render(String),
+}
