@@ -8,7 +8,7 @@ use super::{
 use crate::advice::Comparison;
 use crate::advice::{Check, Recommendation, Sweep};
 use crate::laydown::Moment;
-use crate::section::{Recess, Units};
+use crate::section::Recess;
 
 /// Draws the film on the panel, true to scale, one order under the other.
 ///

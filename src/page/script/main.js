@@ -210,7 +210,7 @@ class Page {
     say("advice", adviceWords(advice) + (advice.family ? ` ${advice.family.members} shapes fit these readings${advice.family.from_mm === null ? "" : `, from ${mm(advice.family.from_mm)} to ${mm(advice.family.to_mm)}`}; this is for ${advice.family.answered_for.text}. ${advice.family.narrow_by ? capital(advice.family.narrow_by.text) + "." : ""}` : ""));
     say("reason", `${capital(advice.reason.text)}.`);
     byId("options").innerHTML = [...saidWords(advice.alternatives), ...advice.alternatives.some((a) => a.seams) ? this.catalogue.cutting.map(capital) : []].map((w) => `<li>${escape(w)}</li>`).join("");
-    fill("steps", orders.checks[0].order.steps.map(capital));
+    fill("steps", saidWords(orders.checks[0].order.steps));
     const first = orders.checks[0];
     fill("follows", [...airWords(first.air), ...forceWords(first.force)]);
     fill("notes", [...new Set(saidWords([...advice.warnings, ...orders.checks.flatMap((c) => c.warnings)]))]);
