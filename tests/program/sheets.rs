@@ -147,7 +147,7 @@ fn wrong_input_says_what_was_expected_and_what_to_try() {
     let cases: [(&[&str], &str); 8] = [
         (
             &["card", DEEP, "--film", "wrap-cast", "--length", "0"],
-            "above 0",
+            "more than 0",
         ),
         (
             &["card", DEEP, "--film", "wrap-cast", "--length", "NaN"],
@@ -155,7 +155,7 @@ fn wrong_input_says_what_was_expected_and_what_to_try() {
         ),
         (
             &["card", DEEP, "--film", "wrap-cast", "--order", "edge-first"],
-            "needs one",
+            "needs a width",
         ),
         (
             &[

@@ -51,8 +51,12 @@ async function engineFrom(packed, catalogue) {
 /** The engine of the server that gave this page. */
 function engineOfServer() {
   return async (text) => {
-    const response = await fetch("answer", { method: "POST", headers: { "content-type": "application/json" }, body: text });
-    return response.text();
+    try {
+      const response = await fetch("answer", { method: "POST", headers: { "content-type": "application/json" }, body: text });
+      return await response.text();
+    } catch (gone) {
+      throw new Refusal({ message: "the server that this page came from does not answer", hint: "start it again, then change anything here" });
+    }
   };
 }
 

@@ -54,7 +54,7 @@ class Page {
       this.moments = null;
       this.fault = null;
     } catch (error) {
-      this.fault = error;
+      this.fault = error instanceof Refusal ? error : new Refusal({ message: String(error) });
     }
     this.asked = performance.now() - from;
     this.paint(whole);
