@@ -4,6 +4,7 @@ use super::answer::{Bearing, Doing, End, Onto, Start};
 use super::job::Job;
 use super::pressing::press_report;
 use crate::laydown::{Act, Bed, Goal, Laydown, Order, Patch, Step, StepDone};
+use crate::outcome::Ends;
 use crate::section::{Kind, Mark, Side};
 
 /// Distance below which a place is at a landmark, mm: what a steel rule shows.
@@ -15,6 +16,8 @@ pub(super) fn work(job: &Job<'_>, laid: &Laydown) -> Vec<Doing> {
     let step = bed.recess().kind() == Kind::Step;
     let spot = press_report(bed).spot;
     let at = (!spot.is_middle()).then_some(spot);
+    let ends = job.handling.and_then(|h| h.bay.ends);
+    let open_end = ends != Some(Ends::Closed);
     match laid.order() {
         Order::Custom => own_steps(bed, laid, &job.tool.name),
         Order::DeepestFirst if step => vec![Doing::BondOutside, Doing::PressFoot, Doing::UpAndOut],
@@ -24,7 +27,7 @@ pub(super) fn work(job: &Job<'_>, laid: &Laydown) -> Vec<Doing> {
             Doing::Outwards,
         ],
         Order::MiddlePush if step => vec![Doing::BondToLip, Doing::PressFoot, Doing::UpThenFlat],
-        Order::MiddlePush => vec![Doing::BondFlats, Doing::PushIn { at }, Doing::UpWalls],
+        Order::MiddlePush => vec![Doing::BondFlats, Doing::PushIn { at, open_end }, Doing::UpWalls],
         Order::EdgeFirst => vec![Doing::LayFlats, Doing::DownWalls, Doing::PressLast { at }],
         Order::OneWay { loose } => vec![
             Doing::LayFlat {

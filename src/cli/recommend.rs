@@ -266,6 +266,7 @@ fn range(answer: &Recommendation, voice: Voice) -> String {
     let length = |mm: f64| voice.length(mm);
     let nominal = answer
         .nominal_bridge_mm
+        .filter(|mm| *mm <= chosen.bridge_mm)
         .map_or_else(String::new, |mm| format!("; nominal {}", length(mm)));
     let mut text = format!(
         "  Range       {}{nominal}; limit kept in {} of what the readings allow{}",

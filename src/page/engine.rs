@@ -56,15 +56,10 @@ struct Refusal {
 /// ```
 /// let asked = r#"{"ask": "check", "film": "wrap-cast", "bridge_mm": 150, "pad_mm": 0,
 ///   "tip_radius_mm": 0, "section": {"shape": "channel:mouth=80,floor=40,depth=25"}}"#;
-
 /// let catalogue = tautspan::page::Catalogue::builtin();
-
 /// let check: tautspan::Check = serde_json::from_str(&tautspan::page::answer(&catalogue, asked))?;
-
 /// assert!((check.peak_pct.unwrap() - 17.0956).abs() < 1e-4);
-
 /// assert!(tautspan::page::answer(&catalogue, "{}").contains("missing field `ask`"));
-
 /// # Ok::<(), serde_json::Error>(())
 /// ```
 pub fn answer(catalogue: &Catalogue, request: &str) -> String {

@@ -297,7 +297,7 @@ fn seam(seam: &Seam, edge: &str, over: &str, voice: Voice) -> String {
     let lip = if mm.abs() < 0.05 {
         format!("at the {end}")
     } else if mm > 0.0 {
-        format!("{} in from its {end}", voice.length(mm))
+        format!("{} inwards from its {end}", voice.length(mm))
     } else {
         format!("{} beyond its {end}", voice.length(-mm))
     };

@@ -78,9 +78,14 @@ impl Say for Doing {
                 );
                 format!("press the film {at}, along the whole recess")
             }
-            Self::PushIn { at } => {
+            Self::PushIn { at, open_end } => {
                 let at = at.map_or_else(|| "along the middle".to_owned(), |at| at.say(voice));
-                format!("push in {at}, towards the end that is open")
+                let towards = if *open_end {
+                    ", towards the end that is open"
+                } else {
+                    ", from one end to the other"
+                };
+                format!("push in {at}{towards}")
             }
             Self::PressLast { at } => {
                 let at = at.map_or_else(|| "at the deepest part".to_owned(), |at| at.say(voice));

@@ -33,6 +33,8 @@ pub enum Doing {
     PushIn {
         /// Where; `None`: along the middle.
         at: Option<PressSpot>,
+        /// Is there an open end to push towards, as far as is known?
+        open_end: bool,
     },
     /// Press the last film down.
     PressLast {
