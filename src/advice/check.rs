@@ -127,6 +127,8 @@ impl Job<'_> {
                 zone: p.zone,
             }),
             within_limit: margin_pct.is_some_and(|m| m >= 0.0)
+                && self.film.recess
+                && !self.creases(laid)
                 && laid
                     .march()
                     .is_none_or(|r| r.worth() == MarchWorth::Verdict),
@@ -196,6 +198,9 @@ impl Job<'_> {
             notice: f.0.clone(),
         }));
         all.extend(air.and_then(|a| self.air_warning(laid, a)));
+        if self.creases(laid) {
+            all.push(Notice::CreasesAtClosedEnd);
+        }
         let ends = self.handling.and_then(|h| h.bay.ends);
         if ends.is_some_and(|ends| ends != Ends::Open) {
             all.push(Notice::NearClosedEnd {
@@ -209,6 +214,12 @@ impl Job<'_> {
             });
         }
         all
+    }
+
+    /// Does film feed in towards two closed ends?
+    fn creases(&self, laid: &Laydown) -> bool {
+        let ends = self.handling.and_then(|h| h.bay.ends);
+        laid.order().feeds_in() && ends == Some(Ends::Closed)
     }
 
     /// Where shut-in air does not leave by itself.

@@ -27,7 +27,11 @@ pub(super) fn work(job: &Job<'_>, laid: &Laydown) -> Vec<Doing> {
             Doing::Outwards,
         ],
         Order::MiddlePush if step => vec![Doing::BondToLip, Doing::PressFoot, Doing::UpThenFlat],
-        Order::MiddlePush => vec![Doing::BondFlats, Doing::PushIn { at, open_end }, Doing::UpWalls],
+        Order::MiddlePush => vec![
+            Doing::BondFlats,
+            Doing::PushIn { at, open_end },
+            Doing::UpWalls,
+        ],
         Order::EdgeFirst => vec![Doing::LayFlats, Doing::DownWalls, Doing::PressLast { at }],
         Order::OneWay { loose } => vec![
             Doing::LayFlat {

@@ -48,6 +48,8 @@ pub enum EmptyCell {
     OverLimit,
     /// The tool does not get in.
     OutOfReach,
+    /// A width does for the shape itself, but not in all that gauge and hand allow.
+    NotAssured,
     /// The class is not meant for recesses.
     NotForRecesses,
 }
@@ -58,6 +60,7 @@ impl EmptyCell {
         match self {
             Self::NoShape => "\u{2013}",
             Self::OverLimit => "over",
+            Self::NotAssured => "card",
             Self::OutOfReach => "tool",
             Self::NotForRecesses => "not",
         }
@@ -175,10 +178,11 @@ pub fn chart_cell(spec: &ChartSpec<'_>, kind: Kind, depth: f64, across: f64) -> 
         Some(_) => None,
         None if !spec.film.recess => Some(EmptyCell::NotForRecesses),
         None if out_of_reach(&job).is_some() => Some(EmptyCell::OutOfReach),
+        None if answer.nominal_bridge_mm.is_some() => Some(EmptyCell::NotAssured),
         None => Some(EmptyCell::OverLimit),
     };
     ChartCell {
-        bridge_mm: answer.assured_bridge_mm.or(answer.nominal_bridge_mm),
+        bridge_mm: chosen.as_ref().map(|r| r.bridge_mm),
         order: chosen.as_ref().map(|r| r.order),
         peak_pct: chosen.as_ref().map(|r| r.peak_pct),
         extra_mm: Some(answer.plain_rule.extra_mm),
@@ -270,6 +274,7 @@ impl Chart {
                 let why = c.why.map_or("", |w| match w {
                     EmptyCell::NoShape => "no-shape",
                     EmptyCell::OverLimit => "over-limit",
+                    EmptyCell::NotAssured => "not-assured",
                     EmptyCell::OutOfReach => "out-of-reach",
                     EmptyCell::NotForRecesses => "not-for-recesses",
                 });

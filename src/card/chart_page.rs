@@ -148,11 +148,12 @@ impl Chart {
     }
 
     /// What the marks mean.
-    fn legend() -> [&'static str; 5] {
+    fn legend() -> [&'static str; 6] {
         [
             "p: bonded at the lips, a middle push; the width is the mouth's.",
             "e: edges first alone does, at any width; deepest first does not.",
             "over: no width keeps the limit; see the card for what would do.",
+            "card: a width does for the shape itself, but not for all that gauge and hand allow; measure, and have a card made.",
             "tool: the tool does not get in.",
             "–: no such shape.",
         ]

@@ -100,7 +100,7 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             && (bare - case.bridge_mm).abs() >= 0.05
         {
             let label = if source.advice.range.is_some() {
-                "Nominal, as read"
+                "As read, before rounding up"
             } else {
                 "before rounding up"
             };
@@ -127,7 +127,7 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
         "Plain rule: bridge at least",
         plain
             .least_bridge_mm
-            .map_or_else(|| BLANK.to_owned(), |b| source.length(b)),
+            .map_or_else(|| BLANK.to_owned(), |b| voice.at_least(b)),
     ));
     // A tip that leaves corners free needs less than the bare panel's extra.
     if has_width
@@ -136,7 +136,7 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
     {
         rows.push(row(
             "the same, as the tool reaches it",
-            source.length(case.extra_mm / case.film.limit_pct * 100.0),
+            voice.at_least(case.extra_mm / case.film.limit_pct * 100.0),
         ));
     }
     if has_width {

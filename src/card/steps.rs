@@ -3,7 +3,7 @@
 //! Temperatures stand here only where the film class or the user gave them.
 
 use super::source::{BLANK, Source, Task};
-use crate::advice::Warmed;
+use crate::advice::{WarmAdvice, Warmed};
 use crate::laydown::OrderName;
 use crate::outcome::Ends;
 use crate::say::{Say, sentence};
@@ -69,6 +69,9 @@ fn mouth_only(source: &Source<'_>) -> Option<String> {
     let needs = match (row.bridge_mm, &row.unknown) {
         (Some(mm), _) if (mm - source.case.bridge_mm).abs() < 0.05 => "the same width".to_owned(),
         (Some(mm), _) => format!("needs {}, not this width", source.length(mm)),
+        (None, None) if row.advice == Some(WarmAdvice::FlatsToo) => {
+            "no practical width; warm the flats too".to_owned()
+        }
         (None, None) => "no width does".to_owned(),
         (None, Some(_)) => "not known".to_owned(),
     };
@@ -80,7 +83,7 @@ pub(crate) fn before(source: &Source<'_>, has_width: bool) -> Vec<String> {
     let again = source.asked.gauge_tolerance.map_or_else(String::new, |t| {
         format!(
             "; more than {} off: ask for a new card",
-            source.length(t.max(0.5))
+            source.voice().tolerance(t.max(0.5))
         )
     });
     let mut all = vec![

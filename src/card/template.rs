@@ -3,7 +3,7 @@
 //! Both are printed at full size: the panel's outline between the tapes, with a tick
 //! wherever a mark of 5 mm on the flat film is predicted to land; and the panel unrolled,
 //! with the same ticks, one strip an order. What is wider than the page goes on over more
-//! pages, 10 mm printed twice and marked. A bar of 100 mm on every page tells whether the
+//! pages, 10 mm printed twice and marked. A bar of 100 mm (4 in) on every page tells whether the
 //! printer kept the scale.
 
 use super::layout::MARGIN;
@@ -12,9 +12,41 @@ use super::sheet::{Anchor, PaperSize, SOLID, Sheet};
 use crate::advice::{Check, ProfileRow};
 use crate::figure::Face;
 use crate::say::{Voice, sentence};
+use crate::section::Units;
 
-/// Unstretched film between two ticks, mm.
-const TICK: f64 = 5.0;
+/// What is marked in the units of a sheet.
+#[derive(Debug, Clone, Copy)]
+struct Scale {
+    /// Unstretched film between two ticks, mm.
+    tick: f64,
+    /// Every how many ticks one is long and has its number.
+    long: usize,
+    /// Length of the bar that tells whether a print is true, mm, and of its divisions.
+    bar: (f64, f64),
+    /// Divisions between two long ones of the bar.
+    bar_long: usize,
+}
+
+impl Scale {
+    /// 5 mm and a bar of 100 mm; a quarter inch and a bar of 4 in.
+    fn of(units: Units) -> Self {
+        match units {
+            Units::Mm | Units::Cm => Self {
+                tick: 5.0,
+                long: 5,
+                bar: (100.0, 10.0),
+                bar_long: 5,
+            },
+            Units::Inch => Self {
+                tick: 25.4 / 4.0,
+                long: 4,
+                bar: (4.0 * 25.4, 25.4 / 4.0),
+                bar_long: 4,
+            },
+        }
+    }
+}
+
 /// Printed twice at the seam of two pages, mm.
 const OVERLAP: f64 = 10.0;
 /// Panel shown beyond the tapes, mm.
@@ -33,7 +65,7 @@ pub(crate) fn pages(checks: &[Check], paper: PaperSize, voice: Voice) -> Vec<Pdf
     };
     let size = paper.size();
     let usable = size.0 - 2.0 * MARGIN;
-    let (outline, wide, high) = outline(first);
+    let (outline, wide, high) = outline(first, Scale::of(voice.units));
     let strips: Vec<(Sheet, f64)> = checks
         .iter()
         .filter(|c| c.profile.len() > 1)
@@ -102,28 +134,33 @@ fn header(
     let training = voice
         .training(&check.invented)
         .map_or_else(String::new, |t| format!(" {t}."));
+    let tick = voice.length(Scale::of(voice.units).tick);
     let words = format!(
-        "Print at 100 % (no fit to page). Ticks: where marks every 5 mm of unstretched film come to lie, film {}, bridge {}, counted from the left tape. Mark a strip of film every 5 mm, lay it, and hold the paper beside it.{more}{training}",
+        "Print at 100 % (no fit to page). Ticks: where marks every {tick} of unstretched film come to lie, film {}, bridge {}, counted from the left tape. Mark a strip of film every {tick}, lay it, and hold the paper beside it.{more}{training}",
         check.film.name,
         voice.length(check.bridge_mm)
     );
     y = sheet.paragraph((MARGIN, y), width, Face::text(9.0), &words) + 5.0;
-    bar(sheet, (MARGIN, y));
+    bar(sheet, (MARGIN, y), voice);
     (MARGIN + 40.0).max(y + 8.0)
 }
 
-/// The bar that must be 100 mm long.
-fn bar(sheet: &mut Sheet, at: (f64, f64)) {
+/// The bar that tells whether a print is true.
+fn bar(sheet: &mut Sheet, at: (f64, f64), voice: Voice) {
     let (x, y) = at;
-    sheet.line(&[(x, y), (x + 100.0, y)], 0.4);
-    for k in 0..=10 {
-        let x = x + 10.0 * f64::from(k);
-        // Not a line of its own length: the bar alone is 100 mm long.
-        let tall = if k % 5 == 0 { 3.0 } else { 1.8 };
+    let scale = Scale::of(voice.units);
+    let (whole, part) = scale.bar;
+    sheet.line(&[(x, y), (x + whole, y)], 0.4);
+    let mut k = 0;
+    while k as f64 * part <= whole + 1e-9 {
+        let x = x + k as f64 * part;
+        // Not a line of its own length: the bar alone is that long.
+        let tall = if k % scale.bar_long == 0 { 3.0 } else { 1.8 };
         sheet.line(&[(x, y), (x, y - tall)], 0.25);
+        k += 1;
     }
-    let words = "this bar is 100 mm long";
-    sheet.text((x + 103.0, y), Face::bold(9.0), Anchor::Start, words);
+    let words = format!("this bar is {} long", voice.length(whole));
+    sheet.text((x + whole + 3.0, y), Face::bold(9.0), Anchor::Start, &words);
 }
 
 /// Dashed lines where two pages overlap.
@@ -146,7 +183,7 @@ fn seams(sheet: &mut Sheet, y: f64, high: f64, (i, count): (usize, usize), usabl
 }
 
 /// The outline at full size with its ticks; its width and height.
-fn outline(check: &Check) -> (Sheet, f64, f64) {
+fn outline(check: &Check, scale: Scale) -> (Sheet, f64, f64) {
     let mut sheet = Sheet::new();
     let (left, right) = (
         check.bond_left.x_mm - BEYOND,
@@ -171,10 +208,14 @@ fn outline(check: &Check) -> (Sheet, f64, f64) {
     solid.push((0.0, height));
     sheet.fill(&solid, SOLID);
     sheet.line(&surface, 0.3);
-    for (k, tick) in ticks(&check.profile).into_iter().enumerate() {
+    for (k, tick) in ticks(&check.profile, scale.tick).into_iter().enumerate() {
         let (x, y) = at(tick.at.0, tick.at.1);
         // Square to the panel, on both sides of it: whichever side is cut away, ticks stay.
-        let tall = if k.is_multiple_of(5) { 4.5 } else { 2.8 };
+        let tall = if k.is_multiple_of(scale.long) {
+            4.5
+        } else {
+            2.8
+        };
         let (dx, dy) = (tick.along.1 * tall, tick.along.0 * tall);
         sheet.line(&[(x + dx, y + dy), (x - dx, y - dy)], 0.2);
     }
@@ -204,16 +245,16 @@ struct Tick {
     along: (f64, f64),
 }
 
-/// Where the marks of the flat film, every 5 mm from the left tape, lie on the panel.
-fn ticks(rows: &[ProfileRow]) -> Vec<Tick> {
+/// Where the marks of the flat film, every `apart` mm from the left tape, lie on the panel.
+fn ticks(rows: &[ProfileRow], apart: f64) -> Vec<Tick> {
     let mut all = Vec::new();
     for w in rows.windows(2) {
         let (a, b) = (&w[0], &w[1]);
         if b.film_mm <= a.film_mm {
             continue;
         }
-        while all.len() as f64 * TICK <= b.film_mm + 1e-9 {
-            let film = all.len() as f64 * TICK;
+        while all.len() as f64 * apart <= b.film_mm + 1e-9 {
+            let film = all.len() as f64 * apart;
             let t = ((film - a.film_mm) / (b.film_mm - a.film_mm)).clamp(0.0, 1.0);
             let mix = |x: f64, y: f64| x + t * (y - x);
             let (p, q) = (a.place, b.place);
@@ -238,8 +279,9 @@ fn strip(check: &Check, voice: Voice) -> (Sheet, f64) {
         |p| format!("highest elongation {}", voice.percent(p)),
     );
     let words = format!(
-        "Strip, {}: lay it along the panel from the left tape. Numbers: mm of flat film; {peak}",
-        check.order.name.word()
+        "Strip, {}: lay it along the panel from the left tape. Numbers: {} of flat film; {peak}",
+        check.order.name.word(),
+        voice.unit()
     );
     sheet.text((0.0, 3.2), face, Anchor::Start, &sentence(&words));
     let (top, bottom) = (STRIP_WORDS, STRIP_WORDS + STRIP);
@@ -250,13 +292,18 @@ fn strip(check: &Check, voice: Voice) -> (Sheet, f64) {
     sheet.line(&[(length, top), (length, bottom)], 0.4);
     let small = Face::text(7.0);
     let mut last = f64::NEG_INFINITY;
-    for (k, tick) in ticks(&check.profile).into_iter().enumerate() {
+    let scale = Scale::of(voice.units);
+    for (k, tick) in ticks(&check.profile, scale.tick).into_iter().enumerate() {
         let s = tick.s - check.bond_left.s_mm;
-        let tall = if k.is_multiple_of(5) { 6.0 } else { 4.0 };
+        let tall = if k.is_multiple_of(scale.long) {
+            6.0
+        } else {
+            4.0
+        };
         sheet.line(&[(s, bottom), (s, bottom - tall)], 0.2);
-        let number = voice.number(k as f64 * TICK, 0);
+        let number = voice.bare_length(k as f64 * scale.tick);
         let half = 0.5 * small.width(&number);
-        if k > 0 && k.is_multiple_of(5) && s - half > last + 1.0 && s + half < length {
+        if k > 0 && k.is_multiple_of(scale.long) && s - half > last + 1.0 && s + half < length {
             let at = (s, bottom - 7.0);
             sheet.text(at, small, Anchor::Middle, &number);
             last = s + half;
@@ -287,7 +334,7 @@ mod tests {
     fn ticks_stand_apart_as_the_film_is_stretched() {
         // Reference: by hand. 10 mm at 0 %, then 15 mm of panel over 10 mm of film (50 %).
         let rows = [row(2.0, 0.0), row(12.0, 10.0), row(27.0, 20.0)];
-        let found: Vec<f64> = ticks(&rows).iter().map(|t| t.s).collect();
+        let found: Vec<f64> = ticks(&rows, 5.0).iter().map(|t| t.s).collect();
         for (a, b) in found.iter().zip([2.0, 7.0, 12.0, 19.5, 27.0]) {
             assert!((a - b).abs() < 1e-9, "{found:?}");
         }

@@ -75,7 +75,7 @@ impl Outcome {
 #[command(
     name = "tautspan",
     version,
-    after_help = "Start here:\n  tautspan demo                                   write the demo recesses to ./fernhill\n  tautspan recommend fernhill/deep-channel.csv --film wrap-cast\n  tautspan recommend --tape \"mouth=80,depth=25,tape=104\" --film wrap-cast\n\nData goes to stdout, the rest to stderr. Exit 0: done and acceptable; 1: done, not\nacceptable; 2: bad input or usage, or readings too rough to answer."
+    after_help = "Start here:\n  tautspan demo                                   write the demo recesses to ./fernhill\n  tautspan recommend fernhill/deep-channel.csv --film wrap-cast\n  tautspan recommend --tape \"mouth=80,depth=25,tape=104\" --film wrap-cast\n\nData goes to stdout, the rest to stderr. Exit 0: done and acceptable; 1: done, not\nacceptable (sweep, draw, lesson and section show, and judge nothing: 0); 2: bad input or usage, or readings too rough to answer."
 )]
 pub(crate) struct Cli {
     #[command(subcommand)]

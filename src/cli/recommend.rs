@@ -150,7 +150,7 @@ fn text(answer: &Recommendation, voice: Voice) -> String {
     ));
     text.push_str(&format!(
         "{} of bridge for a limit of {}\n",
-        length(plain.least_bridge_mm.unwrap_or(0.0)),
+        voice.at_least(plain.least_bridge_mm.unwrap_or(0.0)),
         voice.limit(answer.film.limit_pct)
     ));
     text.push_str(&as_reached(answer, voice));
@@ -356,7 +356,7 @@ fn as_reached(answer: &Recommendation, voice: Voice) -> String {
         "              as the {} reaches it: {} of extra, so at least {}\n",
         order.tool.name,
         length(order.extra_mm),
-        length(order.extra_mm / answer.film.limit_pct * 100.0)
+        voice.at_least(order.extra_mm / answer.film.limit_pct * 100.0)
     )
 }
 
@@ -432,11 +432,7 @@ fn orders(answer: &Recommendation, voice: Voice) -> String {
             voice.percent(o.mean_pct),
             o.order_penalty
                 .map_or_else(|| "-".to_owned(), |p| voice.steady(p, 2)),
-            if o.within_limit {
-                "within the limit"
-            } else {
-                "over the limit"
-            }
+            voice.short_verdict(o)
         ));
     }
     text

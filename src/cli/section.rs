@@ -83,7 +83,7 @@ fn text(voice: Voice, recess: &Recess, assumptions: &[Notice]) -> String {
         [5.0, 10.0, 20.0]
             .map(|limit| format!(
                 "{} for a limit of {}",
-                length(
+                voice.at_least(
                     tautspan::advice::plain_rule(recess, limit / 100.0)
                         .least_bridge_mm
                         .unwrap_or(0.0)

@@ -18,7 +18,7 @@ impl Say for AirNotice {
                 "no air channels: work the air along the recess to an open end before the film closes there; what stays is lifted and laid again, not pierced"
             }
             Self::NoWayOut => {
-                "no air channels and no open end: the air does not get out; choose a film with air channels, or leave the far side loose; piercing is no remedy"
+                "no air channels and no open end: the air does not get out; choose a film with air channels; piercing is no remedy"
             }
             Self::ChannelsNotSaid => {
                 "whether the film has air channels is not said in its class: take it that it has none, and work the air to an open end"

@@ -3,7 +3,7 @@
 
 use super::{Say, Voice, notice};
 use crate::advice::{
-    Check, Cost, Costs, Invented, Measure, PeakAt, Recommendation, Scatter, WidthRange,
+    Check, Cost, Costs, Invented, Measure, Notice, PeakAt, Recommendation, Scatter, WidthRange,
 };
 use crate::section::Units;
 use crate::told::Told;
@@ -29,7 +29,34 @@ impl Say for PeakAt {
     }
 }
 
+/// Why a lay-down is not taken whose peaks are within its limits.
+fn refused(check: &Check) -> &'static str {
+    let said = |f: fn(&Notice) -> bool| check.warnings.iter().any(|w| f(w));
+    if said(|n| matches!(n, Notice::NotForRecesses { .. })) {
+        "not taken: the class is not meant for recesses"
+    } else if said(|n| matches!(n, Notice::CreasesAtClosedEnd)) {
+        "not taken: film that feeds in creases at a closed end"
+    } else {
+        "no verdict, counts as over"
+    }
+}
+
 impl Voice {
+    /// The same in short, for a table.
+    pub fn short_verdict(self, check: &Check) -> &'static str {
+        let over = |value: Option<f64>, limit: f64| value.is_none_or(|v| v > limit);
+        let inside = check.film.recess_limit_pct;
+        if check.within_limit {
+            "within the limit"
+        } else if over(check.peak_pct, check.film.limit_pct)
+            || inside.is_some_and(|l| over(check.recess_peak_pct, l))
+        {
+            "over the limit"
+        } else {
+            refused(check)
+        }
+    }
+
     /// Is a lay-down within its limits, in words: "over the limit of 20 % between the lips".
     pub fn verdict(self, check: &Check) -> String {
         let limit = self.limit(check.film.limit_pct);
@@ -46,7 +73,7 @@ impl Voice {
                 format!("over the limit of {} between the lips", self.limit(inside))
             }
             _ if over(check.peak_pct, check.film.limit_pct) => format!("over the limit of {limit}"),
-            _ => "no verdict, counts as over".to_owned(),
+            _ => refused(check).to_owned(),
         }
     }
 

@@ -39,6 +39,9 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
                 }
             }
         }
+        Notice::NoVerdict => {
+            "no verdict: film that rests loses too much of its tension; counts as over".to_owned()
+        }
         Notice::IsMiddlePush => "needs no reach: it is the middle push".to_owned(),
         Notice::HeldAtMost { share_pct } => format!(
             "within the limit in {} of what the readings allow at most",

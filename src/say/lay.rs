@@ -61,8 +61,13 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
         Notice::Unsolved { order, count } => {
             let hint = hint("; `tautspan check` at such a width says why");
             format!(
-                "{}: {count} of the widths tried could not be solved and are taken as over the limit{hint}",
-                order.word()
+                "{}: {} taken as over the limit{hint}",
+                order.word(),
+                super::section::count(
+                    *count,
+                    "of the widths tried could not be solved and is",
+                    "of the widths tried could not be solved and are"
+                )
             )
         }
         Notice::OrderLeftOut { order, why } => format!("{} is left out: {why}", order.word()),

@@ -201,9 +201,24 @@ impl Voice {
         self.with(trimmed(value, 0), "%")
     }
 
-    /// Percentage points.
+    /// Percentage points: more decimals where fewer would hide that they are below 0.
     pub fn points(self, value: f64) -> String {
-        format!("{}{}points", self.steady(value, 1), self.space())
+        let hides = |digits: usize| {
+            let shown = format!("{value:.digits$}").parse::<f64>();
+            value < 0.0 && shown.is_ok_and(|v| v >= 0.0)
+        };
+        let digits = (1..=MOST_DECIMALS).find(|&d| !hides(d));
+        let number = self.steady(value, digits.unwrap_or(MOST_DECIMALS));
+        format!("{number}{}points", self.space())
+    }
+
+    /// A length that is a least one, rounded up: tenths of a millimetre, sixteenths of an inch.
+    pub fn at_least(self, mm: f64) -> String {
+        let step = match self.units {
+            Units::Mm | Units::Cm => 0.1,
+            Units::Inch => 25.4 / 16.0,
+        };
+        self.length((mm / step - 1e-6).ceil() * step)
     }
 
     /// A temperature.
@@ -277,6 +292,10 @@ mod tests {
         assert_eq!(Voice::terminal(Units::Inch).tolerance(0.5), "1/64 in");
         assert_eq!(Voice::terminal(Units::Inch).tolerance(0.01), "1/64 in");
         assert_eq!(inch_words(0.5), "0.02");
+        // Reference: 402.2 mm are 15.83 in, of which 15 13/16 are too few.
+        assert_eq!(Voice::terminal(Units::Inch).at_least(402.2), "15 7/8 in");
+        assert_eq!(Voice::terminal(Units::Mm).at_least(116.21), "116.3 mm");
+        assert_eq!(Voice::terminal(Units::Mm).at_least(116.2), "116.2 mm");
     }
 
     #[test]
@@ -286,6 +305,8 @@ mod tests {
         assert_eq!(voice.beside(20.04, 20.0), "20.04 %");
         assert_eq!(voice.beside(20.000_01, 20.0), "just over 20 %");
         assert_eq!(voice.beside(25.0, 20.0), "25.0 %");
+        assert_eq!(voice.points(-0.01), "-0.01 points");
+        assert_eq!(voice.points(0.04), "0.0 points");
     }
 
     #[test]

@@ -174,7 +174,7 @@ impl Alternative {
                 warm,
                 ..
             } => bare(format!(
-                "film class {name} (limit {}): bridge {}, {}, peak {}, {} warmed",
+                "film class {name} (limit {}): bridge {}, {}, peak {}; warmed: {}",
                 voice.limit(*limit_pct),
                 length(bridge_mm),
                 order.word(),
@@ -337,7 +337,7 @@ impl NoWidth {
         if let Some(least) = self.least_bridge_mm {
             lines.push(format!(
                 "the plain rule needs {}; mouth {} and clear panel {} + {} give {}",
-                length(least),
+                voice.at_least(least),
                 length(self.mouth_mm),
                 length(self.clear_left_mm),
                 length(self.clear_right_mm),

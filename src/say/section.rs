@@ -109,7 +109,7 @@ impl Say for SectionNotice {
                 let unit = match unit {
                     Units::Mm => "mm",
                     Units::Cm => "cm",
-                    Units::Inch => "in",
+                    Units::Inch => "inches",
                 };
                 let says = voice.at_keyboard(", as `--units` says");
                 format!("{what}: read as x and y in {unit}{says}")
@@ -251,13 +251,13 @@ impl Say for Narrower {
         };
         let error = match self.measure {
             Further::LeftWall | Further::RightWall => voice.degrees(self.error, 0),
-            _ => voice.length(self.error),
+            _ => voice.tolerance(self.error),
         };
         format!(
-            "the bridge lies between {} and {}; measure {what} (to {error}): the range left is then at most {}",
+            "the nominal bridge lies between {} and {}; measure {what} (to {error}): the range left is then at most {}",
             voice.width(self.from_mm),
             voice.width(self.to_mm),
-            voice.width(self.left_mm)
+            voice.tolerance(self.left_mm.max(1.0))
         )
     }
 }

@@ -1230,7 +1230,7 @@ fn compare_without_any_width_says_why_and_what_would_do() {
     for words in [
         "No class does in any order.",
         "Why none does, for polymeric",
-        "the plain rule needs 290.5 mm",
+        "the plain rule needs 290.6 mm",
         "the limit is 8 %",
         "relief cut and an inlay strip",
         "--order one-way --loose left",

@@ -89,7 +89,8 @@ pub struct Check {
     pub deepest_pct: Option<f64>,
     /// Where the peak is first met, counted from the press outwards (edge-first: the press).
     pub peak_at: Option<PeakAt>,
-    /// Peak at most the limit, and recess peak at most the recess limit.
+    /// Peak at most the limit, recess peak at most the recess limit, film meant for recesses,
+    /// and nothing that makes the peak no verdict (`warnings` say it).
     pub within_limit: bool,
     /// Limit less peak, percentage points (the smaller of both limits' margins).
     pub margin_pct: Option<f64>,

@@ -367,6 +367,8 @@ pub enum Notice {
         /// Even at the widest bridge?
         at_widest: bool,
     },
+    /// Within the limits, but the peak is no verdict.
+    NoVerdict,
     /// Needs no reach: it is the middle push.
     IsMiddlePush,
     /// Kept in a share of what the readings allow at most.

@@ -167,6 +167,12 @@ impl ComparisonRow {
         self.recommended = taken && self.verdict == Verdict::Does;
         let share = decision.assured.as_ref().map(|a| a.range.share_pct);
         self.held_pct = share.filter(|_| self.recommended).or(missed);
+        // What is assured has the margin that readings need.
+        if let (true, Some(_), Notice::Within { needed_pct, .. }) =
+            (self.recommended, share, &mut self.why.0)
+        {
+            (*needed_pct, self.sure) = (None, true);
+        }
         if let Some(share_pct) = missed {
             self.verdict = Verdict::Over;
             self.why = Told(Notice::HeldAtMost { share_pct });
@@ -280,6 +286,7 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
             not_beyond_mm: only_up_to(job, found, width),
             needed_pct: needed.filter(|_| !sure),
         },
+        _ if margin >= 0.0 => Notice::NoVerdict,
         _ => Notice::Over {
             limits,
             by_pct: (!check.no_finite_peak).then_some(-margin),

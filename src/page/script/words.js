@@ -30,8 +30,11 @@ const saidWords = (list) => list.map((said) => capital(said.text));
 function withinWords(check) {
   const limit = `${plain(check.film.limit_pct)}${THIN}%`;
   if (check.within_limit) return `within the limit of ${limit}`;
+  const said = (kind) => check.warnings.some((w) => w.kind === kind);
+  if (said("not-for-recesses")) return "not taken: the class is not meant for recesses";
   const recess = check.film.recess_limit_pct;
   if (check.peak_pct !== null && check.peak_pct <= check.film.limit_pct && recess) return `over the limit of ${plain(recess)}${THIN}% between the lips`;
+  if (check.peak_pct !== null && check.peak_pct <= check.film.limit_pct) return "no verdict, counts as over";
   return `over the limit of ${limit}`;
 }
 const peakWords = (check) => check.peak_pct === null
