@@ -41,7 +41,7 @@ fn drawn(canvas: &mut Canvas, checks: &[Check]) -> f64 {
     };
     let frame = frame(checks, body, UNDER, voice);
     let lack = LEAST - frame.area.height();
-    if lack <= 0.0 {
+    if lack < sheet::UNSEEN {
         plot(canvas, checks, &frame, &across(voice));
     }
     lack

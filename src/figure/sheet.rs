@@ -9,6 +9,8 @@ use crate::advice::Check;
 pub(super) const MOST: usize = 3;
 /// Most times a picture is laid out: once, and higher; the third time for what breaks anew.
 const MOST_TRIES: usize = 4;
+/// Missing height that is not seen, and may be a rounding of numbers.
+pub(super) const UNSEEN: f64 = 1.0;
 /// Margin of every picture.
 pub(super) const MARGIN: f64 = 64.0;
 
@@ -118,11 +120,11 @@ pub(super) fn high_enough(look: Look, draw: impl Fn(&mut Canvas) -> f64) -> Canv
     let mut canvas = Canvas::new(look);
     // A drawing that finds room may choose to lay itself out anew, and lack a little again.
     for _ in 0..MOST_TRIES {
-        let lack = draw(&mut canvas).ceil();
-        if lack <= 0.0 {
+        let lack = draw(&mut canvas);
+        if lack < UNSEEN {
             break;
         }
-        canvas = Canvas::sized(canvas.width, canvas.height + lack, canvas.voice);
+        canvas = Canvas::sized(canvas.width, canvas.height + lack.ceil(), canvas.voice);
     }
     canvas
 }

@@ -130,7 +130,7 @@ fn drawn(canvas: &mut Canvas, checks: &[Check]) -> f64 {
         ..above
     };
     let lack = (LEAST - below.area.height()) / (1.0 - UPPER);
-    if lack <= 0.0 {
+    if lack < sheet::UNSEEN {
         elongation::plot(canvas, checks, &above, "");
         tensions(canvas, checks, &below);
     }
