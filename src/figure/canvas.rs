@@ -234,17 +234,22 @@ impl Canvas {
         self.marks.iter().filter(fits).count()
     }
 
-    /// What is wrong with the texts: two that touch, one on a line, one cut at an edge.
+    /// What is wrong with the texts: two that touch, one on a line, one cut at an edge, one
+    /// that something lies over.
     #[cfg(test)]
     pub(super) fn faults(&self) -> Vec<String> {
-        let texts: Vec<&Text> = self
-            .marks
-            .iter()
-            .filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None })
-            .collect();
         let mut faults = Vec::new();
-        for (i, a) in texts.iter().enumerate() {
-            let extent = a.extent();
+        for (i, mark) in self.marks.iter().enumerate() {
+            let Mark::Text(a) = mark else { continue };
+            let (extent, later) = (a.extent(), &self.marks[i + 1..]);
+            let over = |m: &Mark| match m {
+                Mark::Fill(area, _) => extent.covered_by(area),
+                Mark::Dot(at, _, radius) => extent.grown(*radius).holds_point(*at),
+                Mark::Stroke(..) | Mark::Text(_) => false,
+            };
+            if later.iter().any(over) {
+                faults.push(format!("something lies over `{}`", a.words));
+            }
             let edge = Box2 {
                 left: 8.0,
                 top: 8.0,
@@ -254,8 +259,10 @@ impl Canvas {
             if !edge.holds(&extent) {
                 faults.push(format!("`{}` is cut at an edge", a.words));
             }
-            for b in &texts[i + 1..] {
-                if extent.meets(&b.extent()) {
+            for mark in later {
+                if let Mark::Text(b) = mark
+                    && extent.meets(&b.extent())
+                {
                     faults.push(format!("`{}` touches `{}`", a.words, b.words));
                 }
             }

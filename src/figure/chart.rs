@@ -81,14 +81,12 @@ impl Frame {
     }
 }
 
-/// Largest value of the axis: three limits hold most orders;
-/// one far above them would press all the others flat, so it leaves at two and a half.
-pub(super) fn top_of(limit: f64, largest: f64) -> f64 {
-    if largest > 3.0 * limit {
-        2.5 * limit
-    } else {
-        (1.12 * largest).max(1.3 * limit)
-    }
+/// Largest value of the axis: three limits hold most peaks; one far above them would press all
+/// the others flat, so it leaves over the highest that is held, at two and a half at the least.
+pub(super) fn top_of(limit: f64, peaks: &[f64]) -> f64 {
+    let held = || peaks.iter().copied().filter(|&p| p <= 3.0 * limit);
+    let all = held().count() == peaks.len();
+    (1.12 * held().fold(0.0, f64::max)).max(limit * if all { 1.3 } else { 2.5 })
 }
 
 /// Round numbers from `from` to `to`, at most about `most` of them.
@@ -456,17 +454,26 @@ pub(super) struct Leaving {
     pub(super) words: String,
 }
 
-/// A triangle at the top for each order that goes on above, with its name and value.
-pub(super) fn leaving(canvas: &mut Canvas, frame: &Frame, all: &[Leaving], placer: &mut Placer) {
-    let mut taken: Vec<f64> = Vec::new();
+/// How far from its triangle a name stands without a line to it.
+const BESIDE: f64 = 60.0;
+
+/// A triangle at the top for each order that goes on above, with its name and value nearer to
+/// it than to another's line, or a thin line between them.
+pub(super) fn leaving(
+    canvas: &mut Canvas,
+    frame: &Frame,
+    (all, curves): (&[Leaving], &[Curve]),
+    placer: &mut Placer,
+) {
+    let y = frame.area.top;
+    // All triangles first: a name must not come where the next one stands.
+    let mut tips: Vec<Pt> = Vec::new();
     for one in all {
         let mut x = frame.x_at(one.at);
-        // Triangles of two orders do not cover each other.
-        while taken.iter().any(|t| (t - x).abs() < 28.0) {
+        while tips.iter().any(|t| (t[0] - x).abs() < 28.0) {
             x += 7.0;
         }
-        taken.push(x);
-        let y = frame.area.top;
+        tips.push([x, y + 27.0]);
         let (colour, _) = look(one.order);
         canvas.fill(
             &[[x - 11.0, y + 22.0], [x, y + 2.0], [x + 11.0, y + 22.0]],
@@ -478,11 +485,30 @@ pub(super) fn leaving(canvas: &mut Canvas, frame: &Frame, all: &[Leaving], place
             right: x + 11.0,
             bottom: y + 22.0,
         });
+    }
+    for (one, &tip) in all.iter().zip(&tips) {
         let size = Type::Value.size_of(&one.words);
-        let place = [200.0, 700.0]
-            .into_iter()
-            .find_map(|reach| placer.take(super::place::around([x, y + 18.0], size, reach, 0.0)));
-        canvas.put(&one.words, place, Type::Value);
+        let far = |p: Pt, b: &Box2| gap_to(b, &[vec![p, p]]);
+        let its = |b: &Box2| {
+            let own = 1.5 * far(tip, b);
+            let others = curves.iter().filter(|c| c.order != one.order);
+            tips.iter().all(|&t| t == tip || far(t, b) > own)
+                && others.map(|c| gap_to(b, &c.runs)).all(|gap| gap > own)
+        };
+        let near = super::place::around(tip, size, BESIDE, 0.0);
+        if let Some(extent) = placer.take_if(near, its) {
+            canvas.put(&one.words, Some(extent), Type::Value);
+            continue;
+        }
+        let free = placer.clone();
+        let line = |b: &Box2| [b.grown(5.0).nearest(tip), tip];
+        let clear = |b: &Box2| !free.crosses_a_label(line(b)[0], tip);
+        let around = super::place::around(tip, size, 700.0, 0.0);
+        if let Some(extent) = placer.take_if(around, clear) {
+            canvas.stroke(&line(&extent), INK, 1.6);
+            placer.avoid_line(&line(&extent));
+            canvas.put(&one.words, Some(extent), Type::Value);
+        }
     }
 }
 
@@ -523,9 +549,11 @@ mod tests {
 
     #[test]
     fn an_order_far_over_the_limit_is_cut_off() {
-        assert!((top_of(20.0, 100.0) - 50.0).abs() < 1e-12);
-        assert!(top_of(20.0, 52.0) > 52.0);
-        assert!(top_of(20.0, 0.0) > 20.0);
+        assert!((top_of(20.0, &[100.0]) - 50.0).abs() < 1e-12);
+        assert!(top_of(20.0, &[52.0]) > 52.0);
+        assert!(top_of(20.0, &[]) > 20.0);
+        // One that leaves takes none along that fits.
+        assert!(top_of(12.0, &[11.1, 30.8, 45.4]) > 30.8);
     }
 
     #[test]

@@ -17,25 +17,34 @@ pub(super) fn across(voice: Voice) -> String {
 /// Room under the area for the numbers and for what they are.
 pub(super) const UNDER: f64 = 92.0;
 
+/// Least height of an area: names of three lines, limit and all.
+const LEAST: f64 = 200.0;
+
 /// Draws the picture.
 pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
-    let mut canvas = Canvas::new(look);
+    sheet::high_enough(look, |canvas| drawn(canvas, checks))
+}
+
+fn drawn(canvas: &mut Canvas, checks: &[Check]) -> f64 {
     let voice = canvas.voice;
     let body = sheet::head(
-        &mut canvas,
+        canvas,
         &words::answer(checks, voice),
         &second_line(checks, voice),
     );
     let foot = words::training(&checks[0].invented, voice).map_or(body.bottom, |note| {
-        sheet::foot(&mut canvas, &note, body.width()) - 6.0
+        sheet::foot(canvas, &note, body.width()) - 6.0
     });
     let body = Box2 {
         bottom: foot,
         ..body
     };
     let frame = frame(checks, body, UNDER, voice);
-    plot(&mut canvas, checks, &frame, &across(voice));
-    canvas
+    let lack = LEAST - frame.area.height();
+    if lack < sheet::UNSEEN {
+        plot(canvas, checks, &frame, &across(voice));
+    }
+    lack
 }
 
 /// Draws lines, limits and landmarks into a frame.
@@ -72,7 +81,7 @@ pub(super) fn plot(canvas: &mut Canvas, checks: &[Check], frame: &Frame, across:
     chart::leaving(
         canvas,
         frame,
-        &leaving(checks, frame, origin, voice),
+        (&leaving(checks, frame, origin, voice), &curves),
         &mut placer,
     );
     chart::curves(canvas, &curves, &mut placer);
@@ -123,12 +132,12 @@ pub(super) fn origin(checks: &[Check]) -> f64 {
 /// The frame of the elongation in a box; `under`: room below its area.
 pub(super) fn frame(checks: &[Check], body: Box2, under: f64, voice: Voice) -> Frame {
     let limit = checks[0].film.limit_pct;
-    let largest = checks
-        .iter()
-        .flat_map(|c| &c.profile)
-        .map(|r| r.elongation_pct)
-        .fold(0.0, f64::max);
-    let top = chart::top_of(limit, largest);
+    let most = |c: &Check| {
+        let all = c.profile.iter().map(|r| r.elongation_pct);
+        all.fold(0.0, f64::max)
+    };
+    let peaks: Vec<f64> = checks.iter().map(most).collect();
+    let top = chart::top_of(limit, &peaks);
     let end = checks
         .iter()
         .map(|c| c.bond_right.s_mm)

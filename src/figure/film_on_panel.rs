@@ -3,11 +3,11 @@
 //! Steps: choose the scale (`plan`), draw each order (`row`), then the note and the scale
 //! of colours.
 
-use super::canvas::{Canvas, INK, Side, Type, wrap};
+use super::canvas::{Canvas, INK, Side, Type};
 use super::cividis::{STEPS, step_colour};
 use super::paper::Look;
 use super::place::Box2;
-use super::plan::{Layout, Panel, Plan, has_words, tick_step};
+use super::plan::{Layout, Panel, Plan, has_words, lines, tick_step};
 use super::ribbon::Sample;
 use super::row::{Row, hatch, over_limit};
 use super::sheet::{self, MARGIN};
@@ -17,10 +17,13 @@ use crate::say::Voice;
 
 /// Draws the picture.
 pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
-    let mut canvas = Canvas::new(look);
+    sheet::high_enough(look, |canvas| drawn(canvas, checks))
+}
+
+fn drawn(canvas: &mut Canvas, checks: &[Check]) -> f64 {
     let voice = canvas.voice;
     let body = sheet::head(
-        &mut canvas,
+        canvas,
         &words::answer(checks, voice),
         &second_line(checks, voice),
     );
@@ -30,21 +33,21 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
     let over = checks.iter().any(is_over);
     let bar = scale_bar_width(over);
     // The foot must be known before the scale, and its words name the step of the ticks.
-    let room = foot_room(&canvas, checks, bar);
+    let longest = note(checks, Some(100.0), voice);
     let room = Box2 {
         top: body.top + 12.0,
-        bottom: room,
+        bottom: foot_room(canvas, &longest, bar),
         ..body
     };
     let plan = Plan::new(checks, &panel, room, voice);
     // More of the flats where there is room beside them.
     let panel = panel.widened(checks, plan.spare(&panel));
     let plan = Plan::new(checks, &panel, room, voice);
-    let step = tick_step(checks, plan.scale, look.units);
+    let step = tick_step(checks, plan.scale, voice.units);
     let beside_bar = canvas.width - 2.0 * MARGIN - bar - 60.0;
-    sheet::foot(&mut canvas, &note(checks, step, voice), beside_bar);
+    sheet::foot(canvas, &note(checks, step, voice), beside_bar);
     if step.is_some() {
-        scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
+        scale_bar(canvas, checks[0].film.limit_pct, over, bar);
     }
     for (i, check) in checks.iter().enumerate() {
         let alone = i == 0 || plan.layout == Layout::Columns;
@@ -59,9 +62,9 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
             labelled,
             worded,
         }
-        .draw(&mut canvas);
+        .draw(canvas);
     }
-    canvas
+    plan.lack
 }
 
 pub(super) fn second_line(checks: &[Check], voice: Voice) -> String {
@@ -117,14 +120,10 @@ fn note(checks: &[Check], step: Option<f64>, voice: Voice) -> String {
         .join(" ")
 }
 
-/// Bottom of what the orders may take.
-fn foot_room(canvas: &Canvas, checks: &[Check], bar: f64) -> f64 {
-    let voice = canvas.voice;
-    let longest = note(checks, Some(100.0), voice);
+/// Bottom of what stands over the note and the scale of colours.
+pub(super) fn foot_room(canvas: &Canvas, note: &str, bar: f64) -> f64 {
     let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
-    let lines = wrap(&longest, width, Type::Body).len().max(2);
-    let lines = f64::from(u32::try_from(lines).unwrap_or(3));
-    canvas.height - 44.0 - (lines * Type::Body.leading()).max(92.0) - 6.0
+    canvas.height - 44.0 - lines(note, width, Type::Body).max(92.0) - 6.0
 }
 
 /// Width of one cell of the colour scale, and of the cell for what is over.

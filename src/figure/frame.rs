@@ -4,7 +4,7 @@
 //! each other differ in the film alone.
 
 use super::canvas::{Canvas, INK, PANEL};
-use super::film_on_panel::{is_over, scale_bar, scale_bar_width};
+use super::film_on_panel::{foot_room, is_over, scale_bar, scale_bar_width};
 use super::paper::Look;
 use super::place::{Box2, Placer, Pt};
 use super::plan::{Panel, Plan, tick_step};
@@ -70,21 +70,22 @@ pub(super) fn draw(check: &Check, moment: &Moment, title: &str, look: Look) -> C
     let panel = Panel::around_all(checks);
     let over = is_over(check);
     let bar = scale_bar_width(over);
-    // Frames of one lay-down share their room, however many lines a title takes.
-    let room = Box2 {
-        top: canvas.height * 0.24,
-        bottom: canvas.height - 44.0 - 130.0,
-        ..body
-    };
-    let plan = Plan::frame(&panel, room);
-    let step = tick_step(checks, plan.scale, look.units);
-    let note = step.map_or_else(String::new, |step| {
+    let note = |step: f64| {
         format!(
             "A tick across the film every {} of unstretched film. {}",
             voice.length(step),
             words::training(&check.invented, voice).unwrap_or_default()
         )
-    });
+    };
+    // Frames of one lay-down share their room, however many lines a title takes.
+    let room = Box2 {
+        top: canvas.height * 0.24,
+        bottom: foot_room(&canvas, &note(100.0), bar).min(canvas.height - 44.0 - 130.0),
+        ..body
+    };
+    let plan = Plan::frame(&panel, room);
+    let step = tick_step(checks, plan.scale, look.units);
+    let note = step.map_or_else(String::new, note);
     let beside = canvas.width - 2.0 * MARGIN - bar - 60.0;
     sheet::foot(&mut canvas, note.trim(), beside);
     scale_bar(&mut canvas, check.film.limit_pct, over, bar);

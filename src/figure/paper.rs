@@ -30,7 +30,8 @@ pub enum Paper {
 }
 
 impl Paper {
-    /// Width and height of the drawing, in its own units (pixels of a slide).
+    /// Width of the drawing and its usual height, in its own units (pixels of a slide); what
+    /// finds no room is drawn higher.
     pub(super) fn units(self) -> (f64, f64) {
         match self {
             Self::Slide => (1600.0, 900.0),
@@ -38,27 +39,27 @@ impl Paper {
         }
     }
 
-    /// Width and height as the SVG states them.
-    pub(super) fn size(self) -> (&'static str, &'static str) {
+    /// A length of the drawing as the SVG states it.
+    pub(super) fn stated(self, units: f64) -> String {
         match self {
-            Self::Slide => ("1600", "900"),
-            Self::Print => ("180mm", "120mm"),
+            Self::Slide => units.to_string(),
+            Self::Print => format!("{}mm", (1800.0 * units / 138.0).round() / 100.0),
         }
     }
 
-    /// Size in the units usvg writes: CSS pixels, 96 an inch.
-    pub(super) fn written(self, units: (f64, f64)) -> (f64, f64) {
+    /// A length of the drawing in the units usvg writes: CSS pixels, 96 an inch.
+    pub(super) fn written(self, units: f64) -> f64 {
         match self {
             Self::Slide => units,
-            Self::Print => (180.0 / 25.4 * 96.0, 120.0 / 25.4 * 96.0),
+            Self::Print => 180.0 * units / 1380.0 / 25.4 * 96.0,
         }
     }
 
-    /// Width and height of the PNG.
-    pub(super) fn pixels(self) -> (u32, u32) {
+    /// Pixels of the PNG across the drawing.
+    pub(super) fn pixels(self) -> f64 {
         match self {
-            Self::Slide => (1600, 900),
-            Self::Print => (2126, 1417),
+            Self::Slide => 1600.0,
+            Self::Print => 2126.0,
         }
     }
 }

@@ -45,6 +45,24 @@ impl Box2 {
             && other.bottom <= self.bottom
     }
 
+    #[cfg(test)]
+    pub(super) fn holds_point(&self, p: Pt) -> bool {
+        self.nearest(p) == p
+    }
+
+    /// Whether a filled outline has a point in the box.
+    #[cfg(test)]
+    pub(super) fn covered_by(&self, outline: &[Pt]) -> bool {
+        let sides = || outline.iter().zip(outline.iter().cycle().skip(1));
+        let c = self.centre();
+        // A ray to the right of the centre crosses the outline an odd number of times.
+        let crossed = |(a, b): &(&Pt, &Pt)| {
+            (a[1] > c[1]) != (b[1] > c[1])
+                && c[0] < a[0] + (c[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+        };
+        sides().any(|(a, b)| self.crossed_by(*a, *b)) || sides().filter(crossed).count() % 2 == 1
+    }
+
     /// The box of this size around a centre.
     pub(super) fn around(centre: Pt, size: [f64; 2]) -> Self {
         let (w, h) = (size[0] / 2.0, size[1] / 2.0);

@@ -213,6 +213,8 @@ pub(super) struct Plan {
     pub(super) rise: f64,
     /// Width that headings may take.
     pub(super) heading: f64,
+    /// Height that is missing: not more than 0 where all fits.
+    pub(super) lack: f64,
 }
 
 /// Between two orders side by side.
@@ -295,6 +297,7 @@ impl Plan {
             cells: vec![cell],
             rise: scale * height,
             heading: room.width(),
+            lack: scale * height - free,
         }
     }
 
@@ -328,6 +331,7 @@ impl Plan {
             cells,
             rise,
             heading: column,
+            lack: -free,
         }
     }
 
@@ -379,6 +383,7 @@ impl Plan {
             cells,
             rise,
             heading: if is_beside { COLUMN } else { room.width() },
+            lack: -free,
         }
     }
 }

@@ -45,10 +45,13 @@ impl Canvas {
         title: &str,
         described: &str,
     ) -> Result<Picture, FigureError> {
-        let tree = self.tree(paper.size())?;
-        let png = rasterize(&tree, paper)?;
-        let written = paper.written((self.width, self.height));
-        let svg = with_words(&written_out(&tree), paper.size(), written, title, described);
+        let [width, height] = [self.width, self.height].map(|v| paper.stated(v));
+        let size = (width.as_str(), height.as_str());
+        let tree = self.tree(size)?;
+        let across = paper.pixels();
+        let png = rasterize(&tree, [across, across * self.height / self.width])?;
+        let written = (paper.written(self.width), paper.written(self.height));
+        let svg = with_words(&written_out(&tree), size, written, title, described);
         Ok(Picture {
             svg,
             png,
@@ -248,8 +251,8 @@ fn with_words(
     )
 }
 
-fn rasterize(tree: &usvg::Tree, paper: Paper) -> Result<Vec<u8>, FigureError> {
-    let (w, h) = paper.pixels();
+fn rasterize(tree: &usvg::Tree, size: [f64; 2]) -> Result<Vec<u8>, FigureError> {
+    let [w, h] = size.map(|v| pixels(v / FINE));
     let mut map = tiny_skia::Pixmap::new(w, h)
         .ok_or_else(|| FigureError::Render(format!("no room for {w} x {h}")))?;
     let size = tree.size();

@@ -270,7 +270,7 @@ impl Row<'_> {
             let found = placer.take(candidates.collect::<Vec<_>>());
             canvas.put(&label, found, Type::Body);
             if found.is_none() && !led(canvas, placer, *top, &label, |_| true) {
-                rest.push(label);
+                rest.push(format!("bond line {label}"));
             }
         }
         rest

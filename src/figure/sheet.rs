@@ -1,12 +1,16 @@
 //! What all pictures share: the check of their data, title, second line and foot.
 
 use super::canvas::{Canvas, Side, Type};
-use super::paper::FigureError;
+use super::paper::{FigureError, Look};
 use super::place::Box2;
 use crate::advice::Check;
 
 /// Most orders in one picture.
 pub(super) const MOST: usize = 3;
+/// Most times a picture is laid out: once, and higher; the third time for what breaks anew.
+const MOST_TRIES: usize = 4;
+/// Missing height that is not seen, and may be a rounding of numbers.
+pub(super) const UNSEEN: f64 = 1.0;
 /// Margin of every picture.
 pub(super) const MARGIN: f64 = 64.0;
 
@@ -108,6 +112,21 @@ pub(super) fn positive(what: &'static str, v: f64) -> Result<(), FigureError> {
             expected: "a positive number",
         })
     }
+}
+
+/// Draws on paper that is as wide as ever, and higher where that is needed: `draw` returns
+/// the height that is missing.
+pub(super) fn high_enough(look: Look, draw: impl Fn(&mut Canvas) -> f64) -> Canvas {
+    let mut canvas = Canvas::new(look);
+    // A drawing that finds room may choose to lay itself out anew, and lack a little again.
+    for _ in 0..MOST_TRIES {
+        let lack = draw(&mut canvas);
+        if lack < UNSEEN {
+            break;
+        }
+        canvas = Canvas::sized(canvas.width, canvas.height + lack.ceil(), canvas.voice);
+    }
+    canvas
 }
 
 /// Writes title and second line; what is left under them.

@@ -129,18 +129,17 @@ fn captions(check: &Check, stage: &AirStage, voice: Voice) -> [String; 2] {
 
 /// Draws the picture.
 pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
-    let mut canvas = Canvas::new(look);
+    sheet::high_enough(look, |canvas| drawn(canvas, checks))
+}
+
+fn drawn(canvas: &mut Canvas, checks: &[Check]) -> f64 {
     let voice = canvas.voice;
-    let body = sheet::head(
-        &mut canvas,
-        &answer(checks, voice),
-        &second_line(checks, voice),
-    );
+    let body = sheet::head(canvas, &answer(checks, voice), &second_line(checks, voice));
     let over = checks.iter().any(is_over);
     let bar = scale_bar_width(over);
     let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
-    let foot = sheet::foot(&mut canvas, &note(checks, voice), width);
-    scale_bar(&mut canvas, checks[0].film.limit_pct, over, bar);
+    let foot = sheet::foot(canvas, &note(checks, voice), width);
+    scale_bar(canvas, checks[0].film.limit_pct, over, bar);
     let room = Box2 {
         top: body.top + 14.0,
         bottom: foot.min(canvas.height - 44.0 - 92.0) - 14.0,
@@ -156,7 +155,7 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
     let (panel, plan) = &views[widest.unwrap_or(0)];
     let mut top = room.top;
     for (check, height) in checks.iter().zip(&plan.rows) {
-        titles(&mut canvas, check, [room.left, top], plan);
+        titles(canvas, check, [room.left, top], plan);
         for (k, stage) in frames(check).into_iter().enumerate() {
             let left = room.left + plan.beside + count(k % FRAMES) * (plan.column + GUTTER);
             let [from, to] = panel.ends();
@@ -170,7 +169,7 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
                     + ABOVE,
                 scale: plan.scale,
             };
-            let bottom = frame.draw(&mut canvas, stage);
+            let bottom = frame.draw(canvas, stage);
             let (centre, y) = (left + plan.column / 2.0, bottom + 30.0);
             let [pressed, air] = captions(check, stage, voice);
             canvas.write(&pressed, [centre, y], Side::Centre, Type::Value);
@@ -179,7 +178,7 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
         }
         top += height + plan.between;
     }
-    canvas
+    plan.lack
 }
 
 /// What the numbers are.
@@ -227,6 +226,8 @@ struct Plan {
     rows: Vec<f64>,
     between: f64,
     width: f64,
+    /// Height that is missing: not more than 0 where all fits.
+    lack: f64,
 }
 
 /// Width of the headings beside the frames.
@@ -255,6 +256,7 @@ impl Plan {
                 rows: Vec::new(),
                 between: BETWEEN,
                 width: room.width(),
+                lack: 0.0,
             };
             let heads: f64 = checks.iter().map(|c| plan.above(c, voice)).sum();
             let words: f64 = checks.iter().map(|c| plan.wordy(c, voice)).sum();
@@ -279,6 +281,7 @@ impl Plan {
         };
         plan.rows = checks.iter().map(row).collect();
         let spare = room.height() - plan.rows.iter().sum::<f64>() - BETWEEN * (n - 1.0);
+        plan.lack = -spare;
         plan.between += (spare / n).clamp(0.0, 70.0);
         plan
     }

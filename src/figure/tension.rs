@@ -87,9 +87,15 @@ pub(super) fn described(checks: &[Check], voice: Voice) -> String {
     checks.iter().map(one).collect::<Vec<_>>().join(" ")
 }
 
+/// Least height of the lower area.
+const LEAST: f64 = 80.0;
+
 /// Draws the picture.
 pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
-    let mut canvas = Canvas::new(look);
+    sheet::high_enough(look, |canvas| drawn(canvas, checks))
+}
+
+fn drawn(canvas: &mut Canvas, checks: &[Check]) -> f64 {
     let voice = canvas.voice;
     let second = elongation::second_line(checks, voice);
     let second = format!(
@@ -97,7 +103,7 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
         second.trim_end_matches('.'),
         warm(&checks[0], voice)
     );
-    let body = sheet::head(&mut canvas, &answer(checks), &second);
+    let body = sheet::head(canvas, &answer(checks), &second);
     let mut invented = checks[0].invented.clone();
     let more = checks[0].invented_in_force.iter();
     let stiffness: Vec<_> = more
@@ -106,7 +112,7 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
         .collect();
     add_new(&mut invented, &stiffness);
     let foot = words::training(&invented, voice).map_or(body.bottom, |note| {
-        sheet::foot(&mut canvas, &note, body.width()) - 6.0
+        sheet::foot(canvas, &note, body.width()) - 6.0
     });
     let middle = body.top + UPPER * (foot - body.top);
     let upper = Box2 {
@@ -114,7 +120,6 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
         ..body
     };
     let above = elongation::frame(checks, upper, BETWEEN, voice);
-    elongation::plot(&mut canvas, checks, &above, "");
     let below = Frame {
         area: Box2 {
             top: middle + ABOVE,
@@ -124,8 +129,12 @@ pub(super) fn draw(checks: &[Check], look: Look) -> Canvas {
         top: 1.15 * checks.iter().filter_map(most).fold(1e-9, f64::max),
         ..above
     };
-    tensions(&mut canvas, checks, &below);
-    canvas
+    let lack = (LEAST - below.area.height()) / (1.0 - UPPER);
+    if lack < sheet::UNSEEN {
+        elongation::plot(canvas, checks, &above, "");
+        tensions(canvas, checks, &below);
+    }
+    lack
 }
 
 /// The lower frame.

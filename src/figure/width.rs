@@ -159,7 +159,7 @@ pub(super) fn draw(sweep: &Sweep, look: Look) -> Canvas {
     chart::leaving(
         &mut canvas,
         &frame,
-        &leaving(sweep, &frame, voice),
+        (&leaving(sweep, &frame, voice), &curves),
         &mut placer,
     );
     single(&mut canvas, sweep, &frame, &mut placer);
@@ -200,13 +200,9 @@ fn second_line(sweep: &Sweep, voice: Voice) -> String {
 fn frame(sweep: &Sweep, body: Box2, voice: Voice) -> Frame {
     let limit = sweep.film.limit_pct;
     let [from, to] = shown(sweep);
-    let peaks = sweep
-        .rows
-        .iter()
-        .filter(|r| r.bridge_mm <= to)
-        .filter_map(|r| r.peak_pct)
-        .fold(0.0, f64::max);
-    let top = chart::top_of(limit, peaks);
+    let rows = sweep.rows.iter().filter(|r| r.bridge_mm <= to);
+    let largest = rows.filter_map(|r| r.peak_pct).fold(0.0, f64::max);
+    let top = chart::top_of(limit, &[largest]);
     let pad = if to > from { 0.0 } else { 0.5 * to };
     let right = Type::Value.width(&format!("limit {}", voice.limit(limit))) + 12.0;
     let area = Box2 {
