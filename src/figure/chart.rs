@@ -486,13 +486,14 @@ pub(super) fn leaving(
             bottom: y + 22.0,
         });
     }
-    for (one, &tip) in all.iter().zip(&tips) {
+    for (k, (one, &tip)) in all.iter().zip(&tips).enumerate() {
         let size = Type::Value.size_of(&one.words);
         let far = |p: Pt, b: &Box2| gap_to(b, &[vec![p, p]]);
         let its = |b: &Box2| {
             let own = 1.5 * far(tip, b);
             let others = curves.iter().filter(|c| c.order != one.order);
-            tips.iter().all(|&t| t == tip || far(t, b) > own)
+            let apart = |(i, &t): (usize, &Pt)| i == k || far(t, b) > own;
+            tips.iter().enumerate().all(apart)
                 && others.map(|c| gap_to(b, &c.runs)).all(|gap| gap > own)
         };
         let near = super::place::around(tip, size, BESIDE, 0.0);

@@ -19,7 +19,7 @@ pub struct Picture {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Paper {
-    /// 1600 x 900, for a projector
+    /// 1600 x 900 (higher where that is too low), for a projector
     ///
     /// Pixels; smallest text 25 pixels.
     Slide,

@@ -47,7 +47,7 @@ impl Box2 {
 
     #[cfg(test)]
     pub(super) fn holds_point(&self, p: Pt) -> bool {
-        self.nearest(p) == p
+        (self.left..=self.right).contains(&p[0]) && (self.top..=self.bottom).contains(&p[1])
     }
 
     /// Whether a filled outline has a point in the box.
