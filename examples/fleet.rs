@@ -3,6 +3,7 @@
 //!     cargo run --release --example fleet > widths.csv
 
 use std::error::Error;
+use tautspan::advice::Assurance;
 use tautspan::{
     Bed, DEMO_RECESSES, Job, Recess, Survey, builtin_films, read_csv, recommend, tool_named,
 };
@@ -15,10 +16,12 @@ pub(crate) fn widths() -> Result<Vec<String>, Box<dyn Error>> {
         let recess = Recess::find(read_csv(name, csv.as_bytes())?, Survey::default())?;
         let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
         for film in builtin_films() {
-            let answer = recommend(&Job::new(&bed, &film, &tool), &[]);
-            let width = answer
-                .nominal_bridge_mm
-                .map_or(String::new(), |mm| mm.to_string());
+            let job = Job {
+                assurance: Some(Assurance::default()),
+                ..Job::new(&bed, &film, &tool)
+            };
+            let width = recommend(&job, &[]).recommended;
+            let width = width.map_or(String::new(), |r| r.bridge_mm.to_string());
             rows.push(format!("{name},{},{width}", film.name));
         }
     }

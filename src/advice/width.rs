@@ -185,12 +185,14 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
         let other = match handling.with_warm(job.film, zone) {
             Ok(other) => other,
             Err(error) => {
-                let nowhere = match zone {
+                let hot = handling.bay.warm_c.or(job.film.softest_temperature());
+                let hot = hot.unwrap_or(AMBIENT);
+                let asked = match zone {
                     WarmZone::Whole => Warmed::Whole(None),
-                    WarmZone::Mouth => Warmed::Mouth(AMBIENT),
-                    WarmZone::Flats => Warmed::Flats(AMBIENT),
+                    WarmZone::Mouth => Warmed::Mouth(hot),
+                    WarmZone::Flats => Warmed::Flats(hot),
                 };
-                return WarmthRow::unknown(nowhere, error.message());
+                return WarmthRow::unknown(asked, error.message());
             }
         };
         let job = Job {

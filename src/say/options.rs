@@ -4,6 +4,7 @@ use super::{Say, Voice};
 use crate::advice::{
     Alternative, Cause, Corner, FilmPiece, NoWidth, Notice, OptionKind, Piece, Seam,
 };
+use crate::told::Told;
 
 /// In which direction seams overlap, and how not to cut; common practice, no source.
 pub const CUTTING: [&str; 3] = [
@@ -195,11 +196,8 @@ impl Alternative {
                     length(gap_mm),
                     length(overlap_mm)
                 );
-                let seam = |s: &Seam| seam(s, "cut edge", "strip", voice);
-                let mut more: Vec<String> = seams.iter().map(seam).collect();
-                more.push(alone(pieces, voice));
-                more.extend(flags.iter().map(|f| format!("watch: {}", f.say(voice))));
-                OptionWords::Does(first, more)
+                let cut = ("cut edge", "strip");
+                OptionWords::Does(first, in_pieces(cut, seams, pieces, flags, voice))
             }
             Self::SeparateInlay {
                 piece_mm,
@@ -213,11 +211,8 @@ impl Alternative {
                     length(piece_mm),
                     length(pushed_piece_mm)
                 );
-                let seam = |s: &Seam| seam(s, "film of the flat ends", "inlay", voice);
-                let mut more: Vec<String> = seams.iter().map(seam).collect();
-                more.push(alone(pieces, voice));
-                more.extend(flags.iter().map(|f| format!("watch: {}", f.say(voice))));
-                OptionWords::Does(first, more)
+                let cut = ("film of the flat ends", "inlay");
+                OptionWords::Does(first, in_pieces(cut, seams, pieces, flags, voice))
             }
             Self::LeaveBare { bare_mm } => bare(format!(
                 "leave the recess bare: {} of panel, measured along it; the film ends on the flats",
@@ -285,6 +280,20 @@ impl Say for Alternative {
                 OptionWords::DoesNot(why) => format!("would not do: {why}"),
             })
     }
+}
+
+/// What belongs to film in pieces; `cut`: what its edges are, and what lies over them.
+fn in_pieces(
+    cut: (&str, &str),
+    seams: &[Seam],
+    pieces: &[FilmPiece],
+    flags: &[Told<Notice>],
+    voice: Voice,
+) -> Vec<String> {
+    let seams = seams.iter().map(|s| seam(s, cut.0, cut.1, voice));
+    let flags = flags.iter().map(|f| format!("watch: {}", f.say(voice)));
+    let alone = std::iter::once(alone(pieces, voice));
+    seams.chain(alone).chain(flags).collect()
 }
 
 /// A seam.

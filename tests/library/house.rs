@@ -289,3 +289,40 @@ fn no_sentence_in_the_core() {
     assert!(worded.remove("say/order.rs").is_some());
     assert!(worded.keys().eq(WORDED.iter()), "{worded:#?}");
 }
+
+/// Names of the variants of an enum in a source: each stands alone at its depth.
+fn variants(text: &str, name: &str) -> Vec<String> {
+    let (_, body) = text.split_once(&format!("pub enum {name} {{")).unwrap();
+    let (body, _) = body.split_once("\n}\n").unwrap();
+    let named = |line: &str| {
+        let inner = line.strip_prefix("    ")?;
+        let name: String = inner.chars().take_while(|c| c.is_alphanumeric()).collect();
+        name.starts_with(|c: char| c.is_ascii_uppercase())
+            .then_some(name)
+    };
+    body.lines().filter_map(named).collect()
+}
+
+/// `Notice::say` asks one file after the other, so the compiler does not see one left out: it
+/// would be said as nothing.
+#[test]
+fn every_notice_has_its_words() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let notices = fs::read_to_string(root.join("advice/answer/notice.rs")).unwrap();
+    let mut of_say = Vec::new();
+    files(&root.join("say"), &mut of_say);
+    let read = |file: &PathBuf| fs::read_to_string(file).unwrap();
+    // In `notice.rs` itself they are `Self`; `SectionNotice` and its kin are others.
+    let own = read(&root.join("say/notice.rs")).replace("Self::", "Notice::");
+    let said = of_say.iter().map(read).collect::<String>() + &own;
+    let said: BTreeSet<&str> = said
+        .split("Notice::")
+        .zip(said.split("Notice::").skip(1))
+        .filter(|(before, _)| !before.ends_with(char::is_alphanumeric))
+        .map(|(_, arm)| arm.split(|c: char| !c.is_alphanumeric()).next().unwrap())
+        .collect();
+    let all = variants(&notices, "Notice");
+    assert!(all.len() > 50, "only {} were seen", all.len());
+    let unsaid: Vec<_> = all.iter().filter(|n| !said.contains(n.as_str())).collect();
+    assert!(unsaid.is_empty(), "said as nothing: {unsaid:?}");
+}
