@@ -45,10 +45,14 @@ impl Card {
         list(&mut page, "During", &self.during, "ticks");
         list(&mut page, "After", &self.after, "ticks");
         page.push_str("</div>\n<div class=\"two\">\n");
-        let cautions = [cut_notes(&self.warnings, laid.notes), self.cautions.clone()].concat();
+        let cautions = [
+            cut_notes(&self.warnings, laid.notes.0),
+            self.cautions.clone(),
+        ]
+        .concat();
         let limits = [
             self.limits.clone(),
-            cut_notes(&self.assumptions, laid.notes),
+            cut_notes(&self.assumptions, laid.notes.1),
         ]
         .concat();
         list(&mut page, "Cautions", &cautions, "notes");

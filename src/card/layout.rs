@@ -24,8 +24,8 @@ pub(crate) struct Laid {
     pub(crate) svg: String,
     /// The size it took, a part of the full one.
     pub(crate) size: f64,
-    /// How many notes were left out of each list; `usize::MAX` if none.
-    pub(crate) notes: usize,
+    /// How many warnings and how many assumptions stand on it.
+    pub(crate) notes: (usize, usize),
 }
 
 impl Card {
@@ -40,17 +40,18 @@ impl Card {
 pub(crate) fn lay(card: &Card) -> Laid {
     let page = card.paper.size();
     let room = page.1 - 2.0 * MARGIN;
-    let at = |size: f64, notes: usize| {
+    let at = |size: f64, notes: (usize, usize)| {
         let mut page = Page::new(card, size, notes);
         page.draw();
         page
     };
     let all = usize::MAX;
-    let sizes = SIZES.iter().map(|&s| (s, all));
+    let sizes = SIZES.iter().map(|&s| (s, (all, all)));
     let least = SIZES[SIZES.len() - 1];
-    // Notes are cut only where even the smallest type does not fit them.
-    let cut = [6, 4, 3, 2, 1, 0].map(|n| (least, n));
-    let tries: Vec<(f64, usize)> = sizes.chain(cut).collect();
+    // Notes are cut only where even the smallest type does not fit them, what was seen last.
+    let assumed = [6, 4, 3, 2, 1, 0].map(|n| (least, (all, n)));
+    let seen = [6, 4, 3, 2, 1, 0].map(|n| (least, (n, 0)));
+    let tries: Vec<_> = sizes.chain(assumed).chain(seen).collect();
     let mut last = None;
     for &(size, notes) in &tries {
         let page = at(size, notes);
@@ -60,7 +61,7 @@ pub(crate) fn lay(card: &Card) -> Laid {
             break;
         }
     }
-    let (mut drawn, size, notes) = last.unwrap_or_else(|| (at(least, 0), least, 0));
+    let (mut drawn, size, notes) = last.unwrap_or_else(|| (at(least, (0, 0)), least, (0, 0)));
     drawn.foot(page.1 - MARGIN + 4.0);
     Laid {
         svg: drawn.sheet.svg(page, &format!("Job card: {}", card.title)),
@@ -74,7 +75,7 @@ pub(crate) fn cut_notes(notes: &[String], most: usize) -> Vec<String> {
     let mut kept: Vec<String> = notes.iter().take(most).cloned().collect();
     if notes.len() > most {
         kept.push(format!(
-            "and {} more: see the answer on the screen",
+            "and {} more, as the answer itself says",
             notes.len() - most
         ));
     }
@@ -86,14 +87,14 @@ struct Page<'a> {
     card: &'a Card,
     sheet: Sheet,
     size: f64,
-    notes: usize,
+    notes: (usize, usize),
     y: f64,
     left: f64,
     width: f64,
 }
 
 impl<'a> Page<'a> {
-    fn new(card: &'a Card, size: f64, notes: usize) -> Self {
+    fn new(card: &'a Card, size: f64, notes: (usize, usize)) -> Self {
         let (width, _) = card.paper.size();
         Self {
             card,
@@ -315,11 +316,14 @@ impl<'a> Page<'a> {
         let top = self.y;
         let card = self.card;
         let face = self.body();
-        let left: Vec<String> =
-            [cut_notes(&card.warnings, self.notes), card.cautions.clone()].concat();
+        let left: Vec<String> = [
+            cut_notes(&card.warnings, self.notes.0),
+            card.cautions.clone(),
+        ]
+        .concat();
         let right: Vec<String> = [
             card.limits.clone(),
-            cut_notes(&card.assumptions, self.notes),
+            cut_notes(&card.assumptions, self.notes.1),
         ]
         .concat();
         let mut bottom = top;

@@ -8,7 +8,7 @@
 use super::drawing::Dimensions;
 use super::rows;
 use super::sheet::PaperSize;
-use super::source::{Asked, ROUNDING, Row, Source, Task, tape_to_tape};
+use super::source::{Asked, ROUNDING, Row, Source, Task, elsewhere, tape_to_tape};
 use super::steps;
 use crate::advice::{Check, PROGRAM, Recommendation, SCHEMA};
 use crate::film::FilmClass;
@@ -100,6 +100,11 @@ impl Card {
         };
         let refusal = source.refusal();
         let has_width = refusal.is_none();
+        let seen = if fixed.is_some() {
+            &case.warnings
+        } else {
+            &advice.warnings
+        };
         Some(Self {
             schema: SCHEMA,
             program: PROGRAM.to_owned(),
@@ -118,11 +123,9 @@ impl Card {
             before: steps::before(&source, has_width),
             during: steps::during(&source, has_width),
             after: steps::after(&source, has_width),
-            warnings: source.voice().all(if fixed.is_some() {
-                &case.warnings
-            } else {
-                &advice.warnings
-            }),
+            warnings: source
+                .voice()
+                .all(seen.iter().filter(|w| !elsewhere(w, has_width))),
             assumptions: rows::assumptions(&source, has_width),
             limits: LIMITS.map(str::to_owned).to_vec(),
             cautions: CAUTIONS.map(str::to_owned).to_vec(),

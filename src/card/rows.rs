@@ -1,6 +1,6 @@
 //! The card's tables: what was measured, the numbers of the answer, what was assumed.
 
-use super::source::{BLANK, Row, Source};
+use super::source::{BLANK, Row, Source, elsewhere};
 use crate::advice::Check;
 use crate::laydown::OrderName;
 use crate::outcome::Air;
@@ -199,6 +199,8 @@ pub(crate) fn assumptions(source: &Source<'_>, has_width: bool) -> Vec<String> {
             source.length(source.case.bridge_mm)
         ));
     }
-    all.extend(source.voice().all(&source.case.assumptions));
+    let assumed = source.case.assumptions.iter();
+    let own = assumed.filter(|a| !elsewhere(a, has_width));
+    all.extend(source.voice().all(own));
     all
 }

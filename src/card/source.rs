@@ -134,3 +134,12 @@ pub(crate) fn tape_to_tape(case: &Check) -> f64 {
     let (a, b) = (case.bond_left, case.bond_right);
     (b.x_mm - a.x_mm).hypot(b.y_mm - a.y_mm)
 }
+
+/// Does the card say it in its own place: by the tapes, among the steps, under its limits?
+pub(super) fn elsewhere(notice: &Notice, has_width: bool) -> bool {
+    match notice {
+        Notice::NearClosedEnd { .. } | Notice::OutOfReach { .. } => has_width,
+        Notice::GoesOnAlike => true,
+        _ => false,
+    }
+}

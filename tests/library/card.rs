@@ -112,8 +112,16 @@ fn every_card_is_one_page_of_its_paper() {
         for (name, _) in tautspan::DEMO_RECESSES {
             for film in ["wrap-cast", "recess-cast", "monomeric"] {
                 let asked = Asked { paper, ..asked() };
-                let pdf = Pdf::read(&plain(name, film).card(&asked).pdf().unwrap());
+                let card = plain(name, film).card(&asked);
+                let pdf = Pdf::read(&card.pdf().unwrap());
                 assert_eq!(pdf.pages(), 1, "{name} {film}");
+                // On A4 nothing is cut; what was seen is cut last, on none of these.
+                let cut = pdf.says(0, "more, as the answer");
+                assert!(!cut || paper == PaperSize::Letter, "{name} {film}");
+                let html = card.html();
+                for seen in &card.warnings {
+                    assert!(html.contains(&seen[1..]), "{name} {film} {paper:?}: {seen}");
+                }
                 let found = pdf.size(0);
                 // Single precision of a PDF's numbers.
                 assert!((found.0 - size.0).abs() < 0.01, "{found:?}");
@@ -295,7 +303,7 @@ fn a_long_name_two_valleys_and_many_notes_stay_on_one_page() {
         assert_eq!(pdf.pages(), 1);
         within(&pdf, pdf.size(0));
         assert!(pdf.says(0, "Deviations"), "the last field");
-        assert!(pdf.says(0, "more: see"), "notes are cut");
+        assert!(pdf.says(0, "more, as the answer"), "notes are cut");
         let html = card.html();
         assert!(html.contains("&lt;angle&gt;") && !html.contains("<angle>"));
     }
