@@ -138,7 +138,7 @@ pub(crate) fn tape_to_tape(case: &Check) -> f64 {
 /// Does the card say it in its own place: by the tapes, among the steps, under its limits?
 pub(super) fn elsewhere(notice: &Notice, has_width: bool) -> bool {
     match notice {
-        Notice::NearClosedEnd { .. } | Notice::OutOfReach { .. } => has_width,
+        Notice::NearClosedEnd { .. } | Notice::OutOfReach { .. } | Notice::Air { .. } => has_width,
         Notice::GoesOnAlike => true,
         _ => false,
     }

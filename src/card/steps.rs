@@ -120,7 +120,9 @@ fn exit(source: &Source<'_>) -> String {
         None => format!("Air leaves at the open end, if there is one; mark which: {BLANK}"),
     };
     match channels {
-        Some(false) => format!("{way}. This film has no air channels."),
+        Some(false) => {
+            format!("{way}. No air channels: what stays is lifted and laid again, not pierced.")
+        }
         Some(true) => format!("{way}."),
         None => format!("{way}. Air channels in the film: {BLANK}"),
     }
