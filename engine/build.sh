@@ -18,10 +18,10 @@ most=400000
 sources() {
     {
         find src profiles -type f \
-            ! -name '*.md' ! -name '*.png' ! -name '*.txt' ! -name '*.py' \
+            ! -name '*.md' ! -name '*.png' ! -name '*.txt' ! -name '*.py' ! -name '*.ttf' \
             ! -path 'profiles/jobs/*' ! -path 'src/main.rs' ! -path 'src/cli/*' ! -path 'src/figure/*' ! -path 'src/page/*'
         ls src/page/{mod,ask,catalogue,engine,face,laying,reading}.rs
-        ls src/figure/{mod,canvas,escape,inline,metrics,place,reading,reading_words,residual,sight,view}.rs
+        ls src/figure/{mod,canvas,inline,paper,place,reading,reading_words,residual,sight,view}.rs
     } | LC_ALL=C sort
 }
 hash=$(sources | xargs sha256sum | sha256sum | cut -d' ' -f1)

@@ -4,6 +4,7 @@
 pub mod advice;
 pub mod card;
 mod demo;
+mod draw;
 pub mod fault;
 pub mod figure;
 pub mod film;

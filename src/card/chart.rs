@@ -5,10 +5,10 @@
 //! stated on the chart. A cell without a width says why in a word. [`chart_cell`] answers
 //! one cell, so that a caller may run many at once.
 
-use super::sheet::PaperSize;
 use crate::advice::out_of_reach;
 use crate::advice::{Assurance, Handling, Job, recommend_width};
 use crate::advice::{FilmReport, Handled, Invented, PROGRAM, SCHEMA};
+use crate::draw::PaperSize;
 use crate::film::{FilmClass, Tool};
 use crate::laydown::{Bed, OrderName, Split};
 use crate::section::{Kind, Recess, Survey, Units, read_shape};

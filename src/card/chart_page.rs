@@ -2,16 +2,18 @@
 
 use super::chart::{Chart, ChartCell, ChartGrid};
 use super::html;
-use super::layout::MARGIN;
-use super::sheet::{Anchor, Sheet};
-use crate::figure::{Face, escaped};
+use super::leaf::{Block, Grid, Type};
+use super::print::{first_that_fits, print};
 use crate::laydown::OrderName;
 use crate::say::{CAUTIONS, Say, Voice};
 use crate::section::{Kind, Units};
-use std::fmt::Write;
 
-/// Width of the column with the plain rule, mm.
-const BESIDE: f64 = 50.0;
+/// Widths of the grids and of the plain rule beside them, in parts.
+const BESIDE: [f64; 2] = [8.0, 3.0];
+/// Size of its type, a part of a page's full one: the body has 9 pt.
+const SIZE: f64 = 0.95;
+/// Height of a row, mm, most; a page that is too high has lower ones.
+const TALLEST: f64 = 12.5;
 
 impl Chart {
     /// How the chart speaks.
@@ -170,184 +172,77 @@ impl Chart {
 
     /// The chart as one HTML file; `css` as in [`Card::html_with`](super::Card::html_with).
     pub fn html_with(&self, css: &str) -> String {
-        let style = format!(
-            "@page {{ size: {}; margin: {MARGIN}mm; }}
-body {{ margin: 0; background: #fff; color: #000; font: 9pt/1.28 'Tautspan Sans', system-ui, sans-serif; font-variant-numeric: tabular-nums; }}
-main {{ max-width: {:.1}mm; margin: 0 auto; }}
-h1 {{ font-size: 17pt; margin: 0; }} h2 {{ font-size: 10.5pt; margin: 3mm 0 1mm; }} p {{ margin: 0 0 1mm; }}
-.training {{ border: 0.4mm solid #000; padding: 0.6mm 2.5mm; font-weight: 600; }}
-.beside {{ display: grid; grid-template-columns: minmax(0, 1fr) {BESIDE}mm; gap: 5mm; }}
-table {{ border-collapse: collapse; width: 100%; }}
-th, td {{ border: 0.2mm solid #000; text-align: center; padding: 1.4mm 0.5mm; }}
-td {{ font-size: 11pt; font-weight: 600; white-space: nowrap; }} td.word {{ font-weight: 400; font-size: 9pt; }}
-caption {{ text-align: left; }}
-@media screen and (max-width: 45em) {{ main {{ padding: 4mm; }} body {{ font-size: 16px; }} .beside {{ grid-template-columns: minmax(0, 1fr); }} .grid {{ overflow-x: auto; }} }}
-",
-            self.paper.name(),
-            self.paper.size().0 - 2.0 * MARGIN
-        );
-        let mut page = html::head(&self.title(), &style, css);
-        let _ = write!(
-            page,
-            "<main>\n<h1>{}</h1>\n<p>{}</p>\n",
-            escaped(&self.title()),
-            escaped(&self.subtitle())
-        );
-        if let Some(training) = self.training() {
-            let _ = writeln!(page, "<p class=\"training\">{}</p>", escaped(&training));
-        }
-        page.push_str("<div class=\"beside\"><div>\n");
-        for grid in &self.grids {
-            self.table(&mut page, grid);
-        }
-        page.push_str("</div><div><h2>Plain rule</h2>");
-        for line in self.plain_rule() {
-            let _ = write!(page, "<p>{}</p>", escaped(&line));
-        }
-        page.push_str("<h2>Marks</h2>");
-        for line in Self::legend() {
-            let _ = write!(page, "<p>{line}</p>");
-        }
-        page.push_str("</div></div>\n<h2>Limits and cautions</h2>");
-        for line in Self::notes() {
-            let _ = write!(page, "<p>{}</p>", escaped(line));
-        }
-        let _ = writeln!(page, "<p>{}</p></main>\n</body>\n</html>", self.program);
-        page
-    }
-
-    fn table(&self, page: &mut String, grid: &ChartGrid) {
-        let (heading, across, down) = self.heading(grid);
-        let _ = write!(
-            page,
-            "<div class=\"grid\"><h2>{}</h2><table><caption>{down} down, {across} across</caption><tr><th>{}</th>",
-            escaped(&heading),
-            self.voice().unit()
-        );
-        for &x in &grid.across_mm {
-            let _ = write!(page, "<th scope=\"col\">{}</th>", self.length(x));
-        }
-        page.push_str("</tr>\n");
-        for (depth, row) in grid.rows() {
-            let _ = write!(page, "<tr><th scope=\"row\">{}</th>", self.length(depth));
-            for cell in row {
-                let class = if cell.why.is_some() {
-                    " class=\"word\""
-                } else {
-                    ""
-                };
-                let _ = write!(page, "<td{class}>{}</td>", escaped(&self.cell(cell)));
-            }
-            page.push_str("</tr>\n");
-        }
-        page.push_str("</table></div>\n");
+        let blocks = self.blocks(TALLEST);
+        html::written(&self.title(), &blocks, self.paper, SIZE, &self.program, css)
     }
 
     /// The printed page as SVG.
     pub fn page_svg(&self) -> String {
-        let size = self.paper.size();
-        let mut sheet = Sheet::new();
-        let width = size.0 - 2.0 * MARGIN;
-        let body = Face::text(9.0);
-        let mut y = sheet.paragraph((MARGIN, MARGIN), width, Face::bold(17.0), &self.title());
-        y = sheet.paragraph((MARGIN, y), width, body, &self.subtitle()) + 1.5;
-        if let Some(training) = self.training() {
-            let top = y;
-            y = sheet.paragraph(
-                (MARGIN + 2.5, top + 0.8),
-                width - 5.0,
-                Face::bold(9.0),
-                &training,
-            ) + 1.2;
-            sheet.frame((MARGIN, top), (width, y - top), 0.4);
-            y += 2.5;
-        }
-        let notes = Self::notes();
-        let lines: usize = notes.iter().map(|n| body.wrap(n, width).len()).sum();
-        let foot = size.1 - MARGIN - (lines + 2) as f64 * body.leading() - 3.0;
-        self.beside(&mut sheet, (MARGIN + width - BESIDE, y));
-        let rows: usize = self.grids.iter().map(|g| g.depths_mm.len() + 1).sum();
-        let heads = self.grids.len() as f64 * 14.5;
-        let height = ((foot - y - heads) / rows.max(1) as f64).clamp(4.0, 12.5);
-        for grid in &self.grids {
-            y = self.grid(&mut sheet, grid, (MARGIN, y), width - BESIDE - 5.0, height);
-        }
-        let mut y = foot;
-        sheet.line(&[(MARGIN, y), (MARGIN + width, y)], 0.3);
-        y += 0.8;
-        for note in notes {
-            y = sheet.paragraph((MARGIN, y), width, body, note);
-        }
-        sheet.paragraph((MARGIN, y), width, Face::text(7.0), &self.program);
-        sheet.svg(size, &self.title())
+        let heights: Vec<f64> = (0..=34).map(|k| TALLEST - 0.25 * f64::from(k)).collect();
+        let page = first_that_fits(&heights, self.paper, |height| {
+            print(&self.blocks(height), self.paper, SIZE, &self.program)
+        });
+        page.map_or_else(String::new, |(page, _)| {
+            page.scene.in_mm(self.paper.size(), &self.title())
+        })
     }
 
-    /// Plain rule and marks.
-    fn beside(&self, sheet: &mut Sheet, at: (f64, f64)) {
-        let (body, bold) = (Face::text(9.0), Face::bold(10.5));
-        let mut y = sheet.paragraph(at, BESIDE, bold, "Plain rule, two tape readings") + 0.8;
-        for line in self.plain_rule() {
-            y = sheet.paragraph((at.0, y), BESIDE, body, &line) + 0.8;
-        }
-        y = sheet.paragraph((at.0, y + 3.0), BESIDE, bold, "Marks") + 0.8;
-        for line in Self::legend() {
-            y = sheet.paragraph((at.0, y), BESIDE, body, line) + 0.8;
-        }
+    /// The chart as a PDF of one page.
+    ///
+    /// # Errors
+    /// [`PdfError`](super::PdfError) if the page is refused; that is a fault of the program.
+    #[cfg(feature = "pdf")]
+    pub fn pdf(&self) -> Result<Vec<u8>, super::PdfError> {
+        let page = crate::draw::PdfPage {
+            svg: self.page_svg(),
+            size: self.paper.size(),
+        };
+        let title = format!("Bridge widths: {}", self.film.name);
+        crate::draw::write_pdf(&[page], &title, &self.program)
     }
 
-    fn grid(
-        &self,
-        sheet: &mut Sheet,
-        grid: &ChartGrid,
-        at: (f64, f64),
-        width: f64,
-        height: f64,
-    ) -> f64 {
+    /// What stands on the page, its rows this high, mm.
+    fn blocks(&self, height: f64) -> Vec<Block<'_>> {
+        let text = |words: &str| Block::Text(Type::Body, words.to_owned());
+        let name = |words: &str| Block::Text(Type::Name, words.to_owned());
+        let grids = self.grids.iter().flat_map(|grid| {
+            let (heading, cells) = self.grid(grid);
+            [Block::Text(Type::Name, heading), Block::Grid(cells, height)]
+        });
+        let rule = self.plain_rule();
+        let mut beside = vec![name("Plain rule, two tape readings")];
+        beside.extend(rule.iter().map(|line| text(line)));
+        beside.push(name("Marks"));
+        beside.extend(Self::legend().map(text));
+        let mut blocks = vec![
+            Block::Title(self.title(), "Chart"),
+            Block::Text(Type::Sub, self.subtitle()),
+        ];
+        blocks.extend(self.training().map(Block::Framed));
+        blocks.push(Block::Columns(&BESIDE, vec![grids.collect(), beside]));
+        blocks.push(Block::Heading("Limits and cautions".to_owned()));
+        blocks.extend(Self::notes().into_iter().map(text));
+        blocks
+    }
+
+    /// A grid's heading and its cells.
+    fn grid(&self, grid: &ChartGrid) -> (String, Grid) {
         let (heading, across, down) = self.heading(grid);
-        let mut y = sheet.paragraph(at, width, Face::bold(9.5), &heading);
-        let small = Face::text(8.5);
-        y = sheet.paragraph(
-            (at.0, y),
-            width,
-            small,
-            &format!("{down} down, {across} across, {}", self.voice().unit()),
-        ) + 0.8;
-        let (n, rows) = (grid.across_mm.len() as f64, grid.depths_mm.len() as f64);
-        let head = 14.0;
-        let cell = (width - head) / n.max(1.0);
-        let strong = Face::bold((2.2 * cell).clamp(7.0, 12.0).min(2.2 * height));
-        let middle = |y: f64, face: Face| y + 0.5 * height + 0.36 * face.em;
-        let (left, right, top) = (at.0, at.0 + width, y);
-        let bottom = top + height * (rows + 1.0);
-        for k in 0..=grid.depths_mm.len() + 1 {
-            let y = top + k as f64 * height;
-            sheet.line(&[(left, y), (right, y)], if k == 1 { 0.5 } else { 0.2 });
-        }
-        for k in 0..=grid.across_mm.len() {
-            let x = left + head + k as f64 * cell;
-            sheet.line(&[(x, top), (x, bottom)], if k == 0 { 0.5 } else { 0.2 });
-        }
-        sheet.line(&[(left, top), (left, bottom)], 0.2);
-        let label = Face::text(10.0);
-        for (k, &x) in grid.across_mm.iter().enumerate() {
-            let at = (left + head + (k as f64 + 0.5) * cell, middle(top, label));
-            sheet.text(at, label, Anchor::Middle, &self.length(x));
-        }
-        for (i, (depth, row)) in grid.rows().enumerate() {
-            let y = top + (i as f64 + 1.0) * height;
-            sheet.text(
-                (left + 0.5 * head, middle(y, label)),
-                label,
-                Anchor::Middle,
-                &self.length(depth),
-            );
-            for (k, c) in row.iter().enumerate() {
-                let face = if c.why.is_some() { small } else { strong };
-                let at = (left + head + (k as f64 + 0.5) * cell, middle(y, face));
-                sheet.text(at, face, Anchor::Middle, &self.cell(c));
-            }
-        }
-        bottom + 4.0
+        let unit = self.voice().unit();
+        let mut heads = vec![unit.to_owned()];
+        heads.extend(grid.across_mm.iter().map(|&x| self.length(x)));
+        let row = |(depth, cells): (f64, &[ChartCell])| {
+            let cells = cells.iter().map(|c| (self.cell(c), c.why.is_none()));
+            (self.length(depth), cells.collect())
+        };
+        let caption = format!("{down} down, {across} across, {unit}");
+        let rows = grid.rows().map(row).collect();
+        let cells = Grid {
+            caption,
+            heads,
+            rows,
+        };
+        (heading, cells)
     }
 }
 

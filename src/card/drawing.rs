@@ -2,10 +2,9 @@
 //! from each other, depth, and where to press. To scale in x and y; dimensions stand in
 //! rows above it and at its right, so that none is ever too narrow for its number.
 
-use super::sheet::{Anchor, SOLID, Sheet};
 use super::source::tape_to_tape;
 use crate::advice::Check;
-use crate::figure::Face;
+use crate::draw::{BLACK, Face, PANEL, Pt, Scene, Side, WHITE};
 use crate::geometry::thin::points_to_draw;
 use crate::geometry::{Point, hull};
 use crate::laydown::OrderName;
@@ -19,6 +18,9 @@ const BEYOND: f64 = 0.07;
 const SIDE: f64 = 6.0;
 /// Solid drawn under the deepest point, mm.
 const UNDER: f64 = 5.5;
+
+/// Dashes of a thin line, mm.
+const DASH: [f64; 2] = [0.8, 0.6];
 
 /// What the drawing shows, mm.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -126,7 +128,7 @@ impl Dimensions {
     }
 
     /// Draws it `width` mm wide and at most `most` mm high; returns sheet and height.
-    pub(crate) fn draw(&self, width: f64, most: f64, face: Face) -> (Sheet, f64) {
+    pub(crate) fn draw(&self, width: f64, most: f64, face: Face) -> (Scene, f64) {
         Draft::new(self, width, most, face).draw()
     }
 }
@@ -167,10 +169,10 @@ fn cut(points: &[[f64; 2]], left: [f64; 2], right: [f64; 2], margin: f64) -> Vec
 struct Draft<'a> {
     what: &'a Dimensions,
     face: Face,
-    sheet: Sheet,
+    sheet: Scene,
     scale: f64,
     /// Left end and highest level, mm of the panel.
-    origin: (f64, f64),
+    origin: Pt,
     /// Height of the rows of dimensions above the panel.
     rows: f64,
     /// Height of the panel.
@@ -198,29 +200,29 @@ impl<'a> Draft<'a> {
         Self {
             what,
             face,
-            sheet: Sheet::new(),
+            sheet: Scene::default(),
             scale,
-            origin: (from, high),
+            origin: [from, high],
             rows,
             rise: scale * (high - low),
             offset: sides.0.max(SIDE) + 0.5 * (room - scale * (to - from)),
         }
     }
 
-    fn at(&self, p: [f64; 2]) -> (f64, f64) {
-        (
-            self.offset + self.scale * (p[0] - self.origin.0),
-            self.rows + self.scale * (self.origin.1 - p[1]),
-        )
+    fn at(&self, p: [f64; 2]) -> Pt {
+        [
+            self.offset + self.scale * (p[0] - self.origin[0]),
+            self.rows + self.scale * (self.origin[1] - p[1]),
+        ]
     }
 
-    fn draw(mut self) -> (Sheet, f64) {
+    fn draw(mut self) -> (Scene, f64) {
         let height = self.rows + self.rise + UNDER;
-        let surface: Vec<(f64, f64)> = self.what.panel.iter().map(|&p| self.at(p)).collect();
+        let surface: Vec<Pt> = self.what.panel.iter().map(|&p| self.at(p)).collect();
         let mut solid = surface.clone();
-        solid.push((surface[surface.len() - 1].0, height));
-        solid.push((surface[0].0, height));
-        self.sheet.fill(&solid, SOLID);
+        solid.push([surface[surface.len() - 1][0], height]);
+        solid.push([surface[0][0], height]);
+        self.sheet.fill(&solid, PANEL);
         self.sheet.line(&surface, 0.35);
         self.rows_of_dimensions();
         self.depth();
@@ -232,55 +234,50 @@ impl<'a> Draft<'a> {
 
     /// The taut film, the tapes, and the press.
     fn film(&mut self) {
-        let film: Vec<(f64, f64)> = self
+        let film: Vec<Pt> = self
             .what
             .film
             .iter()
             .map(|&p| self.at(p))
-            .map(|(x, y)| (x, y - 0.45))
+            .map(|[x, y]| [x, y - 0.45])
             .collect();
         self.sheet.line(&film, 0.7);
         for (end, out) in [(film[0], -1.0), (film[film.len() - 1], 1.0)] {
-            let (x, y) = (end.0, end.1 + 0.45);
+            let (x, y) = (end[0], end[1] + 0.45);
             let block = [
-                (x, y),
-                (x + 4.5 * out, y),
-                (x + 4.5 * out, y - 1.5),
-                (x, y - 1.5),
+                [x, y],
+                [x + 4.5 * out, y],
+                [x + 4.5 * out, y - 1.5],
+                [x, y - 1.5],
             ];
-            self.sheet.fill(&block, "#000");
-            let anchor = if out < 0.0 {
-                Anchor::End
-            } else {
-                Anchor::Start
-            };
-            let below = (x + 0.6 * out, y + self.face.em + 0.4);
-            self.sheet.text(below, self.face, anchor, "tape");
+            self.sheet.fill(&block, BLACK);
+            let anchor = if out < 0.0 { Side::Right } else { Side::Left };
+            let below = [x + 0.6 * out, y + self.face.em + 0.4];
+            self.sheet.print(below, self.face, anchor, "tape");
         }
         let Some(first) = self.what.press_first else {
             return;
         };
-        let (x, y) = self.at(self.what.press);
+        let [x, y] = self.at(self.what.press);
         let top = film
             .windows(2)
-            .find(|w| x >= w[0].0 && x <= w[1].0)
-            .map_or(film[0].1, |w| {
-                w[0].1 + (w[1].1 - w[0].1) * (x - w[0].0) / (w[1].0 - w[0].0).max(1e-9)
+            .find(|w| x >= w[0][0] && x <= w[1][0])
+            .map_or(film[0][1], |w| {
+                w[0][1] + (w[1][1] - w[0][1]) * (x - w[0][0]) / (w[1][0] - w[0][0]).max(1e-9)
             });
-        self.sheet.line(&[(x, top), (x, y - 2.0)], 0.5);
+        self.sheet.line(&[[x, top], [x, y - 2.0]], 0.5);
         self.sheet
-            .arrow((x, y - 0.4), (0.0, 1.0), 2.6_f64.min(0.8 * (y - top)));
+            .arrow([x, y - 0.4], [0.0, 1.0], 2.6_f64.min(0.8 * (y - top)));
         let words = if first { "press first" } else { "press last" };
         // Below all of the panel over the words' own width.
         let half = 0.5 * self.face.width(words) + 0.5;
-        let surface: Vec<(f64, f64)> = self.what.panel.iter().map(|&p| self.at(p)).collect();
+        let surface: Vec<Pt> = self.what.panel.iter().map(|&p| self.at(p)).collect();
         let lowest = surface
             .iter()
-            .filter(|p| (p.0 - x).abs() <= half)
-            .fold(y, |low, p| low.max(p.1));
+            .filter(|p| (p[0] - x).abs() <= half)
+            .fold(y, |low, p| low.max(p[1]));
         let below = lowest + self.face.em + 0.4;
-        self.sheet
-            .text((x, below), self.face, Anchor::Middle, words);
+        self.sheet.print([x, below], self.face, Side::Centre, words);
     }
 
     /// Rows of dimensions above the panel: reach on both sides, mouth, tape to tape.
@@ -304,70 +301,70 @@ impl<'a> Draft<'a> {
     }
 
     /// Lines up from a place to a row.
-    fn rise_to(&mut self, p: (f64, f64), y: f64) {
+    fn rise_to(&mut self, p: Pt, y: f64) {
         self.sheet
-            .dashed(&[(p.0, p.1 - 1.0), (p.0, y - 1.0)], 0.15, "0.8 0.6");
+            .dashed(&[[p[0], p[1] - 1.0], [p[0], y - 1.0]], BLACK, &DASH, 0.15);
     }
 
     /// A dimension between two places in the row at `y`.
-    fn dimension(&mut self, a: (f64, f64), b: (f64, f64), y: f64, words: &str) {
+    fn dimension(&mut self, a: Pt, b: Pt, y: f64, words: &str) {
         self.rise_to(a, y);
         self.rise_to(b, y);
         let wide = self.face.width(words) + 2.0;
-        let middle = 0.5 * (a.0 + b.0);
+        let middle = 0.5 * (a[0] + b[0]);
         let base = y + 0.35 * self.face.em;
-        if b.0 - a.0 > wide + 6.0 {
-            self.sheet.line(&[(a.0, y), (middle - 0.5 * wide, y)], 0.2);
-            self.sheet.line(&[(middle + 0.5 * wide, y), (b.0, y)], 0.2);
+        if b[0] - a[0] > wide + 6.0 {
+            self.sheet.line(&[[a[0], y], [middle - 0.5 * wide, y]], 0.2);
+            self.sheet.line(&[[middle + 0.5 * wide, y], [b[0], y]], 0.2);
             self.sheet
-                .text((middle, base), self.face, Anchor::Middle, words);
+                .print([middle, base], self.face, Side::Centre, words);
         } else {
-            self.sheet.line(&[(a.0, y), (b.0 + 3.0, y)], 0.2);
-            self.blank((b.0 + 3.4, y), wide);
+            self.sheet.line(&[[a[0], y], [b[0] + 3.0, y]], 0.2);
+            self.blank([b[0] + 3.4, y], wide);
             self.sheet
-                .text((b.0 + 4.0, base), self.face, Anchor::Start, words);
+                .print([b[0] + 4.0, base], self.face, Side::Left, words);
         }
         self.sheet
-            .arrow((a.0, y), (-1.0, 0.0), 2.0_f64.min(0.5 * (b.0 - a.0)));
+            .arrow([a[0], y], [-1.0, 0.0], 2.0_f64.min(0.5 * (b[0] - a[0])));
         self.sheet
-            .arrow((b.0, y), (1.0, 0.0), 2.0_f64.min(0.5 * (b.0 - a.0)));
+            .arrow([b[0], y], [1.0, 0.0], 2.0_f64.min(0.5 * (b[0] - a[0])));
     }
 
     /// White paper under a number that may stand on a line.
-    fn blank(&mut self, at: (f64, f64), wide: f64) {
+    fn blank(&mut self, at: Pt, wide: f64) {
         let half = 0.55 * self.face.em;
-        let (x, y) = at;
+        let [x, y] = at;
         let corners = [
-            (x, y - half),
-            (x + wide, y - half),
-            (x + wide, y + half),
-            (x, y + half),
+            [x, y - half],
+            [x + wide, y - half],
+            [x + wide, y + half],
+            [x, y + half],
         ];
-        self.sheet.fill(&corners, "#fff");
+        self.sheet.fill(&corners, WHITE);
     }
 
     /// A reach: its number inside if it fits, else outside the tape.
-    fn outside(&mut self, a: (f64, f64), b: (f64, f64), y: f64, words: &str, left: bool) {
+    fn outside(&mut self, a: Pt, b: Pt, y: f64, words: &str, left: bool) {
         let wide = self.face.width(words);
         let base = y + 0.35 * self.face.em;
         self.rise_to(a, y);
         self.rise_to(b, y);
-        let span = b.0 - a.0;
+        let span = b[0] - a[0];
         if span > wide + 8.0 {
             self.dimension(a, b, y, words);
             return;
         }
         let (x, anchor) = if left {
-            (a.0.min(b.0) - 1.5, Anchor::End)
+            (a[0].min(b[0]) - 1.5, Side::Right)
         } else {
-            (a.0.max(b.0) + 1.5, Anchor::Start)
+            (a[0].max(b[0]) + 1.5, Side::Left)
         };
-        self.sheet.text((x, base), self.face, anchor, words);
+        self.sheet.print([x, base], self.face, anchor, words);
         if span.abs() > 0.5 {
-            self.sheet.line(&[(a.0, y), (b.0, y)], 0.2);
+            self.sheet.line(&[[a[0], y], [b[0], y]], 0.2);
             let head = 2.0_f64.min(0.5 * span.abs());
-            self.sheet.arrow((a.0, y), (-span, 0.0), head);
-            self.sheet.arrow((b.0, y), (span, 0.0), head);
+            self.sheet.arrow([a[0], y], [-span, 0.0], head);
+            self.sheet.arrow([b[0], y], [span, 0.0], head);
         }
     }
 
@@ -380,19 +377,19 @@ impl<'a> Draft<'a> {
             .copied()
             .fold([0.0, f64::INFINITY], |m, p| if p[1] < m[1] { p } else { m });
         let high = what.lips[0][1].max(what.lips[1][1]);
-        let (top, deep) = (self.at([lowest[0], high]).1, self.at(lowest));
-        let right = self.at(what.panel[what.panel.len() - 1]).0;
+        let (top, deep) = (self.at([lowest[0], high])[1], self.at(lowest));
+        let right = self.at(what.panel[what.panel.len() - 1])[0];
         let x = right + 3.0;
         self.sheet
-            .dashed(&[(deep.0, deep.1), (x + 1.0, deep.1)], 0.15, "0.8 0.6");
-        self.sheet.line(&[(right, top), (x + 1.0, top)], 0.15);
-        self.sheet.line(&[(x, top), (x, deep.1)], 0.2);
-        let head = 2.0_f64.min(0.5 * (deep.1 - top));
-        self.sheet.arrow((x, top), (0.0, -1.0), head);
-        self.sheet.arrow((x, deep.1), (0.0, 1.0), head);
-        let middle = 0.5 * (top + deep.1) + 0.35 * self.face.em;
+            .dashed(&[deep, [x + 1.0, deep[1]]], BLACK, &DASH, 0.15);
+        self.sheet.line(&[[right, top], [x + 1.0, top]], 0.15);
+        self.sheet.line(&[[x, top], [x, deep[1]]], 0.2);
+        let head = 2.0_f64.min(0.5 * (deep[1] - top));
+        self.sheet.arrow([x, top], [0.0, -1.0], head);
+        self.sheet.arrow([x, deep[1]], [0.0, 1.0], head);
+        let middle = 0.5 * (top + deep[1]) + 0.35 * self.face.em;
         self.sheet
-            .text((x + 2.0, middle), self.face, Anchor::Start, &what.labels[4]);
+            .print([x + 2.0, middle], self.face, Side::Left, &what.labels[4]);
     }
 }
 

@@ -1,20 +1,19 @@
 //! The lesson sheet: two orders at three widths, the peak against the width, whole against
 //! mouth-only warmth, the 1:1 template; and frames of a lay-down for slides.
 
-use super::layout::MARGIN;
-use super::pdf::{self, PdfError, PdfPage};
-use super::sheet::{PaperSize, Sheet};
+use super::leaf::{Block, Type};
+use super::print::{first_that_fits, print};
 use super::template;
 use crate::advice::{Check, Handling, Job, PROGRAM, WarmZone, recommend_width, sweep};
-use crate::figure::Face;
-use crate::figure::{FigureError, Look, Paper, Picture, film_on_panel, frame, peak_against_width};
+use crate::draw::{PaperSize, PdfError, PdfPage, write_pdf};
+use crate::figure::{Drawing, FigureError, Look, Paper, film_on_panel, frame, peak_against_width};
 use crate::laydown::{Bonds, LayError, Order, OrderName};
 use crate::say::{CAUTIONS, Say, Voice};
 use crate::section::Units;
 use crate::told::Told;
 
-/// A printed picture, mm.
-const PICTURE: (f64, f64) = (180.0, 120.0);
+/// Height of a printed picture, mm, most; a page that is too high has smaller ones.
+const PICTURE: f64 = 120.0;
 
 /// What a lesson sheet is made for.
 #[derive(Debug, Clone, Copy)]
@@ -33,7 +32,7 @@ pub struct Lesson {
     /// The sheet, several pages.
     pub pdf: Vec<u8>,
     /// Frames of the recommended order, first to last.
-    pub frames: Vec<Picture>,
+    pub frames: Vec<Drawing>,
     /// What had to be left out, and why.
     pub notes: Vec<String>,
 }
@@ -115,7 +114,7 @@ impl Author<'_> {
         let frames = self.frames(reach, first, frames)?;
         let title = format!("Lesson sheet: {}", self.name());
         Ok(Lesson {
-            pdf: pdf::write(&self.pages, &title, PROGRAM)?,
+            pdf: write_pdf(&self.pages, &title, PROGRAM)?,
             frames,
             notes: self.notes,
         })
@@ -230,39 +229,31 @@ impl Author<'_> {
         Ok(checks)
     }
 
-    /// A page of words over one or two pictures.
-    fn picture_page(&mut self, words: &str, pictures: &[Picture]) {
-        let size = self.paper.size();
-        let width = size.0 - 2.0 * MARGIN;
-        let mut sheet = Sheet::new();
-        let title = format!("Lesson sheet: {}, {}", self.name(), self.job.film.name);
-        let mut y = MARGIN;
-        for line in Face::bold(13.0).wrap(&title, width).iter().take(1) {
-            y = sheet.paragraph((MARGIN, y), width, Face::bold(13.0), line);
-        }
-        y = sheet.paragraph((MARGIN, y), width, Face::text(9.5), words) + 1.0;
+    /// A page of words over pictures.
+    fn picture_page(&mut self, words: &str, pictures: &[Drawing]) {
+        let title = format!("{}, {}", self.name(), self.job.film.name);
         let invented: Vec<_> = self.job.invented().into_iter().map(Told).collect();
-        if let Some(training) = self.voice.training(&invented) {
-            let training = format!("{training}.");
-            y = sheet.paragraph((MARGIN, y), width, Face::bold(9.5), &training) + 1.0;
-        }
-        let foot = CAUTIONS[0];
-        let foot_y = size.1 - MARGIN - 2.0 * Face::text(8.0).leading();
-        let count = pictures.len().max(1) as f64;
-        let high = ((foot_y - 1.0 - y) / count).min(PICTURE.1);
-        let scale = high / PICTURE.1;
-        for picture in pictures {
-            let wide = PICTURE.0 * scale;
-            let x = MARGIN + 0.5 * (width - wide);
-            sheet.picture(&picture.svg, (x, y), (wide, high));
-            y += high;
-        }
-        let words = format!("{foot} {}", CAUTIONS[1]);
-        sheet.paragraph((MARGIN, foot_y), width, Face::text(8.0), &words);
-        self.pages.push(PdfPage {
-            svg: sheet.svg(size, &title),
-            size,
+        let training = self.voice.training(&invented);
+        let blocks = |height: f64| {
+            let mut blocks = vec![
+                Block::Title(title.clone(), "Lesson sheet"),
+                Block::Text(Type::Body, words.to_owned()),
+            ];
+            let training = training.as_ref().map(|t| format!("{t}."));
+            blocks.extend(training.map(Block::Framed));
+            blocks.extend(pictures.iter().map(|p| Block::Picture(p, height)));
+            let cautions = format!("{} {}", CAUTIONS[0], CAUTIONS[1]);
+            blocks.push(Block::Text(Type::Body, cautions));
+            blocks
+        };
+        let heights: Vec<f64> = (0..80).map(|k| PICTURE - f64::from(k)).collect();
+        let page = first_that_fits(&heights, self.paper, |height| {
+            print(&blocks(height), self.paper, 1.0, PROGRAM)
         });
+        self.pages.extend(page.map(|(page, _)| PdfPage {
+            svg: page.scene.in_mm(self.paper.size(), &title),
+            size: self.paper.size(),
+        }));
     }
 
     /// The template: the recommended order's ticks, and edges first beside them.
@@ -296,7 +287,7 @@ impl Author<'_> {
         reach: f64,
         first: Order,
         count: usize,
-    ) -> Result<Vec<Picture>, LessonError> {
+    ) -> Result<Vec<Drawing>, LessonError> {
         let bonds = self.bonds(if first == Order::MiddlePush {
             0.0
         } else {

@@ -2,29 +2,28 @@
 //!
 //! The card's model and HTML belong to the core; PDF is behind the feature `pdf`.
 
+mod card_page;
 mod chart;
 mod chart_page;
 mod drawing;
 mod html;
-mod layout;
+mod leaf;
 #[cfg(feature = "pdf")]
 mod lesson;
 mod model;
-#[cfg(feature = "pdf")]
-mod pdf;
+mod print;
 mod rows;
-mod sheet;
 mod source;
 mod steps;
 #[cfg(feature = "pdf")]
 mod template;
 
+pub use crate::draw::PaperSize;
+#[cfg(feature = "pdf")]
+pub use crate::draw::{PdfError, unprintable};
 pub use chart::{Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, chart_cell};
 pub use drawing::Dimensions;
 #[cfg(feature = "pdf")]
 pub use lesson::{Lesson, LessonError, LessonSpec, lesson};
 pub use model::Card;
-#[cfg(feature = "pdf")]
-pub use pdf::{PdfError, unprintable};
-pub use sheet::PaperSize;
 pub use source::{Asked, Row, Task};

@@ -7,10 +7,10 @@
 
 use super::drawing::Dimensions;
 use super::rows;
-use super::sheet::PaperSize;
 use super::source::{Asked, ROUNDING, Row, Source, Task, elsewhere, tape_to_tape};
 use super::steps;
 use crate::advice::{Check, PROGRAM, Recommendation, SCHEMA};
+use crate::draw::PaperSize;
 use crate::film::FilmClass;
 use crate::outcome::Ends;
 use crate::say::{CAUTIONS, Say, sentence};

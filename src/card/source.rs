@@ -1,7 +1,7 @@
 //! What a card is made from: the answer and what was asked in the bay; its rows and tasks.
 
-use super::sheet::PaperSize;
 use crate::advice::{Check, Notice, Recommendation};
+use crate::draw::PaperSize;
 use crate::film::FilmClass;
 use crate::outcome::Ends;
 use crate::say::{Say, Voice};

@@ -6,11 +6,10 @@
 //! pages, 10 mm printed twice and marked. A bar of 100 mm (4 in) on every page tells whether the
 //! printer kept the scale.
 
-use super::layout::MARGIN;
-use super::pdf::PdfPage;
-use super::sheet::{Anchor, PaperSize, SOLID, Sheet};
+use super::leaf::{Block, Type};
+use super::print::{MARGIN, Printed, print};
 use crate::advice::{Check, ProfileRow};
-use crate::figure::Face;
+use crate::draw::{BLACK, Box2, Face, PANEL, PaperSize, PdfPage, Pt, Scene, Side};
 use crate::say::{Voice, sentence};
 use crate::section::Units;
 
@@ -22,7 +21,7 @@ struct Scale {
     /// Every how many ticks one is long and has its number.
     long: usize,
     /// Length of the bar that tells whether a print is true, mm, and of its divisions.
-    bar: (f64, f64),
+    bar: [f64; 2],
     /// Divisions between two long ones of the bar.
     bar_long: usize,
 }
@@ -34,19 +33,21 @@ impl Scale {
             Units::Mm | Units::Cm => Self {
                 tick: 5.0,
                 long: 5,
-                bar: (100.0, 10.0),
+                bar: [100.0, 10.0],
                 bar_long: 5,
             },
             Units::Inch => Self {
                 tick: 25.4 / 4.0,
                 long: 4,
-                bar: (4.0 * 25.4, 25.4 / 4.0),
+                bar: [4.0 * 25.4, 25.4 / 4.0],
                 bar_long: 4,
             },
         }
     }
 }
 
+/// Dashes at the seam of two pages, mm.
+const SEAM: [f64; 2] = [2.0, 1.5];
 /// Printed twice at the seam of two pages, mm.
 const OVERLAP: f64 = 10.0;
 /// Panel shown beyond the tapes, mm.
@@ -64,16 +65,16 @@ pub(crate) fn pages(checks: &[Check], paper: PaperSize, voice: Voice) -> Vec<Pdf
         return Vec::new();
     };
     let size = paper.size();
-    let usable = size.0 - 2.0 * MARGIN;
+    let usable = size[0] - 2.0 * MARGIN;
     let (outline, wide, high) = outline(first, Scale::of(voice.units));
-    let strips: Vec<(Sheet, f64)> = checks
+    let strips: Vec<(Scene, f64)> = checks
         .iter()
         .filter(|c| c.profile.len() > 1)
         .map(|c| strip(c, voice))
         .collect();
     let head = 44.0;
     let below = strips.len() as f64 * (STRIP + STRIP_WORDS + 2.0);
-    if head + high + below > size.1 - 2.0 * MARGIN {
+    if head + high + below > size[1] - 2.0 * MARGIN {
         return Vec::new();
     }
     let longest = strips.iter().map(|s| s.1).fold(wide, f64::max);
@@ -83,18 +84,26 @@ pub(crate) fn pages(checks: &[Check], paper: PaperSize, voice: Voice) -> Vec<Pdf
         .iter()
         .enumerate()
         .map(|(i, &from)| {
-            let mut sheet = Sheet::new();
-            let mut y = header(&mut sheet, first, (i + 1, count), usable, voice);
-            sheet.part(&outline, from, (MARGIN, y), (usable, high));
+            let seen = |high: f64| Box2 {
+                left: from,
+                top: 0.0,
+                right: from + usable,
+                bottom: high,
+            };
+            let header = header(first, (i + 1, count), voice);
+            let Printed { mut scene, bottom } = print(&header, paper, 0.95, "");
+            bar(&mut scene, [MARGIN, bottom + 4.0], voice);
+            let (mut sheet, mut y) = (scene, (MARGIN + 40.0).max(bottom + 7.0));
+            sheet.put(outline.clone(), [MARGIN, y], 1.0, Some(seen(high)));
             seams(&mut sheet, y, high, (i, count), usable);
             y += high + 2.0;
             for (strip, _) in &strips {
                 let tall = STRIP + STRIP_WORDS;
-                sheet.part(strip, from, (MARGIN, y), (usable, tall));
+                sheet.put(strip.clone(), [MARGIN, y], 1.0, Some(seen(tall)));
                 y += tall + 2.0;
             }
             PdfPage {
-                svg: sheet.svg(size, "Template at full size"),
+                svg: sheet.in_mm(size, "Template at full size"),
                 size,
             }
         })
@@ -112,20 +121,8 @@ fn windows(length: f64, usable: f64) -> Vec<f64> {
     all
 }
 
-/// Title, what to do, and the bar.
-fn header(
-    sheet: &mut Sheet,
-    check: &Check,
-    (page, count): (usize, usize),
-    width: f64,
-    voice: Voice,
-) -> f64 {
-    let title = format!("Template at full size: {}", check.section.name);
-    let mut y = MARGIN;
-    for line in Face::bold(13.0).wrap(&title, width).iter().take(1) {
-        sheet.text((MARGIN, y + 4.6), Face::bold(13.0), Anchor::Start, line);
-        y += 6.5;
-    }
+/// Title and what to do.
+fn header(check: &Check, (page, count): (usize, usize), voice: Voice) -> [Block<'static>; 2] {
     let more = if count > 1 {
         format!(" Page {page} of {count}: cut on one dashed line and lay it on the other page's.")
     } else {
@@ -140,51 +137,52 @@ fn header(
         check.film.name,
         voice.length(check.bridge_mm)
     );
-    y = sheet.paragraph((MARGIN, y), width, Face::text(9.0), &words) + 5.0;
-    bar(sheet, (MARGIN, y), voice);
-    (MARGIN + 40.0).max(y + 8.0)
+    [
+        Block::Title(check.section.name.clone(), "Template at full size"),
+        Block::Text(Type::Body, words),
+    ]
 }
 
 /// The bar that tells whether a print is true.
-fn bar(sheet: &mut Sheet, at: (f64, f64), voice: Voice) {
-    let (x, y) = at;
+fn bar(sheet: &mut Scene, at: Pt, voice: Voice) {
+    let [x, y] = at;
     let scale = Scale::of(voice.units);
-    let (whole, part) = scale.bar;
-    sheet.line(&[(x, y), (x + whole, y)], 0.4);
+    let [whole, part] = scale.bar;
+    sheet.line(&[[x, y], [x + whole, y]], 0.4);
     let mut k = 0;
     while k as f64 * part <= whole + 1e-9 {
         let x = x + k as f64 * part;
         // Not a line of its own length: the bar alone is that long.
         let tall = if k % scale.bar_long == 0 { 3.0 } else { 1.8 };
-        sheet.line(&[(x, y), (x, y - tall)], 0.25);
+        sheet.line(&[[x, y], [x, y - tall]], 0.25);
         k += 1;
     }
     let words = format!("this bar is {} long", voice.length(whole));
-    sheet.text((x + whole + 3.0, y), Face::bold(9.0), Anchor::Start, &words);
+    sheet.print([x + whole + 3.0, y], Face::bold(9.0), Side::Left, &words);
 }
 
 /// Dashed lines where two pages overlap.
-fn seams(sheet: &mut Sheet, y: f64, high: f64, (i, count): (usize, usize), usable: f64) {
+fn seams(sheet: &mut Scene, y: f64, high: f64, (i, count): (usize, usize), usable: f64) {
     let face = Face::text(8.0);
-    let mut seam = |x: f64, other: usize, anchor: Anchor| {
+    let mut seam = |x: f64, other: usize, anchor: Side| {
         let tall = high + 2.0 * (STRIP + STRIP_WORDS + 2.0);
-        sheet.dashed(&[(x, y), (x, y + tall)], 0.2, "2 1.5");
-        let away = if anchor == Anchor::Start { 1.0 } else { -1.0 };
+        sheet.dashed(&[[x, y], [x, y + tall]], BLACK, &SEAM, 0.2);
+        let away = if anchor == Side::Left { 1.0 } else { -1.0 };
         let words = format!("page {other}");
-        sheet.text((x + away, y + 3.0), face, anchor, &words);
+        sheet.print([x + away, y + 3.0], face, anchor, &words);
     };
     // The same place of the panel on both pages: the middle of what is printed twice.
     if i > 0 {
-        seam(MARGIN + 0.5 * OVERLAP, i, Anchor::Start);
+        seam(MARGIN + 0.5 * OVERLAP, i, Side::Left);
     }
     if i + 1 < count {
-        seam(MARGIN + usable - 0.5 * OVERLAP, i + 2, Anchor::End);
+        seam(MARGIN + usable - 0.5 * OVERLAP, i + 2, Side::Right);
     }
 }
 
 /// The outline at full size with its ticks; its width and height.
-fn outline(check: &Check, scale: Scale) -> (Sheet, f64, f64) {
-    let mut sheet = Sheet::new();
+fn outline(check: &Check, scale: Scale) -> (Scene, f64, f64) {
+    let mut sheet = Scene::default();
     let (left, right) = (
         check.bond_left.x_mm - BEYOND,
         check.bond_right.x_mm + BEYOND,
@@ -200,37 +198,33 @@ fn outline(check: &Check, scale: Scale) -> (Sheet, f64, f64) {
         .fold((f64::INFINITY, f64::NEG_INFINITY), |s, p| {
             (s.0.min(p[1]), s.1.max(p[1]))
         });
-    let at = |x: f64, y: f64| (x - left, ABOVE + high - y);
-    let surface: Vec<(f64, f64)> = line.iter().map(|p| at(p[0], p[1])).collect();
+    let at = |x: f64, y: f64| [x - left, ABOVE + high - y];
+    let surface: Vec<Pt> = line.iter().map(|p| at(p[0], p[1])).collect();
     let height = ABOVE + high - low + BELOW;
     let mut solid = surface.clone();
-    solid.push((right - left, height));
-    solid.push((0.0, height));
-    sheet.fill(&solid, SOLID);
+    solid.push([right - left, height]);
+    solid.push([0.0, height]);
+    sheet.fill(&solid, PANEL);
     sheet.line(&surface, 0.3);
     for (k, tick) in ticks(&check.profile, scale.tick).into_iter().enumerate() {
-        let (x, y) = at(tick.at.0, tick.at.1);
+        let [x, y] = at(tick.at[0], tick.at[1]);
         // Square to the panel, on both sides of it: whichever side is cut away, ticks stay.
         let tall = if k.is_multiple_of(scale.long) {
             4.5
         } else {
             2.8
         };
-        let (dx, dy) = (tick.along.1 * tall, tick.along.0 * tall);
-        sheet.line(&[(x + dx, y + dy), (x - dx, y - dy)], 0.2);
+        let (dx, dy) = (tick.along[1] * tall, tick.along[0] * tall);
+        sheet.line(&[[x + dx, y + dy], [x - dx, y - dy]], 0.2);
     }
     for (bond, out, words) in [
         (check.bond_left, -1.0, "left tape"),
         (check.bond_right, 1.0, "right tape"),
     ] {
-        let (x, y) = at(bond.x_mm, bond.y_mm);
-        sheet.line(&[(x, y + 4.0), (x, y - 8.0)], 0.5);
-        let anchor = if out < 0.0 {
-            Anchor::Start
-        } else {
-            Anchor::End
-        };
-        sheet.text((x, y - 9.5), Face::text(8.0), anchor, words);
+        let [x, y] = at(bond.x_mm, bond.y_mm);
+        sheet.line(&[[x, y + 4.0], [x, y - 8.0]], 0.5);
+        let anchor = if out < 0.0 { Side::Left } else { Side::Right };
+        sheet.print([x, y - 9.5], Face::text(8.0), anchor, words);
     }
     (sheet, right - left, height)
 }
@@ -240,9 +234,9 @@ struct Tick {
     /// Arc length, mm.
     s: f64,
     /// The place, mm.
-    at: (f64, f64),
+    at: Pt,
     /// Direction along the panel there.
-    along: (f64, f64),
+    along: Pt,
 }
 
 /// Where the marks of the flat film, every `apart` mm from the left tape, lie on the panel.
@@ -262,8 +256,8 @@ fn ticks(rows: &[ProfileRow], apart: f64) -> Vec<Tick> {
             let norm = dx.hypot(dy).max(1e-12);
             all.push(Tick {
                 s: mix(p.s_mm, q.s_mm),
-                at: (mix(p.x_mm, q.x_mm), mix(p.y_mm, q.y_mm)),
-                along: (dx / norm, dy / norm),
+                at: [mix(p.x_mm, q.x_mm), mix(p.y_mm, q.y_mm)],
+                along: [dx / norm, dy / norm],
             });
         }
     }
@@ -271,8 +265,8 @@ fn ticks(rows: &[ProfileRow], apart: f64) -> Vec<Tick> {
 }
 
 /// The panel unrolled, with its ticks; and its length.
-fn strip(check: &Check, voice: Voice) -> (Sheet, f64) {
-    let mut sheet = Sheet::new();
+fn strip(check: &Check, voice: Voice) -> (Scene, f64) {
+    let mut sheet = Scene::default();
     let face = Face::text(8.0);
     let peak = check.peak_pct.map_or_else(
         || "no finite peak".to_owned(),
@@ -283,13 +277,13 @@ fn strip(check: &Check, voice: Voice) -> (Sheet, f64) {
         check.order.name.word(),
         voice.unit()
     );
-    sheet.text((0.0, 3.2), face, Anchor::Start, &sentence(&words));
+    sheet.print([0.0, 3.2], face, Side::Left, &sentence(&words));
     let (top, bottom) = (STRIP_WORDS, STRIP_WORDS + STRIP);
     let length = check.arc_mm;
-    sheet.line(&[(0.2, top), (length, top)], 0.25);
-    sheet.line(&[(0.2, bottom), (length, bottom)], 0.25);
-    sheet.line(&[(0.2, top), (0.2, bottom)], 0.4);
-    sheet.line(&[(length, top), (length, bottom)], 0.4);
+    sheet.line(&[[0.2, top], [length, top]], 0.25);
+    sheet.line(&[[0.2, bottom], [length, bottom]], 0.25);
+    sheet.line(&[[0.2, top], [0.2, bottom]], 0.4);
+    sheet.line(&[[length, top], [length, bottom]], 0.4);
     let small = Face::text(7.0);
     let mut last = f64::NEG_INFINITY;
     let scale = Scale::of(voice.units);
@@ -300,12 +294,12 @@ fn strip(check: &Check, voice: Voice) -> (Sheet, f64) {
         } else {
             4.0
         };
-        sheet.line(&[(s, bottom), (s, bottom - tall)], 0.2);
+        sheet.line(&[[s, bottom], [s, bottom - tall]], 0.2);
         let number = voice.bare_length(k as f64 * scale.tick);
         let half = 0.5 * small.width(&number);
         if k > 0 && k.is_multiple_of(scale.long) && s - half > last + 1.0 && s + half < length {
-            let at = (s, bottom - 7.0);
-            sheet.text(at, small, Anchor::Middle, &number);
+            let at = [s, bottom - 7.0];
+            sheet.print(at, small, Side::Centre, &number);
             last = s + half;
         }
     }

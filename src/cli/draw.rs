@@ -12,7 +12,7 @@ use tautspan::laydown::OrderName;
 
 use tautspan::advice::{OrderChoice, Setting};
 use tautspan::figure::{
-    Look, Paper, Picture, elongation_along, film_on_panel, film_source_bars, laying_stages,
+    Drawing, Look, Paper, elongation_along, film_on_panel, film_source_bars, laying_stages,
     peak_against_width, raw_against_read, reading_costs, stretched_ruler, tension_along,
 };
 use tautspan::{Bonds, Check, Job, Order, Question, Side};
@@ -131,12 +131,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let look = look(args.paper, &question);
     let mut files = pictures(&job, &checks, &names, look)?;
     if names.contains(&"reading") {
-        let picture = raw_against_read(&recess, look)?;
-        files.push(("reading", picture));
+        files.push(("reading", raw_against_read(&recess, look)));
     }
     if names.contains(&"costs") {
-        let picture = reading_costs(&tautspan::advice::recommend_width(&job), look)?;
-        files.push(("costs", picture));
+        let advice = tautspan::advice::recommend_width(&job);
+        files.push(("costs", reading_costs(&advice, look)?));
     }
     save(&args.out, recess.section().name(), &files, args.force)?;
     Ok(Outcome::Acceptable)
@@ -178,7 +177,7 @@ pub(crate) fn pictures(
     checks: &[Check],
     names: &[&str],
     look: Look,
-) -> Result<Vec<(&'static str, Picture)>> {
+) -> Result<Vec<(&'static str, Drawing)>> {
     let wanted = |name: &str| names.is_empty() || names.contains(&name);
     let outer = job.bed.recess().outer();
     let mut full = Vec::with_capacity(checks.len());
@@ -231,15 +230,7 @@ pub(crate) fn pictures(
                 "no order has a finite peak, so there is no ruler\n\nhint: give the tool's `--pad`"
             );
         };
-        let ruler = stretched_ruler(one, look.units)?;
-        files.push((
-            "ruler",
-            Picture {
-                svg: ruler.svg,
-                png: Vec::new(),
-                title: ruler.title,
-            },
-        ));
+        files.push(("ruler", stretched_ruler(one, look.units)?));
     }
     if wanted("width") {
         files.push(("width", peak_against_width(&tautspan::sweep(job), look)?));
@@ -251,23 +242,23 @@ pub(crate) fn pictures(
 pub(crate) fn save(
     folder: &Path,
     section: &str,
-    files: &[(&str, Picture)],
+    files: &[(&str, Drawing)],
     force: bool,
 ) -> Result<()> {
     let safe = file_stem(section);
     let mut drafts = Vec::new();
-    for (name, picture) in files {
+    for (name, drawing) in files {
+        let picture = drawing.picture()?;
+        let path = |ending: &str| folder.join(format!("{safe}-{name}.{ending}"));
         drafts.push(Draft {
-            path: folder.join(format!("{safe}-{name}.svg")),
-            bytes: picture.svg.clone().into_bytes(),
+            path: path("svg"),
+            bytes: picture.svg.into_bytes(),
         });
         // A ruler is SVG alone: pixels have no scale.
-        if !picture.png.is_empty() {
-            drafts.push(Draft {
-                path: folder.join(format!("{safe}-{name}.png")),
-                bytes: picture.png.clone(),
-            });
-        }
+        drafts.extend(picture.png.map(|bytes| Draft {
+            path: path("png"),
+            bytes,
+        }));
     }
     write_all(&drafts, force)?;
     for draft in &drafts {

@@ -70,7 +70,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let name = format!("{stem}-lesson-frame-{:03}.png", k + 1);
         drafts.push(Draft {
             path: args.out.join(name),
-            bytes: frame.png,
+            bytes: frame.picture()?.png.unwrap_or_default(),
         });
     }
     write_all(&drafts, args.force)?;

@@ -51,7 +51,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     }
     let recess = question.recess(section)?;
     if let Some(folder) = &args.save.out {
-        let picture = raw_against_read(&recess, draw::slide(&question))?;
+        let picture = raw_against_read(&recess, draw::slide(&question));
         let files = [("reading", picture)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }

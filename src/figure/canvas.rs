@@ -1,27 +1,8 @@
-//! A display list: what a picture is drawn of, and how much room its texts take.
-//!
-//! Nothing here needs a font or a file, so that the page's engine lays a picture out as the
-//! program does; `render` makes SVG and PNG files of it, `inline` SVG for the page.
+//! A picture being drawn: a scene with a size, a voice, and three sizes of type.
 
-use super::metrics::Face;
-use super::place::{Box2, Pt};
+use super::paper::Look;
+use crate::draw::{Box2, Face, INK, Mark, Pt, Rgb, Scene, Side, Text, WHITE};
 use crate::say::Voice;
-
-/// sRGB, 8 bits a channel.
-pub(super) type Rgb = [u8; 3];
-
-/// Ascenders above and descenders below the baseline, em.
-const UP: f64 = 0.76;
-const DOWN: f64 = 0.22;
-
-/// Ink of text and thin lines.
-pub(super) const INK: Rgb = [0x1c, 0x20, 0x24];
-/// The panel, and whatever else only sets the scene.
-pub(super) const PANEL: Rgb = [0xd3, 0xd4, 0xd3];
-/// Light band behind a zone.
-pub(super) const BAND: Rgb = [0xee, 0xef, 0xee];
-/// Paper.
-pub(super) const WHITE: Rgb = [0xff, 0xff, 0xff];
 
 /// The three type sizes, in units of the picture (pixels of a slide).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,133 +32,92 @@ impl Type {
         self.em() * 1.3
     }
 
+    /// The type as the scene has it.
+    pub(super) fn face(self) -> Face {
+        Face {
+            em: self.em(),
+            bold: self != Self::Body,
+        }
+    }
+
     /// Width and height of a line of text, from the ascenders to the descenders.
     pub(super) fn size_of(self, text: &str) -> [f64; 2] {
-        [self.width(text), (UP + DOWN) * self.em()]
+        self.face().size_of(text)
     }
 
     /// Width of a line of text.
     pub(super) fn width(self, text: &str) -> f64 {
-        let face = Face {
-            em: self.em(),
-            bold: self != Self::Body,
-        };
-        face.width(text)
+        self.face().width(text)
+    }
+
+    /// Breaks a text at spaces into lines of at most `width`; a longer word is cut.
+    pub(super) fn wrap(self, text: &str, width: f64) -> Vec<String> {
+        self.face().wrap(text, width)
     }
 }
 
-/// Which end of a text its point is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Side {
-    /// The text begins there.
-    Left,
-    /// The text is centred there.
-    Centre,
-    /// The text ends there.
-    Right,
-}
-
-/// One line of text with its point on the baseline.
-#[derive(Debug, Clone)]
-pub(super) struct Text {
-    pub(super) words: String,
-    pub(super) at: Pt,
-    pub(super) side: Side,
-    pub(super) size: Type,
-}
-
-impl Text {
-    /// The box the text takes: from the ascenders to the descenders.
-    pub(super) fn extent(&self) -> Box2 {
-        let (w, em) = (self.size.width(&self.words), self.size.em());
-        let left = match self.side {
-            Side::Left => self.at[0],
-            Side::Centre => self.at[0] - w / 2.0,
-            Side::Right => self.at[0] - w,
-        };
-        Box2 {
-            left,
-            top: self.at[1] - UP * em,
-            right: left + w,
-            bottom: self.at[1] + DOWN * em,
-        }
-    }
-}
-
-#[derive(Debug, Clone)]
-pub(super) enum Mark {
-    Fill(Vec<Pt>, Rgb),
-    Stroke(Vec<Pt>, Rgb, f64),
-    Dot(Pt, Rgb, f64),
-    Text(Text),
-}
-
-/// A picture being drawn; later marks cover earlier ones.
+/// A picture being drawn.
 #[derive(Debug, Clone)]
 pub(super) struct Canvas {
     pub(super) width: f64,
     pub(super) height: f64,
     /// How it speaks.
     pub(super) voice: Voice,
-    pub(super) marks: Vec<Mark>,
+    pub(super) scene: Scene,
 }
 
 impl Canvas {
+    /// A canvas of the usual size.
+    pub(super) fn new(look: Look) -> Self {
+        let (width, height) = look.paper.units();
+        Self::sized(width, height, look.voice())
+    }
+
     /// A canvas of any size, in units of the picture.
     pub(super) fn sized(width: f64, height: f64, voice: Voice) -> Self {
         let mut canvas = Self {
             width,
             height,
             voice,
-            marks: Vec::new(),
+            scene: Scene::default(),
         };
-        canvas.fill(
-            &Box2 {
-                left: 0.0,
-                top: 0.0,
-                right: width,
-                bottom: height,
-            }
-            .corners(),
-            WHITE,
-        );
+        let all = Box2 {
+            left: 0.0,
+            top: 0.0,
+            right: width,
+            bottom: height,
+        };
+        canvas.fill(&all.corners(), WHITE);
         canvas
     }
 
     pub(super) fn fill(&mut self, points: &[Pt], colour: Rgb) {
-        self.marks.push(Mark::Fill(points.to_vec(), colour));
+        self.scene.fill(points, colour);
     }
 
     pub(super) fn stroke(&mut self, points: &[Pt], colour: Rgb, width: f64) {
-        self.marks
-            .push(Mark::Stroke(points.to_vec(), colour, width));
+        self.scene.stroke(points, colour, width);
     }
 
     pub(super) fn dot(&mut self, at: Pt, colour: Rgb, radius: f64) {
-        self.marks.push(Mark::Dot(at, colour, radius));
-    }
-
-    pub(super) fn text(&mut self, text: Text) {
-        self.marks.push(Mark::Text(text));
+        self.scene.dot(at, colour, radius);
     }
 
     /// Writes a line of text and returns its box.
     pub(super) fn write(&mut self, words: &str, at: Pt, side: Side, size: Type) -> Box2 {
-        let text = Text {
+        self.scene.text(Text {
             words: words.to_owned(),
             at,
             side,
-            size,
-        };
-        let extent = text.extent();
-        self.text(text);
-        extent
+            face: size.face(),
+            colour: INK,
+        })
     }
 
     /// Writes a paragraph from its first baseline and returns the next free baseline.
     pub(super) fn paragraph(&mut self, words: &str, at: Pt, width: f64, size: Type) -> f64 {
         let mut y = at[1];
-        for line in wrap(words, width, size) {
+        for line in size.wrap(words, width) {
             self.write(&line, [at[0], y], Side::Left, size);
             y += size.leading();
         }
@@ -187,14 +127,15 @@ impl Canvas {
     /// Writes a line of text into the box found for it; without one it is left out.
     pub(super) fn put(&mut self, words: &str, place: Option<Box2>, size: Type) {
         if let Some(extent) = place {
-            let at = [extent.centre()[0], extent.bottom - DOWN * size.em()];
+            let at = [extent.centre()[0], extent.bottom - size.face().drop()];
             self.write(words, at, Side::Centre, size);
         }
     }
 
     /// Boxes of all texts so far.
     pub(super) fn texts(&self) -> Vec<Box2> {
-        self.marks
+        self.scene
+            .marks
             .iter()
             .filter_map(|m| {
                 if let Mark::Text(t) = m {
@@ -206,10 +147,11 @@ impl Canvas {
             .collect()
     }
 
+    #[cfg(feature = "figures")]
     /// Whether a value or name within the picture begins with these words.
     pub(super) fn has_words(&self, words: &str) -> bool {
-        self.marks.iter().any(
-            |m| matches!(m, Mark::Text(t) if t.size == Type::Value && t.words.starts_with(words)),
+        self.scene.marks.iter().any(
+            |m| matches!(m, Mark::Text(t) if t.face == Type::Value.face() && t.words.starts_with(words)),
         )
     }
 
@@ -220,7 +162,8 @@ impl Canvas {
             Mark::Text(t) => Some(t.words.clone()),
             _ => None,
         };
-        self.marks
+        self.scene
+            .marks
             .iter()
             .filter_map(words)
             .collect::<Vec<_>>()
@@ -230,8 +173,8 @@ impl Canvas {
     /// Values or names within the picture that begin with these words.
     #[cfg(test)]
     pub(super) fn count_words(&self, words: &str) -> usize {
-        let fits = |m: &&Mark| matches!(m, Mark::Text(t) if t.size == Type::Value && t.words.starts_with(words));
-        self.marks.iter().filter(fits).count()
+        let fits = |m: &&Mark| matches!(m, Mark::Text(t) if t.face == Type::Value.face() && t.words.starts_with(words));
+        self.scene.marks.iter().filter(fits).count()
     }
 
     /// What is wrong with the texts: two that touch, one on a line, one cut at an edge, one
@@ -239,13 +182,13 @@ impl Canvas {
     #[cfg(test)]
     pub(super) fn faults(&self) -> Vec<String> {
         let mut faults = Vec::new();
-        for (i, mark) in self.marks.iter().enumerate() {
+        for (i, mark) in self.scene.marks.iter().enumerate() {
             let Mark::Text(a) = mark else { continue };
-            let (extent, later) = (a.extent(), &self.marks[i + 1..]);
+            let (extent, later) = (a.extent(), &self.scene.marks[i + 1..]);
             let over = |m: &Mark| match m {
                 Mark::Fill(area, _) => extent.covered_by(area),
                 Mark::Dot(at, _, radius) => extent.grown(*radius).holds_point(*at),
-                Mark::Stroke(..) | Mark::Text(_) => false,
+                Mark::Stroke(..) | Mark::Text(_) | Mark::Part(..) => false,
             };
             if later.iter().any(over) {
                 faults.push(format!("something lies over `{}`", a.words));
@@ -266,9 +209,9 @@ impl Canvas {
                     faults.push(format!("`{}` touches `{}`", a.words, b.words));
                 }
             }
-            for mark in &self.marks {
-                if let Mark::Stroke(line, _, width) = mark {
-                    let room = extent.grown(width / 2.0);
+            for mark in &self.scene.marks {
+                if let Mark::Stroke(line, pen) = mark {
+                    let room = extent.grown(pen.width / 2.0);
                     if line.windows(2).any(|w| room.crossed_by(w[0], w[1])) {
                         faults.push(format!("`{}` touches a line", a.words));
                     }
@@ -281,93 +224,13 @@ impl Canvas {
     /// Every coordinate is finite.
     #[cfg(test)]
     pub(super) fn finite(&self) -> bool {
-        self.marks.iter().all(|m| match m {
+        self.scene.marks.iter().all(|m| match m {
             Mark::Fill(p, _) | Mark::Stroke(p, ..) => p.iter().flatten().all(|v| v.is_finite()),
             Mark::Dot(p, ..) => p.iter().all(|v| v.is_finite()),
             Mark::Text(t) => t.at.iter().all(|v| v.is_finite()),
+            Mark::Part(part, ..) => part.marks.is_empty(),
         })
     }
-}
-
-/// Draws a line with its dash.
-pub(super) fn dashed(canvas: &mut Canvas, line: &[Pt], colour: Rgb, dash: &[f64], width: f64) {
-    if dash.is_empty() {
-        canvas.stroke(line, colour, width);
-        return;
-    }
-    let (mut k, mut left, mut piece) = (0, dash[0], Vec::new());
-    for w in line.windows(2) {
-        let length = (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]);
-        let mut done = 0.0;
-        while length - done > 1e-9 {
-            let step = left.min(length - done);
-            let on = |s: f64| {
-                [
-                    w[0][0] + (w[1][0] - w[0][0]) * s / length,
-                    w[0][1] + (w[1][1] - w[0][1]) * s / length,
-                ]
-            };
-            if k % 2 == 0 {
-                if piece.is_empty() {
-                    piece.push(on(done));
-                }
-                piece.push(on(done + step));
-            }
-            done += step;
-            left -= step;
-            if left <= 1e-9 {
-                if piece.len() > 1 {
-                    canvas.stroke(&piece, colour, width);
-                }
-                piece.clear();
-                k = (k + 1) % dash.len();
-                left = dash[k];
-            }
-        }
-    }
-    if piece.len() > 1 {
-        canvas.stroke(&piece, colour, width);
-    }
-}
-
-/// Breaks a text at spaces into lines of at most `width`; a longer word is cut.
-pub(super) fn wrap(words: &str, width: f64, size: Type) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    let mut line = String::new();
-    for word in words
-        .split(' ')
-        .filter(|w| !w.is_empty())
-        .flat_map(|w| cut(w, width, size))
-    {
-        let longer = if line.is_empty() {
-            word.clone()
-        } else {
-            format!("{line} {word}")
-        };
-        if line.is_empty() || size.width(&longer) <= width {
-            line = longer;
-        } else {
-            lines.push(std::mem::replace(&mut line, word));
-        }
-    }
-    if !line.is_empty() {
-        lines.push(line);
-    }
-    lines
-}
-
-/// Cuts a word into pieces of at most `width`.
-fn cut(word: &str, width: f64, size: Type) -> Vec<String> {
-    let mut pieces = vec![String::new()];
-    for c in word.chars() {
-        let last = pieces.len() - 1;
-        pieces[last].push(c);
-        if size.width(&pieces[last]) > width && pieces[last].chars().count() > 1 {
-            pieces[last].pop();
-            pieces.push(c.to_string());
-        }
-    }
-    pieces
 }
 
 #[cfg(test)]
@@ -377,7 +240,7 @@ mod tests {
     #[test]
     fn long_names_wrap_and_long_words_are_cut() {
         let words = "rear left door lower moulding recess behind the sliding rail Aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa";
-        let lines = wrap(words, 300.0, Type::Body);
+        let lines = Type::Body.wrap(words, 300.0);
         assert!(lines.len() > 3);
         assert!(
             lines.iter().all(|l| Type::Body.width(l) <= 300.0),

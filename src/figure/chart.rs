@@ -1,14 +1,13 @@
 //! Axes, lines and their names for the two curve pictures.
 
-pub(super) use super::canvas::dashed;
-use super::canvas::{BAND, Canvas, INK, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::cividis::Rgb;
-use super::place::{Box2, Placer, Pt};
+use super::place::Placer;
+use super::ticks::{length_ticks, round_ticks};
+use crate::draw::{BAND, INK, Side};
+use crate::draw::{Box2, Pt};
 use crate::laydown::OrderName;
-use crate::section::Units;
 
-/// An inch, mm.
-pub(super) const INCH: f64 = 25.4;
 /// Width of an order's line.
 const LINE: f64 = 5.0;
 
@@ -87,45 +86,6 @@ pub(super) fn top_of(limit: f64, peaks: &[f64]) -> f64 {
     let held = || peaks.iter().copied().filter(|&p| p <= 3.0 * limit);
     let all = held().count() == peaks.len();
     (1.12 * held().fold(0.0, f64::max)).max(limit * if all { 1.3 } else { 2.5 })
-}
-
-/// Round numbers from `from` to `to`, at most about `most` of them.
-pub(super) fn round_ticks(from: f64, to: f64, most: f64) -> Vec<f64> {
-    let raw = (to - from) / most;
-    let ten = 10.0_f64.powf(raw.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0]
-        .map(|f| f * ten)
-        .into_iter()
-        .find(|&s| s >= raw * 0.999)
-        .unwrap_or(10.0 * ten);
-    stepped(from, to, step)
-}
-
-/// The multiples of a step between two numbers.
-pub(super) fn stepped(from: f64, to: f64, step: f64) -> Vec<f64> {
-    let mut ticks = Vec::new();
-    let mut v = (from / step - 1e-9).ceil() * step;
-    while v <= to + 1e-9 * step && ticks.len() < 1000 {
-        ticks.push(v);
-        v += step;
-    }
-    ticks
-}
-
-/// Round lengths between two, mm, that a rule of the unit shows: in inches quarters at the least.
-pub(super) fn length_ticks(from: f64, to: f64, most: f64, units: Units) -> Vec<f64> {
-    match units {
-        Units::Mm | Units::Cm => round_ticks(from, to, most),
-        Units::Inch => {
-            let [from, to] = [from / INCH, to / INCH];
-            let step = [0.25, 0.5].into_iter().find(|s| (to - from) / s <= most);
-            let inches = match step {
-                Some(step) => stepped(from, to, step),
-                None => round_ticks(from, to, most.min(to - from)),
-            };
-            inches.into_iter().map(|v| v * INCH).collect()
-        }
-    }
 }
 
 /// Draws the numbers at the left (as `value` writes them), the round lengths below and what
@@ -210,7 +170,7 @@ pub(super) fn recess_limit(
 ) -> [Pt; 2] {
     let y = frame.y_at(limit);
     let line = [[frame.x_at(from), y], [frame.x_at(to), y]];
-    dashed(canvas, &line, INK, &[10.0, 7.0], 2.0);
+    canvas.scene.dashed(&line, INK, &[10.0, 7.0], 2.0);
     placer.avoid_line(&line);
     line
 }
@@ -261,7 +221,7 @@ pub(super) fn curves(canvas: &mut Canvas, curves: &[Curve], placer: &mut Placer)
         let (colour, dash) = look(curve.order);
         for run in &curve.runs {
             if !drawn {
-                dashed(canvas, run, colour, dash, LINE);
+                canvas.scene.dashed(run, colour, dash, LINE);
             }
             placer.avoid_line(run);
         }
@@ -332,13 +292,13 @@ fn led(
                 from[0] + 0.9 * (p[0] - from[0]),
                 from[1] + 0.9 * (p[1] - from[1]),
             ];
-            super::place::cross(from, middle, w[0], w[1])
+            cross(from, middle, w[0], w[1])
         });
         let other = others
             .iter()
             .flat_map(|c| &c.runs)
             .flat_map(|r| r.windows(2))
-            .any(|w| super::place::cross(from, p, w[0], w[1]));
+            .any(|w| cross(from, p, w[0], w[1]));
         !placer.crosses_a_label(from, p) && (!strict || !own && !other)
     };
     let Some((_, extent, p)) = candidates.into_iter().find(|(_, e, p)| clear(e, *p)) else {
@@ -351,6 +311,12 @@ fn led(
     placer.avoid_box(extent);
     canvas.put(words, Some(extent), Type::Value);
     true
+}
+
+/// Whether two segments have a point in common.
+fn cross(a: Pt, b: Pt, c: Pt, d: Pt) -> bool {
+    let side = |p: Pt, q: Pt, r: Pt| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+    side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0
 }
 
 /// Places at a line that are nearer to it than to the others.
@@ -430,7 +396,7 @@ fn gap_to(extent: &Box2, runs: &[Vec<Pt>]) -> f64 {
         }
         least = w.iter().map(from).fold(least, f64::min);
         for q in extent.corners() {
-            least = least.min(super::place::distance(q, w[0], w[1]));
+            least = least.min(crate::draw::distance(q, w[0], w[1]));
         }
     }
     least
@@ -516,37 +482,6 @@ pub(super) fn leaving(
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn ticks_are_round_and_few() {
-        assert_eq!(round_ticks(0.0, 26.0, 5.0), vec![0.0, 10.0, 20.0]);
-        assert_eq!(
-            round_ticks(80.0, 300.0, 6.0),
-            vec![100.0, 150.0, 200.0, 250.0, 300.0]
-        );
-    }
-
-    #[test]
-    fn ticks_in_inches_are_whole_halves_or_quarters() {
-        let inches = |from: f64, to: f64, most: f64| -> Vec<f64> {
-            let ticks = length_ticks(from * INCH, to * INCH, most, Units::Inch);
-            ticks
-                .iter()
-                .map(|mm| mm / INCH * 4.0)
-                .map(f64::round)
-                .collect()
-        };
-        // Reference: by hand, counted in quarters of an inch.
-        assert_eq!(inches(0.1, 1.0, 5.0), vec![1.0, 2.0, 3.0, 4.0]);
-        assert_eq!(inches(0.0, 2.2, 5.0), vec![0.0, 2.0, 4.0, 6.0, 8.0]);
-        assert_eq!(inches(2.6, 6.0, 5.0), vec![12.0, 16.0, 20.0, 24.0]);
-        assert_eq!(inches(0.0, 15.0, 12.0).last(), Some(&56.0));
-        for (from, to) in [(0.0, 0.3), (1.3, 40.0), (0.0, 4000.0)] {
-            for mm in length_ticks(from * INCH, to * INCH, 7.0, Units::Inch) {
-                assert!((mm / INCH * 4.0).fract() < 1e-9, "{mm}");
-            }
-        }
-    }
 
     #[test]
     fn an_order_far_over_the_limit_is_cut_off() {

@@ -7,7 +7,7 @@
 //! scientific data", `PLoS` ONE 13(7): e0199239. Every eighth row of the 256 published,
 //! as 8-bit sRGB; terms in cividis-licence.txt.
 
-pub(super) use super::canvas::Rgb;
+pub(super) use crate::draw::Rgb;
 
 const TABLE: [Rgb; 33] = [
     [0, 32, 77],

@@ -5,12 +5,13 @@
 //! ticks of a column stand under one another. What is beyond the limit is hatched and says
 //! "over".
 
-use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::paper::{FigureError, Look};
-use super::place::{Box2, Pt};
 use super::sheet::{self, MARGIN};
 use super::words;
 use crate::advice::{Comparison, ComparisonRow, Verdict};
+use crate::draw::{BAND, INK, PANEL, Side};
+use crate::draw::{Box2, Pt};
 use crate::laydown::OrderName;
 use crate::say::{Voice, sentence};
 
@@ -162,9 +163,9 @@ pub(super) fn draw(comparison: &Comparison, look: Look) -> Canvas {
     // The note grows when classes are left out, and takes their room.
     let (note, bottom) = loop {
         let note = note(comparison, all.len() - most, voice);
-        let lines = note.as_ref().map_or(0, |n| {
-            super::canvas::wrap(n, body.width(), Type::Body).len()
-        });
+        let lines = note
+            .as_ref()
+            .map_or(0, |n| Type::Body.wrap(n, body.width()).len());
         let bottom = body.bottom - 10.0 - count(lines) * Type::Body.leading();
         if most <= 1 || (bottom - top) / count(most) >= LEAST_HEIGHT {
             break (note, bottom);
@@ -316,7 +317,7 @@ fn limited(text: &str, width: f64, height: f64) -> Vec<String> {
         most += 1;
         used += size.leading();
     }
-    let mut lines = super::canvas::wrap(&breakable(text, width), width, size);
+    let mut lines = size.wrap(&breakable(text, width), width);
     if lines.len() > most {
         lines.truncate(most);
         if let Some(last) = lines.last_mut() {
@@ -528,7 +529,7 @@ mod tests {
                     if let Some(dir) = &keep {
                         let picture = super::super::films_compared(&answer, look).unwrap();
                         let file = dir.join(format!("compare-{n}-{k}-{look:?}.png"));
-                        std::fs::write(file, picture.png).unwrap();
+                        std::fs::write(file, picture.picture().unwrap().png.unwrap()).unwrap();
                     }
                 }
             }

@@ -1,13 +1,14 @@
 //! Which reading matters most: a bar a reading, how much wider the bridge must be for 1 mm or
 //! 1 degree of it.
 
-use super::canvas::{BAND, Canvas, INK, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::paper::FigureError;
 use super::paper::Look;
-use super::place::Box2;
 use super::sheet::{self, MARGIN};
 use crate::advice::Recommendation;
 use crate::advice::{Cost, Measure, WidthRange};
+use crate::draw::Box2;
+use crate::draw::{BAND, INK, Side};
 use crate::say::Voice;
 
 /// A cost that is one, mm: half of what is printed.

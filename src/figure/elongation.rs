@@ -1,12 +1,15 @@
 //! Elongation along the panel, from the left bond line: one line an order.
 
-use super::canvas::{Canvas, INK, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::chart::{self, Curve, Frame};
 use super::paper::Look;
-use super::place::{Box2, Placer};
+use super::place::Placer;
 use super::sheet::{self, MARGIN};
+use super::ticks::joined;
 use super::words;
 use crate::advice::Check;
+use crate::draw::Box2;
+use crate::draw::{INK, Side};
 use crate::say::Voice;
 
 /// What stands under the x axis.
@@ -263,26 +266,6 @@ fn landmarks(
             Type::Body,
         );
     }
-}
-
-/// Joins neighbours whose words would come nearer than a letter's width.
-pub(super) fn joined(mut groups: Vec<(f64, f64, String)>) -> Vec<(f64, f64, String)> {
-    let half = |g: &(f64, f64, String)| Type::Body.width(&g.2) / 2.0;
-    let mid = |g: &(f64, f64, String)| (g.0 + g.1) / 2.0;
-    while let Some(i) = (1..groups.len()).find(|&i| {
-        let (a, b) = (&groups[i - 1], &groups[i]);
-        mid(b) - half(b) - mid(a) - half(a) < 14.0
-    }) {
-        let b = groups.remove(i);
-        let a = &mut groups[i - 1];
-        a.1 = b.1;
-        if (b.0 - a.0).abs() < 1.0 && a.2 != b.2 {
-            a.2 = format!("{} and {}", a.2, b.2);
-        } else if a.2 != b.2 || (b.0 - a.0).abs() >= 1.0 {
-            a.2 = format!("{}, {}", a.2, b.2);
-        }
-    }
-    groups
 }
 
 /// Feet of a channel, arc lengths: on each side the place farthest below the chord from

@@ -3,16 +3,17 @@
 //! Steps: choose the scale (`plan`), draw each order (`row`), then the note and the scale
 //! of colours.
 
-use super::canvas::{Canvas, INK, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::cividis::{STEPS, step_colour};
 use super::paper::Look;
-use super::place::Box2;
 use super::plan::{Layout, Panel, Plan, has_words, lines, tick_step};
 use super::ribbon::Sample;
 use super::row::{Row, hatch, over_limit};
 use super::sheet::{self, MARGIN};
 use super::words;
 use crate::advice::Check;
+use crate::draw::Box2;
+use crate::draw::{INK, Side};
 use crate::say::Voice;
 
 /// Draws the picture.
@@ -192,9 +193,9 @@ pub(super) fn scale_bar(canvas: &mut Canvas, limit: f64, over: bool, width: f64)
 
 #[cfg(test)]
 mod tests {
-    use super::super::canvas::Mark;
     use super::super::sample;
     use super::*;
+    use crate::draw::Mark;
 
     #[test]
     fn channels_of_every_size_are_laid_out_without_a_touch() {
@@ -220,12 +221,12 @@ mod tests {
                     .count();
                 let said = canvas.said();
                 let first = &checks[0];
-                let large = |m: &&Mark| matches!(m, Mark::Text(t) if t.size == Type::Title && (t.words == "within" || t.words == "over"));
+                let large = |m: &&Mark| matches!(m, Mark::Text(t) if t.face == Type::Title.face() && (t.words == "within" || t.words == "over"));
                 let with_film = merged(&checks)
                     .iter()
                     .filter(|c| words::has_film(c))
                     .count();
-                let words_seen = canvas.marks.iter().filter(large).count();
+                let words_seen = canvas.scene.marks.iter().filter(large).count();
                 assert_eq!(words_seen, with_film, "{name} {look:?}");
                 for key in ["_pct", "_mm", "[["] {
                     assert!(!said.contains(key), "{name}: {said}");

@@ -3,16 +3,18 @@
 //! Panel, scale and places are those of the finished lay-down, so that frames laid over
 //! each other differ in the film alone.
 
-use super::canvas::{Canvas, INK, PANEL};
+use super::canvas::Canvas;
 use super::film_on_panel::{foot_room, is_over, scale_bar, scale_bar_width};
 use super::paper::Look;
-use super::place::{Box2, Placer, Pt};
+use super::place::Placer;
 use super::plan::{Panel, Plan, tick_step};
 use super::ribbon::{band, thinned};
 use super::row::{GAP, RIBBON, Row};
 use super::sheet::{self, MARGIN};
 use super::words;
 use crate::advice::{Check, Place, ProfileRow};
+use crate::draw::{Box2, Pt};
+use crate::draw::{INK, PANEL};
 use crate::laydown::Moment;
 use crate::say::Voice;
 

@@ -2,9 +2,9 @@
 //! hang together, so they come from the solver.
 
 use super::paper::Look;
-use super::place::Box2;
 use super::{Check, elongation, film_on_panel, ruler, source, stages, tension};
 use crate::advice::{FlatState, LipShape, WarmZone};
+use crate::draw::Box2;
 use crate::say::Voice;
 use crate::{
     Bay, Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Section, Survey, Units,

@@ -1,18 +1,10 @@
-//! What a picture is for, what it is when it is finished, and why it could not be drawn.
+//! What a picture is for, and why it could not be drawn.
 
 use crate::say::Voice;
 use crate::section::Units;
 
-/// A finished picture.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Picture {
-    /// SVG, text as paths, with `<title>` and `<desc>`.
-    pub svg: String,
-    /// PNG of the same drawing.
-    pub png: Vec<u8>,
-    /// The answer: the picture's title.
-    pub title: String,
-}
+/// Units of a picture in a millimetre of paper: 25 of them, the smallest text, are 9 pt.
+pub(super) const UNITS_PER_MM: f64 = 1380.0 / 180.0;
 
 /// What a picture is for. The drawing is the same; print is laid out narrower, so that its
 /// smallest text has 9 pt.
@@ -43,19 +35,13 @@ impl Paper {
     pub(super) fn stated(self, units: f64) -> String {
         match self {
             Self::Slide => units.to_string(),
-            Self::Print => format!("{}mm", (1800.0 * units / 138.0).round() / 100.0),
-        }
-    }
-
-    /// A length of the drawing in the units usvg writes: CSS pixels, 96 an inch.
-    pub(super) fn written(self, units: f64) -> f64 {
-        match self {
-            Self::Slide => units,
-            Self::Print => 180.0 * units / 1380.0 / 25.4 * 96.0,
+            // A tenth of a micrometre, and no zeros behind it.
+            Self::Print => format!("{}mm", (1e4 * units / UNITS_PER_MM).round() / 1e4),
         }
     }
 
     /// Pixels of the PNG across the drawing.
+    #[cfg(feature = "figures")]
     pub(super) fn pixels(self) -> f64 {
         match self {
             Self::Slide => 1600.0,
@@ -141,10 +127,14 @@ pub enum FigureError {
         /// What was expected.
         expected: &'static str,
     },
-    /// plotters refused.
-    #[error("the picture could not be drawn: {0}")]
-    Draw(String),
     /// usvg or resvg refused.
     #[error("the picture could not be rendered: {0}")]
     Render(String),
+}
+
+#[cfg(feature = "figures")]
+impl From<crate::draw::RenderError> for FigureError {
+    fn from(refused: crate::draw::RenderError) -> Self {
+        Self::Render(refused.0)
+    }
 }

@@ -1,14 +1,33 @@
 //! The pictures, one function each.
 
-use super::paper::{FigureError, Look, Picture};
-use super::{
-    compare, costs, elongation, reading, reading_words, sheet, source, stages, tension, thin,
-    width, words,
-};
-use crate::advice::Comparison;
-use crate::advice::{Check, Recommendation, Sweep};
+use super::canvas::Canvas;
+use super::drawing::Drawing;
+use super::paper::{FigureError, Look};
+pub use super::ruler::stretched_ruler;
+use super::{compare, costs, reading, reading_words, sheet, source, stages, thin, words};
+#[cfg(feature = "figures")]
+use super::{elongation, tension, width};
+#[cfg(feature = "figures")]
+use crate::advice::Sweep;
+use crate::advice::{Check, Comparison, Recommendation};
 use crate::laydown::Moment;
+use crate::say::Voice;
 use crate::section::Recess;
+
+/// Draws lay-downs: refuses what cannot be drawn, and draws what can be seen of the rest.
+fn of_checks(
+    checks: &[Check],
+    look: Look,
+    examine: fn(&[Check]) -> Result<(), FigureError>,
+    draw: fn(&[Check], Look) -> Canvas,
+    answer: fn(&[Check], Voice) -> String,
+    described: fn(&[Check], Voice) -> String,
+) -> Result<Drawing, FigureError> {
+    examine(checks)?;
+    let checks = &*thin::to_draw(checks);
+    let said = [answer, described].map(|words| words(checks, look.voice()));
+    Ok(Drawing::new(draw(checks, look), look, said))
+}
 
 /// Draws the film on the panel, true to scale, one order under the other.
 ///
@@ -16,16 +35,77 @@ use crate::section::Recess;
 /// [`FigureError::Nothing`] without checks, [`FigureError::TooMany`] with more than three,
 /// [`FigureError::Mixed`] if they differ in section or limit, [`FigureError::Number`] if a
 /// number is not finite.
-pub fn film_on_panel(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
-    let look = look.into();
-    sheet::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = super::film_on_panel::draw(checks, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &words::answer(checks, voice),
-        &words::described(checks, voice),
+pub fn film_on_panel(checks: &[Check], look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    of_checks(
+        checks,
+        look.into(),
+        sheet::examine,
+        super::film_on_panel::draw,
+        words::answer,
+        words::described,
+    )
+}
+
+/// Draws the elongation along the panel, one line an order.
+///
+/// # Errors
+/// As [`film_on_panel`].
+#[cfg(feature = "figures")]
+pub fn elongation_along(checks: &[Check], look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    of_checks(
+        checks,
+        look.into(),
+        sheet::examine,
+        elongation::draw,
+        words::answer,
+        words::described,
+    )
+}
+
+/// Draws the elongation along the panel, and under it the line tension of the film.
+///
+/// # Errors
+/// As [`film_on_panel`]; [`FigureError::Nothing`] where the tension is not known: the class
+/// has no modulus table, or the checks no profile.
+#[cfg(feature = "figures")]
+pub fn tension_along(checks: &[Check], look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    of_checks(
+        checks,
+        look.into(),
+        tension::examine,
+        tension::draw,
+        tension::answer,
+        tension::described,
+    )
+}
+
+/// Draws the stages of the laying: a row of small frames an order.
+///
+/// # Errors
+/// As [`film_on_panel`]; [`FigureError::Nothing`] for checks without their profile.
+pub fn laying_stages(checks: &[Check], look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    of_checks(
+        checks,
+        look.into(),
+        stages::examine,
+        stages::draw,
+        stages::answer,
+        stages::described,
+    )
+}
+
+/// Draws where the film came from: flat film and panel as two bars, joined by lines.
+///
+/// # Errors
+/// As [`laying_stages`], and [`FigureError::TooMany`] with more than two.
+pub fn film_source_bars(checks: &[Check], look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    of_checks(
+        checks,
+        look.into(),
+        source::examine,
+        source::draw,
+        source::answer,
+        source::described,
     )
 }
 
@@ -44,100 +124,26 @@ pub fn frame(
     moment: &Moment,
     number: (usize, usize),
     look: impl Into<Look>,
-) -> Result<Picture, FigureError> {
+) -> Result<Drawing, FigureError> {
     let look = look.into();
     sheet::examine(std::slice::from_ref(check))?;
-    let checks = thin::to_draw(std::slice::from_ref(check));
-    let check = &checks[0];
+    let check = &thin::to_draw(std::slice::from_ref(check))[0];
     let title = super::frame::title(check, moment, number, look.voice());
     let described = super::frame::described(check, moment, look.voice());
     let canvas = super::frame::draw(check, moment, &title, look);
-    canvas.finish(look.paper, &title, &described)
-}
-
-/// Draws the elongation along the panel, one line an order.
-///
-/// # Errors
-/// As [`film_on_panel`].
-pub fn elongation_along(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
-    let look = look.into();
-    sheet::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = elongation::draw(checks, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &words::answer(checks, voice),
-        &words::described(checks, voice),
-    )
-}
-
-/// Draws the elongation along the panel, and under it the line tension of the film.
-///
-/// # Errors
-/// As [`film_on_panel`]; [`FigureError::Nothing`] where the tension is not known: the class
-/// has no modulus table, or the checks no profile.
-pub fn tension_along(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
-    let look = look.into();
-    tension::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = tension::draw(checks, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &tension::answer(checks),
-        &tension::described(checks, voice),
-    )
-}
-
-/// Draws the stages of the laying: a row of small frames an order.
-///
-/// # Errors
-/// As [`film_on_panel`]; [`FigureError::Nothing`] for checks without their profile.
-pub fn laying_stages(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
-    let look = look.into();
-    stages::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = stages::draw(checks, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &stages::answer(checks, voice),
-        &stages::described(checks, voice),
-    )
-}
-
-/// Draws where the film came from: flat film and panel as two bars, joined by lines.
-///
-/// # Errors
-/// As [`laying_stages`], and [`FigureError::TooMany`] with more than two.
-pub fn film_source_bars(checks: &[Check], look: impl Into<Look>) -> Result<Picture, FigureError> {
-    let look = look.into();
-    source::examine(checks)?;
-    let checks = &*thin::to_draw(checks);
-    let canvas = source::draw(checks, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &source::answer(checks, voice),
-        &source::described(checks, voice),
-    )
+    Ok(Drawing::new(canvas, look, [title, described]))
 }
 
 /// Draws the peak against the bridge width, one line an order, with the plain rule.
 ///
 /// # Errors
 /// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
-pub fn peak_against_width(sweep: &Sweep, look: impl Into<Look>) -> Result<Picture, FigureError> {
+#[cfg(feature = "figures")]
+pub fn peak_against_width(sweep: &Sweep, look: impl Into<Look>) -> Result<Drawing, FigureError> {
     let look = look.into();
     width::examine(sweep)?;
-    let canvas = width::draw(sweep, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &width::answer(sweep, voice),
-        &width::described(sweep, voice),
-    )
+    let said = [width::answer, width::described].map(|words| words(sweep, look.voice()));
+    Ok(Drawing::new(width::draw(sweep, look), look, said))
 }
 
 /// Draws which reading matters most: how much wider the bridge must be for 1 mm or 1 degree of
@@ -149,42 +155,32 @@ pub fn peak_against_width(sweep: &Sweep, look: impl Into<Look>) -> Result<Pictur
 pub fn reading_costs(
     answer: &Recommendation,
     look: impl Into<Look>,
-) -> Result<Picture, FigureError> {
+) -> Result<Drawing, FigureError> {
     let look = look.into();
     let range = costs::examine(answer)?;
-    let canvas = costs::draw(answer, range, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &costs::answer(range, voice),
-        &costs::described(answer, range, voice),
-    )
+    let said = [
+        costs::answer(range, look.voice()),
+        costs::described(answer, range, look.voice()),
+    ];
+    Ok(Drawing::new(costs::draw(answer, range, look), look, said))
 }
 
 /// Draws film classes side by side: each order's peak against the class's own limit.
 ///
 /// # Errors
 /// [`FigureError::Nothing`] without rows, [`FigureError::Number`] if a number is not finite.
-pub fn films_compared(answer: &Comparison, look: impl Into<Look>) -> Result<Picture, FigureError> {
+pub fn films_compared(answer: &Comparison, look: impl Into<Look>) -> Result<Drawing, FigureError> {
     let look = look.into();
     compare::examine(answer)?;
-    let canvas = compare::draw(answer, look);
-    let voice = canvas.voice;
-    canvas.finish(
-        look.paper,
-        &compare::answer(answer, voice),
-        &compare::described(answer, voice),
-    )
+    let said = [compare::answer, compare::described].map(|words| words(answer, look.voice()));
+    Ok(Drawing::new(compare::draw(answer, look), look, said))
 }
 
 /// Draws a section under the readings it was made of: what was turned, dropped and fitted, and
 /// how far the readings lie off it.
-///
-/// # Errors
-/// [`FigureError::Draw`] and [`FigureError::Render`] alone: whatever was read can be drawn.
-pub fn raw_against_read(recess: &Recess, look: impl Into<Look>) -> Result<Picture, FigureError> {
+pub fn raw_against_read(recess: &Recess, look: impl Into<Look>) -> Drawing {
     let look = look.into();
-    let title = reading_words::answer(recess, look.voice());
-    let described = reading_words::described(recess, look.voice());
-    reading::draw(recess, look).finish(look.paper, &title, &described)
+    let said = [reading_words::answer, reading_words::described];
+    let said = said.map(|words| words(recess, look.voice()));
+    Drawing::new(reading::draw(recess, look), look, said)
 }

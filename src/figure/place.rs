@@ -1,144 +1,7 @@
-//! Boxes, and free places for labels: a label goes to the best candidate that touches
-//! neither a line nor another label.
+//! Free places for labels: a label goes to the best candidate that touches neither a line nor
+//! another label.
 
-/// A point of the picture, y down.
-pub(super) type Pt = [f64; 2];
-
-/// An upright rectangle.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Box2 {
-    pub(super) left: f64,
-    pub(super) top: f64,
-    pub(super) right: f64,
-    pub(super) bottom: f64,
-}
-
-impl Box2 {
-    pub(super) fn width(&self) -> f64 {
-        self.right - self.left
-    }
-
-    pub(super) fn height(&self) -> f64 {
-        self.bottom - self.top
-    }
-
-    pub(super) fn grown(&self, by: f64) -> Self {
-        Self {
-            left: self.left - by,
-            top: self.top - by,
-            right: self.right + by,
-            bottom: self.bottom + by,
-        }
-    }
-
-    pub(super) fn meets(&self, other: &Self) -> bool {
-        self.left < other.right
-            && other.left < self.right
-            && self.top < other.bottom
-            && other.top < self.bottom
-    }
-
-    pub(super) fn holds(&self, other: &Self) -> bool {
-        self.left <= other.left
-            && other.right <= self.right
-            && self.top <= other.top
-            && other.bottom <= self.bottom
-    }
-
-    #[cfg(test)]
-    pub(super) fn holds_point(&self, p: Pt) -> bool {
-        (self.left..=self.right).contains(&p[0]) && (self.top..=self.bottom).contains(&p[1])
-    }
-
-    /// Whether a filled outline has a point in the box.
-    #[cfg(test)]
-    pub(super) fn covered_by(&self, outline: &[Pt]) -> bool {
-        let sides = || outline.iter().zip(outline.iter().cycle().skip(1));
-        let c = self.centre();
-        // A ray to the right of the centre crosses the outline an odd number of times.
-        let crossed = |(a, b): &(&Pt, &Pt)| {
-            (a[1] > c[1]) != (b[1] > c[1])
-                && c[0] < a[0] + (c[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-        };
-        sides().any(|(a, b)| self.crossed_by(*a, *b)) || sides().filter(crossed).count() % 2 == 1
-    }
-
-    /// The box of this size around a centre.
-    pub(super) fn around(centre: Pt, size: [f64; 2]) -> Self {
-        let (w, h) = (size[0] / 2.0, size[1] / 2.0);
-        Self {
-            left: centre[0] - w,
-            top: centre[1] - h,
-            right: centre[0] + w,
-            bottom: centre[1] + h,
-        }
-    }
-
-    pub(super) fn centre(&self) -> Pt {
-        [
-            (self.left + self.right) / 2.0,
-            (self.top + self.bottom) / 2.0,
-        ]
-    }
-
-    pub(super) fn corners(&self) -> [Pt; 4] {
-        [
-            [self.left, self.top],
-            [self.right, self.top],
-            [self.right, self.bottom],
-            [self.left, self.bottom],
-        ]
-    }
-
-    /// The point of the box nearest to `p`.
-    pub(super) fn nearest(&self, p: Pt) -> Pt {
-        [
-            p[0].clamp(self.left, self.right),
-            p[1].clamp(self.top, self.bottom),
-        ]
-    }
-
-    /// Whether the segment from `a` to `b` has a point in the box (Liang and Barsky 1984).
-    pub(super) fn crossed_by(&self, a: Pt, b: Pt) -> bool {
-        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
-        let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
-        for (p, q) in [
-            (-dx, a[0] - self.left),
-            (dx, self.right - a[0]),
-            (-dy, a[1] - self.top),
-            (dy, self.bottom - a[1]),
-        ] {
-            if p.abs() < 1e-12 {
-                if q < 0.0 {
-                    return false;
-                }
-            } else if p < 0.0 {
-                enter = enter.max(q / p);
-            } else {
-                leave = leave.min(q / p);
-            }
-        }
-        enter <= leave
-    }
-}
-
-/// Whether two segments have a point in common.
-pub(super) fn cross(a: Pt, b: Pt, c: Pt, d: Pt) -> bool {
-    let side = |p: Pt, q: Pt, r: Pt| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
-    side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0
-}
-
-/// Distance from `p` to the segment from `a` to `b`.
-pub(super) fn distance(p: Pt, a: Pt, b: Pt) -> f64 {
-    let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
-    let square = dx * dx + dy * dy;
-    let t = if square > 0.0 {
-        (((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (p[0] - a[0] - t * dx).hypot(p[1] - a[1] - t * dy)
-}
+use crate::draw::{Box2, Pt};
 
 /// What labels must keep clear of.
 #[derive(Debug, Clone)]
@@ -147,6 +10,7 @@ pub(super) struct Placer {
     pub(super) within: Box2,
     /// Lines and labels keep this far apart.
     pub(super) clear: f64,
+    #[cfg(feature = "figures")]
     /// Edges of bands: a label may lie over one, but better not.
     pub(super) edges: Vec<f64>,
     lines: Vec<[Pt; 2]>,
@@ -158,6 +22,7 @@ impl Placer {
         Self {
             within,
             clear,
+            #[cfg(feature = "figures")]
             edges: Vec::new(),
             lines: Vec::new(),
             boxes: Vec::new(),
@@ -172,6 +37,7 @@ impl Placer {
         self.boxes.push(extent);
     }
 
+    #[cfg(feature = "figures")]
     /// Whether the box lies over the edge of a band.
     pub(super) fn on_edge(&self, extent: &Box2) -> bool {
         self.edges

@@ -1,11 +1,12 @@
 //! Where the film on the panel is drawn: the panel line, one scale for all orders (equal
 //! in x and y), and the rows.
 
-use super::canvas::{Canvas, Side, Type, wrap};
-use super::chart::INCH;
-use super::place::{Box2, Pt};
+use super::canvas::{Canvas, Type};
+use super::ticks::INCH;
 use super::words;
 use crate::advice::{Check, Place};
+use crate::draw::Side;
+use crate::draw::{Box2, Pt};
 use crate::say::Voice;
 use crate::section::Units;
 
@@ -414,14 +415,14 @@ pub(super) fn write_verdict(canvas: &mut Canvas, said: &[String; 2], at: Pt, wid
         canvas.write(word, at, Side::Left, Type::Title);
     }
     let room = at[0] + width - from;
-    let last = wrap(of, room, Type::Body).pop().unwrap_or_default();
+    let last = Type::Body.wrap(of, room).pop().unwrap_or_default();
     let after = canvas.paragraph(of, [from, at[1]], room, Type::Body);
     [from + Type::Body.width(&last), after - Type::Body.leading()]
 }
 
 /// Height of so many lines of a text.
 pub(super) fn lines(words: &str, width: f64, size: Type) -> f64 {
-    let n = wrap(words, width, size).len();
+    let n = size.wrap(words, width).len();
     f64::from(u32::try_from(n).unwrap_or(1)) * size.leading()
 }
 

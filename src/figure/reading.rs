@@ -4,18 +4,19 @@
 //!
 //! Steps: choose what is seen (`Sight`), share the room, draw, then place the labels.
 
-use super::canvas::{Canvas, INK, PANEL, Type, WHITE, dashed};
-use super::place::{Box2, Placer, Pt, around};
+use super::canvas::{Canvas, Type};
+use super::place::{Placer, around};
 use super::reading_words as said;
 use super::residual::Strip;
 use super::sight::Sight;
-use super::view::{BETWEEN, READING, View};
+use super::view::{BETWEEN, View};
+use crate::draw::{Box2, Pt};
+use crate::draw::{INK, PANEL, READING, WHITE};
 use crate::geometry::{Point, Vector};
 use crate::say::Voice;
 use crate::section::{Kind, Recess, Side as Hand};
 
 /// Room for labels below the lowest panel, picture units.
-#[cfg(feature = "figures")]
 const BELOW: f64 = 62.0;
 /// Height of the strip with its heading, least and most. Less: its three numbers touch;
 /// more: the section above it becomes small.
@@ -32,7 +33,6 @@ const BELOW_ALONE: f64 = 98.0;
 const RISE: [f64; 2] = [8.0, 64.0];
 
 /// Draws the picture as a sheet: its answer above, what the marks are below.
-#[cfg(feature = "figures")]
 pub(super) fn draw(recess: &Recess, look: super::Look) -> Canvas {
     use super::sheet;
     use crate::survey::Reading;
@@ -233,7 +233,7 @@ impl Scene<'_> {
             Some(side) => self.step_down(ends, side),
         };
         let [a, b] = line.map(|p| self.view.point(p));
-        dashed(canvas, &[a, b], INK, &[10.0, 7.0], 2.0);
+        canvas.scene.dashed(&[a, b], INK, &[10.0, 7.0], 2.0);
         placer.avoid_line(&[a, b]);
         let [top, floor] = deep.map(|p| self.view.point(p));
         canvas.stroke(&[top, floor], INK, 2.0);
@@ -332,7 +332,7 @@ impl Scene<'_> {
         if rise(shown) < RISE[0] {
             return;
         }
-        dashed(canvas, &[at, tip], INK, &[3.0, 6.0], 2.0);
+        canvas.scene.dashed(&[at, tip], INK, &[3.0, 6.0], 2.0);
         placer.avoid_line(&[at, tip]);
         let words = said::level(reading);
         let half = Type::Body.width(&words) / 2.0;
@@ -386,7 +386,6 @@ fn spaced(line: &[Pt]) -> Vec<Pt> {
 }
 
 #[cfg(test)]
-#[cfg(feature = "figures")]
 mod tests {
     use super::super::sample;
     use super::*;
@@ -527,7 +526,7 @@ mod tests {
             let near = sight
                 .line
                 .windows(2)
-                .map(|w| super::super::place::distance(*p, w[0], w[1]))
+                .map(|w| crate::draw::distance(*p, w[0], w[1]))
                 .fold(f64::INFINITY, f64::min);
             assert!(near < 0.5, "{p:?} is {near} mm off");
         }

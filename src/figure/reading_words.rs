@@ -1,7 +1,7 @@
 //! What the picture of a section and its readings says.
 
-use super::place::Pt;
 use super::sight::Sight;
+use crate::draw::Pt;
 use crate::say::{Voice, sentence};
 use crate::section::{self, Kind, Recess, SQUARED_SAID, TILT_SAID};
 use crate::survey::{Reading, RoundedCorner};

@@ -1,11 +1,12 @@
 //! How far each reading lies off the section, magnified: a strip along x with the band that
 //! 95 of 100 readings should lie in.
 
-use super::canvas::{BAND, Canvas, INK, PANEL, Side, Type, wrap};
-use super::place::{Box2, Pt};
+use super::canvas::{Canvas, Type};
 use super::reading_words as said;
 use super::sight::Sight;
-use super::view::{READING, View};
+use super::view::View;
+use crate::draw::{BAND, INK, PANEL, READING, Side};
+use crate::draw::{Box2, Pt};
 use crate::say::Voice;
 use crate::section::Units;
 
@@ -41,7 +42,7 @@ impl<'a> Strip<'a> {
     /// Room that further lines of its heading take where the picture is so narrow.
     pub(super) fn more_heading(width: f64) -> f64 {
         let longest = heading(999.0, 1.0, 88.88, Voice::picture(Units::Mm));
-        let lines = wrap(&longest, width, Type::Body).len();
+        let lines = Type::Body.wrap(&longest, width).len();
         (said::count(lines) - 1.0) * Type::Body.leading()
     }
 
@@ -140,7 +141,7 @@ fn rounded(v: f64) -> f64 {
 fn above(p: Pt, line: &[Pt]) -> f64 {
     let mut nearest = (f64::INFINITY, 0.0);
     for w in line.windows(2) {
-        let off = super::place::distance(p, w[0], w[1]);
+        let off = crate::draw::distance(p, w[0], w[1]);
         if off < nearest.0 {
             let side =
                 (w[1][0] - w[0][0]) * (p[1] - w[0][1]) - (w[1][1] - w[0][1]) * (p[0] - w[0][0]);

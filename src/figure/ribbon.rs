@@ -7,7 +7,7 @@
 //! meets itself, so both borders mitre along the bisector, in rounded and narrow corners
 //! alike. Cost: samples times corners.
 
-use super::place::{Pt, distance};
+use crate::draw::{Pt, distance};
 
 /// Longest step between samples, picture units: shorter than a line is wide.
 const STEP: f64 = 1.5;

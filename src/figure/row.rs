@@ -1,9 +1,9 @@
 //! One order of the film on the panel: panel, ribbon by steps of colour, hatch where it is
 //! over the limit, ticks at equal unstretched film, posts, marks and the peak.
 
-use super::canvas::{Canvas, INK, PANEL, Side, Type, WHITE};
+use super::canvas::{Canvas, Type};
 use super::cividis::{luminance, step_colour, step_of};
-use super::place::{Box2, Placer, Pt, around, distance};
+use super::place::{Placer, around};
 use super::plan::{
     ABOVE, BELOW, BELOW_WORDLESS, COLUMN, Cell, HEADING, Layout, Panel, Plan, SECOND, WORD,
     verdict, write_verdict,
@@ -11,6 +11,8 @@ use super::plan::{
 use super::ribbon::{Sample, band, thinned, upright_ends};
 use super::words;
 use crate::advice::{Check, PeakAt, Place, ProfileRow};
+use crate::draw::{Box2, Pt, distance};
+use crate::draw::{INK, PANEL, Side, WHITE};
 use crate::say::Voice;
 
 /// Gap between panel and ribbon, and width of the ribbon, picture units. Narrower and its
@@ -559,7 +561,7 @@ mod tests {
         let strokes = |excess: f64| {
             let mut canvas = Canvas::sized(200.0, 100.0, Voice::picture(Units::Mm));
             hatch(&mut canvas, &samples, |_| excess);
-            canvas.marks.len() - 1
+            canvas.scene.marks.len() - 1
         };
         // Reference: by hand, two lines at every 13 units of 100, and at every 4.5.
         assert_eq!(strokes(0.0), 2 * 8);

@@ -2,17 +2,18 @@
 //! edge shows lengths of film, its lower edge where lengths of the panel come from.
 //! What is stretched is bracketed, so that text can be kept off it.
 
-use super::canvas::{Canvas, INK, Side, Type, wrap};
-use super::chart::INCH;
+use super::canvas::{Canvas, Type};
 use super::cividis::{step_colour, step_of};
-use super::elongation::joined;
-use super::paper::FigureError;
-use super::place::{Box2, Pt};
-use super::render::UNITS_PER_MM;
+use super::drawing::Drawing;
+use super::paper::{FigureError, UNITS_PER_MM};
 use super::row::over_limit;
 use super::sheet;
+use super::ticks::INCH;
+use super::ticks::joined;
 use super::words;
 use crate::advice::Check;
+use crate::draw::{Box2, Pt};
+use crate::draw::{INK, Side};
 use crate::outcome::Source;
 use crate::say::{Voice, lower};
 use crate::section::Units;
@@ -78,21 +79,12 @@ impl Ticks {
     }
 }
 
-/// A ruler as SVG in millimetres.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Ruler {
-    /// SVG at true scale, text as paths.
-    pub svg: String,
-    /// What it is.
-    pub title: String,
-}
-
 /// Draws the stretched ruler of one lay-down.
 ///
 /// # Errors
 /// [`FigureError::Nothing`] without a source (no profile was asked for, or no finite peak),
 /// [`FigureError::Number`] if a number is not finite.
-pub fn stretched_ruler(check: &Check, units: Units) -> Result<Ruler, FigureError> {
+pub fn stretched_ruler(check: &Check, units: Units) -> Result<Drawing, FigureError> {
     sheet::examine(std::slice::from_ref(check))?;
     let Some(source) = check.source.as_ref().filter(|s| s.rows.len() > 1) else {
         return Err(FigureError::Nothing {
@@ -103,8 +95,8 @@ pub fn stretched_ruler(check: &Check, units: Units) -> Result<Ruler, FigureError
     let voice = Voice::picture(units);
     let title = title(check, voice);
     let canvas = draw(check, source, &title, voice);
-    let svg = canvas.finish_true_to_scale(&title, &described(source, voice))?;
-    Ok(Ruler { svg, title })
+    let said = [title, described(source, voice)];
+    Ok(Drawing::at_full_size(canvas, said))
 }
 
 fn title(check: &Check, voice: Voice) -> String {
@@ -189,7 +181,7 @@ pub(super) fn draw(check: &Check, source: &Source, title: &str, voice: Voice) ->
     ];
     notes.extend(words::training(&check.invented, voice));
     let lines = |text: &str, size: Type| {
-        f64::from(u32::try_from(wrap(text, room, size).len()).unwrap_or(1)) * size.leading()
+        f64::from(u32::try_from(size.wrap(text, room).len()).unwrap_or(1)) * size.leading()
     };
     let head = left + lines(title, Type::Head);
     // Lengths of film, the ruler, lengths of panel, places, brackets, words.

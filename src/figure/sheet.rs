@@ -1,9 +1,10 @@
 //! What all pictures share: the check of their data, title, second line and foot.
 
-use super::canvas::{Canvas, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::paper::{FigureError, Look};
-use super::place::Box2;
 use crate::advice::Check;
+use crate::draw::Box2;
+use crate::draw::Side;
 
 /// Most orders in one picture.
 pub(super) const MOST: usize = 3;
@@ -144,7 +145,7 @@ pub(super) fn head(canvas: &mut Canvas, title: &str, second: &str) -> Box2 {
 
 /// The narrowest width that takes no more lines: no last line of one word.
 fn balanced(title: &str, width: f64) -> f64 {
-    let lines = |width: f64| super::canvas::wrap(title, width, Type::Title).len();
+    let lines = |width: f64| Type::Title.wrap(title, width).len();
     let most = lines(width);
     let narrower = (1..40).map(|k| width * (1.0 - 0.015 * f64::from(k)));
     narrower
@@ -155,7 +156,7 @@ fn balanced(title: &str, width: f64) -> f64 {
 
 /// Writes the note at the bottom left, `width` wide, growing upwards; returns its top.
 pub(super) fn foot(canvas: &mut Canvas, note: &str, width: f64) -> f64 {
-    let lines = super::canvas::wrap(note, width, Type::Body);
+    let lines = Type::Body.wrap(note, width);
     let mut y = canvas.height - 44.0;
     for line in lines.iter().rev() {
         canvas.write(line, [MARGIN, y], Side::Left, Type::Body);

@@ -1,7 +1,7 @@
 //! What of a section and its readings is seen in the picture of them: the part about the
 //! recess, in the section's frame, and no more points than can be told apart.
 
-use super::place::Pt;
+use crate::draw::Pt;
 use crate::geometry::Point;
 use crate::section::Recess;
 use crate::survey::Reading;

@@ -1,18 +1,18 @@
 //! Where the film came from: the flat film as a bar, under it the panel unrolled as another,
 //! joined by lines at equal film ticks; what goes into the recess is shaded.
 
-use super::canvas::{BAND, Canvas, INK, Side, Type, WHITE};
-use super::chart::{length_ticks, stepped};
-use super::elongation::joined;
+use super::canvas::{Canvas, Type};
 use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
 use super::paper::{FigureError, Look};
-use super::place::Box2;
 use super::plan::film_step;
 use super::ribbon::Sample;
 use super::row::paint;
 use super::sheet::{self, MARGIN};
+use super::ticks::{joined, length_ticks, stepped};
 use super::words;
 use crate::advice::Check;
+use crate::draw::Box2;
+use crate::draw::{BAND, INK, Side, WHITE};
 use crate::outcome::Source;
 use crate::say::Voice;
 

@@ -2,10 +2,9 @@
 //! straight, laid film as a ribbon; under each its name, the air still under the film and
 //! the force of the fingers.
 
-use super::canvas::{Canvas, INK, PANEL, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::film_on_panel::{is_over, scale_bar, scale_bar_width, second_line};
 use super::paper::{FigureError, Look};
-use super::place::{Box2, Pt};
 use super::plan::{Panel, WORD, lines, verdict, verdict_height, write_verdict};
 use super::ribbon::band;
 use super::row::paint;
@@ -13,6 +12,8 @@ use super::sheet::{self, MARGIN};
 use super::words;
 use crate::advice::Check;
 use crate::advice::Invented;
+use crate::draw::{Box2, Pt};
+use crate::draw::{INK, PANEL, Side};
 use crate::outcome::{AirStage, Stage};
 use crate::say::{Voice, sentence};
 use crate::told::add_new;

@@ -5,11 +5,11 @@ use super::canvas::Canvas;
 use super::chart::{self, Curve, Frame};
 use super::elongation::{self, UNDER, across, origin, parted, placer};
 use super::paper::{FigureError, Look};
-use super::place::Box2;
 use super::sheet;
 use super::words;
 use crate::advice::Check;
 use crate::advice::Invented;
+use crate::draw::Box2;
 use crate::say::{Voice, lower};
 use crate::told::add_new;
 
@@ -44,10 +44,9 @@ fn most(check: &Check) -> Option<f64> {
     tensions.reduce(f64::max)
 }
 
-/// Tension in words.
-fn per_mm(n: f64) -> String {
-    // Always two decimals, so that values compare at a glance.
-    format!("{n:.2}\u{2009}N/mm")
+/// Tension in words: always two decimals, so that values compare at a glance.
+fn per_mm(n: f64, voice: Voice) -> String {
+    format!("{}\u{2009}N/mm", voice.steady(n, 2))
 }
 
 /// At which temperature.
@@ -59,8 +58,8 @@ fn warm(check: &Check, voice: Voice) -> String {
 }
 
 /// The largest tension of each order: the picture's title.
-pub(super) fn answer(checks: &[Check]) -> String {
-    let one = |c: &Check| most(c).map(|n| (words::order(&c.order), per_mm(n)));
+pub(super) fn answer(checks: &[Check], voice: Voice) -> String {
+    let one = |c: &Check| most(c).map(|n| (words::order(&c.order), per_mm(n, voice)));
     let all: Vec<(String, String)> = checks.iter().filter_map(one).take(2).collect();
     match &all[..] {
         [a, b] => format!(
@@ -80,7 +79,11 @@ pub(super) fn described(checks: &[Check], voice: Voice) -> String {
     let one = |c: &Check| {
         let name = words::order(&c.order);
         match most(c) {
-            Some(n) => format!("{name}: tension up to {}{}.", per_mm(n), warm(c, voice)),
+            Some(n) => format!(
+                "{name}: tension up to {}{}.",
+                per_mm(n, voice),
+                warm(c, voice)
+            ),
             None => format!("{name}: {}.", words::no_film(c, voice).unwrap_or_default()),
         }
     };
@@ -103,7 +106,7 @@ fn drawn(canvas: &mut Canvas, checks: &[Check]) -> f64 {
         second.trim_end_matches('.'),
         warm(&checks[0], voice)
     );
-    let body = sheet::head(canvas, &answer(checks), &second);
+    let body = sheet::head(canvas, &answer(checks, voice), &second);
     let mut invented = checks[0].invented.clone();
     let more = checks[0].invented_in_force.iter();
     let stiffness: Vec<_> = more
@@ -144,7 +147,7 @@ fn tensions(canvas: &mut Canvas, checks: &[Check], frame: &Frame) {
     let mut placer = placer(canvas, frame);
     let ends = [first.lip_left, first.lip_right].map(|p| p.s_mm - origin);
     chart::shade(canvas, frame, ends[0], ends[1]);
-    let value = |n: f64| voice.number(n, 2);
+    let value = |n: f64| voice.steady(n, 2);
     chart::axes(canvas, frame, &across(voice), "line tension, N/mm", value);
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
     let mut all: Vec<Curve> = Vec::new();
@@ -154,7 +157,7 @@ fn tensions(canvas: &mut Canvas, checks: &[Check], frame: &Frame) {
             |r: &crate::advice::ProfileRow| r.tension_n_per_mm.map(|n| [r.place.s_mm - origin, n]);
         let data: Vec<[f64; 2]> = check.profile.iter().filter_map(tension).collect();
         all.push(Curve {
-            name: format!("{} {}", words::together(&names), per_mm(most)),
+            name: format!("{} {}", words::together(&names), per_mm(most, voice)),
             more: String::new(),
             order: Some(check.order.name),
             runs: parted(&data, frame),

@@ -1,12 +1,9 @@
 //! From millimetres to the picture of the readings.
 
-use super::canvas::Rgb;
-use super::place::{Box2, Pt};
 use super::sight::Sight;
+use crate::draw::{Box2, Pt};
 use crate::geometry::Point;
 
-/// Ink of readings: lighter than the section's line on them, also in grey.
-pub(super) const READING: Rgb = [0x4f, 0x86, 0xc6];
 /// Room for labels above the highest panel, picture units.
 const ABOVE: f64 = 84.0;
 /// Between the drawing and the strip under it.

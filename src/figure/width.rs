@@ -1,13 +1,15 @@
 //! Peak against bridge width, with the plain rule, the limit and the recommended width.
 
-use super::canvas::{Canvas, INK, Side, Type};
+use super::canvas::{Canvas, Type};
 use super::chart::{self, Curve, Frame};
 use super::paper::{FigureError, Look};
-use super::place::{Box2, Placer, Pt};
+use super::place::Placer;
 use super::sheet::{self, MARGIN};
 use super::words;
 use crate::advice::Notice;
 use crate::advice::Sweep;
+use crate::draw::{Box2, Pt};
+use crate::draw::{INK, Side};
 use crate::laydown::OrderName;
 use crate::say::{Say, Voice};
 use crate::told::Told;

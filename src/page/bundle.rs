@@ -14,8 +14,8 @@ use sha2::{Digest, Sha256};
 const INDEX: &str = include_str!("index.html");
 const STYLE: &str = include_str!("style.css");
 const WORKER: &str = include_str!("worker.js");
-const REGULAR: &[u8] = include_bytes!("../figure/font/regular.ttf");
-const SEMIBOLD: &[u8] = include_bytes!("../figure/font/semibold.ttf");
+const REGULAR: &[u8] = include_bytes!("../draw/font/regular.ttf");
+const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.ttf");
 /// The core as WebAssembly, compressed; made by `engine/build.sh`.
 const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
 

@@ -30,7 +30,6 @@ mod section;
 mod told;
 
 pub use answer::CAUTIONS;
-#[cfg(feature = "figures")]
 pub(crate) use number::lower;
 pub use number::{inch_words, sentence};
 pub use options::{CUTTING, OptionWords};

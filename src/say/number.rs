@@ -60,7 +60,6 @@ pub fn sentence(text: &str) -> String {
 }
 
 /// The text with its first letter small.
-#[cfg(feature = "figures")]
 pub(crate) fn lower(text: &str) -> String {
     let mut letters = text.chars();
     letters

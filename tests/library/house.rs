@@ -9,9 +9,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The folders, each before those that may use it.
-const ARROW: [&str; 13] = [
+const ARROW: [&str; 14] = [
     "fault", "geometry", "survey", "section", "film", "laydown", "outcome", "advice", "say",
-    "figure", "card", "page", "cli",
+    "draw", "figure", "card", "page", "cli",
 ];
 /// Folders that hold typed values and leave the words to `say`.
 const CORE: [&str; 5] = ["geometry", "survey", "laydown", "outcome", "advice"];

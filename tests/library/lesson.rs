@@ -237,11 +237,14 @@ fn a_wide_section_is_tiled_with_seams() {
 fn frames_are_alike_in_size_and_begin_bridged_and_end_down() {
     let lesson = taught(demo("deep-channel"), "wrap-cast", PaperSize::A4, 4);
     assert_eq!(lesson.frames.len(), 4);
-    assert!(lesson.frames[0].title.contains("bridged"));
-    assert!(lesson.frames[3].title.contains("down"));
+    assert!(lesson.frames[0].title().contains("bridged"));
+    assert!(lesson.frames[3].title().contains("down"));
     for frame in &lesson.frames {
         // Reference: the PNG's header holds width and height, big-endian, from byte 16.
-        assert_eq!(frame.png[16..24], [0, 0, 6, 64, 0, 0, 3, 132]);
+        assert_eq!(
+            frame.picture().unwrap().png.unwrap()[16..24],
+            [0, 0, 6, 64, 0, 0, 3, 132]
+        );
     }
 }
 

@@ -246,15 +246,14 @@ fn the_picture_of_readings_is_that_of_the_command_line() {
     let text = points.join(" ");
     let section = tautspan::read_points("points", &text, tautspan::Units::Mm).unwrap();
     let recess = tautspan::Recess::find(section, tautspan::Survey::default()).unwrap();
-    let drawn =
-        tautspan::figure::raw_against_read(&recess, tautspan::figure::Paper::Slide).unwrap();
+    let drawn = tautspan::figure::raw_against_read(&recess, tautspan::figure::Paper::Slide);
     let mut question = json!({"ask": "reading", "section": {"text": text}, "width_em": 20.0});
     let read = ask(&question);
-    assert_eq!(read["picture"]["title"], drawn.title);
+    assert_eq!(read["picture"]["title"], drawn.title());
     assert!(
-        drawn.title.contains("each reading errs by"),
+        drawn.title().contains("each reading errs by"),
         "{}",
-        drawn.title
+        drawn.title()
     );
     let reading = recess.section().reading().unwrap();
     let done = read["done"].as_array().unwrap();
@@ -412,7 +411,7 @@ fn sources() -> Vec<PathBuf> {
     let page = of("src/page", "mod ask catalogue engine face laying reading");
     let figure = of(
         "src/figure",
-        "mod canvas escape inline metrics place reading reading_words residual sight view",
+        "mod canvas inline paper place reading reading_words residual sight view",
     );
     all.retain(|p| {
         let outside = p.starts_with("src/cli")
@@ -420,7 +419,7 @@ fn sources() -> Vec<PathBuf> {
             || p.starts_with("profiles/jobs");
         let aside = p
             .extension()
-            .is_some_and(|e| ["md", "png", "txt", "py"].iter().any(|a| e == *a));
+            .is_some_and(|e| ["md", "png", "txt", "py", "ttf"].iter().any(|a| e == *a));
         let of_page = !p.starts_with("src/page") || page.contains(p);
         let of_figure = !p.starts_with("src/figure") || figure.contains(p);
         !outside && !aside && of_page && of_figure

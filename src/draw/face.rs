@@ -1,13 +1,13 @@
 //! Widths of text in the bundled font, so that the core can break lines without a font.
 //!
-//! Advance widths of ASCII in thousandths of an em, read from `figure/font/*.ttf`; a test
+//! Advance widths of ASCII in thousandths of an em, read from `draw/font/*.ttf`; a test
 //! beside the pictures compares them with the font. Other Latin letters are taken at the
 //! width of a wide letter, so that a line is rather broken early than cut.
 
 /// A size and weight of the one font.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Face {
-    /// Size, mm to the em.
+    /// Size, units of the drawing to the em.
     pub(crate) em: f64,
     /// Semibold.
     pub(crate) bold: bool,
@@ -31,6 +31,21 @@ impl Face {
             em: points * POINT,
             bold: true,
         }
+    }
+
+    /// Height of the ascenders over the baseline.
+    pub(crate) fn rise(self) -> f64 {
+        0.76 * self.em
+    }
+
+    /// Depth of the descenders under it.
+    pub(crate) fn drop(self) -> f64 {
+        0.22 * self.em
+    }
+
+    /// Width and height of a line of text, from the ascenders to the descenders.
+    pub(crate) fn size_of(self, text: &str) -> [f64; 2] {
+        [self.width(text), self.rise() + self.drop()]
     }
 
     /// Distance of two lines, mm.
@@ -74,7 +89,7 @@ impl Face {
                 }
             }
         }
-        if !line.is_empty() || lines.is_empty() {
+        if !line.is_empty() {
             lines.push(line);
         }
         lines
@@ -118,6 +133,22 @@ const SEMIBOLD: [u16; 95] = [
     705, 653, 393, 379, 393, 481, 468, 497, 575, 630, 577, 630, 593, 377, 625, 613, 261, 261, 569,
     261, 898, 610, 608, 625, 625, 397, 549, 380, 608, 576, 837, 562, 576, 562, 393, 358, 393, 673,
 ];
+
+/// Characters of a text that the bundled font lacks, each once: the PDF shows boxes there.
+#[cfg(feature = "pdf")]
+pub fn unprintable(text: &str) -> String {
+    let known = |c: char| {
+        matches!(c, ' '..='~' | '\u{a0}'..='\u{17f}')
+            || "λμ\u{2009}–—‘’‚“”„•…\u{202f}€−≈≤≥".contains(c)
+    };
+    let mut found = String::new();
+    for c in text.chars().filter(|&c| !known(c)) {
+        if !found.contains(c) {
+            found.push(c);
+        }
+    }
+    found
+}
 
 #[cfg(test)]
 mod tests {
