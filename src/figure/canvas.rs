@@ -50,6 +50,17 @@ impl Type {
         self.face().width(text)
     }
 
+    /// A line of text in the picture's ink.
+    pub(super) fn text(self, words: String, at: Pt, side: Side) -> Text {
+        Text {
+            words,
+            at,
+            side,
+            face: self.face(),
+            colour: INK,
+        }
+    }
+
     /// Breaks a text at spaces into lines of at most `width`; a longer word is cut.
     pub(super) fn wrap(self, text: &str, width: f64) -> Vec<String> {
         self.face().wrap(text, width)
@@ -105,13 +116,7 @@ impl Canvas {
 
     /// Writes a line of text and returns its box.
     pub(super) fn write(&mut self, words: &str, at: Pt, side: Side, size: Type) -> Box2 {
-        self.scene.text(Text {
-            words: words.to_owned(),
-            at,
-            side,
-            face: size.face(),
-            colour: INK,
-        })
+        self.scene.text(size.text(words.to_owned(), at, side))
     }
 
     /// Writes a paragraph from its first baseline and returns the next free baseline.

@@ -3,7 +3,6 @@
 use super::canvas::{Canvas, Type};
 use super::cividis::Rgb;
 use super::place::Placer;
-use super::ticks::{length_ticks, round_ticks};
 use crate::draw::{BAND, INK, Side};
 use crate::draw::{Box2, Pt};
 use crate::laydown::OrderName;
@@ -86,45 +85,6 @@ pub(super) fn top_of(limit: f64, peaks: &[f64]) -> f64 {
     let held = || peaks.iter().copied().filter(|&p| p <= 3.0 * limit);
     let all = held().count() == peaks.len();
     (1.12 * held().fold(0.0, f64::max)).max(limit * if all { 1.3 } else { 2.5 })
-}
-
-/// Draws the numbers at the left (as `value` writes them), the round lengths below and what
-/// they are.
-pub(super) fn axes(
-    canvas: &mut Canvas,
-    frame: &Frame,
-    across: &str,
-    up: &str,
-    value: impl Fn(f64) -> String,
-) {
-    let a = frame.area;
-    let drop = Type::Body.em() * 0.35;
-    canvas.stroke(&[[a.left, a.bottom], [a.right, a.bottom]], INK, 1.5);
-    for v in round_ticks(0.0, frame.top, (a.height() / 40.0).min(5.0)) {
-        let y = frame.y_at(v);
-        canvas.stroke(&[[a.left - 9.0, y], [a.left, y]], INK, 1.5);
-        canvas.write(
-            &value(v),
-            [a.left - 17.0, y + drop],
-            Side::Right,
-            Type::Body,
-        );
-    }
-    let most = (a.width() / 110.0).min(12.0);
-    for v in length_ticks(frame.x[0], frame.x[1], most, canvas.voice.units) {
-        let x = frame.x_at(v);
-        canvas.stroke(&[[x, a.bottom], [x, a.bottom + 9.0]], INK, 1.5);
-        canvas.write(
-            &canvas.voice.bare_length(v),
-            [x, a.bottom + 38.0],
-            Side::Centre,
-            Type::Body,
-        );
-    }
-    if !across.is_empty() {
-        canvas.write(across, [a.right, a.bottom + 74.0], Side::Right, Type::Body);
-    }
-    canvas.write(up, [a.left - 100.0, a.top - 58.0], Side::Left, Type::Body);
 }
 
 /// A light band over part of the x axis.

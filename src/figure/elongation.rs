@@ -4,6 +4,7 @@ use super::canvas::{Canvas, Type};
 use super::chart::{self, Curve, Frame};
 use super::paper::Look;
 use super::place::Placer;
+use super::plot::axes;
 use super::sheet::{self, MARGIN};
 use super::ticks::joined;
 use super::words;
@@ -59,7 +60,7 @@ pub(super) fn plot(canvas: &mut Canvas, checks: &[Check], frame: &Frame, across:
     let (lip, other) = (first.lip_left.s_mm - origin, first.lip_right.s_mm - origin);
     chart::shade(canvas, frame, lip, other);
     placer.edges = vec![frame.x_at(lip), frame.x_at(other)];
-    chart::axes(canvas, frame, across, "elongation", |v| voice.limit(v));
+    axes(canvas, frame, across, "elongation", |v| voice.limit(v));
     chart::limit_line(canvas, frame, first.film.limit_pct, &mut placer);
     let inner = first.film.recess_limit_pct.map(|limit| {
         let ends = [lip, other].map(|x| x.clamp(frame.x[0], frame.x[1]));

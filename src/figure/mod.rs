@@ -25,6 +25,8 @@ mod paper;
 mod pictures;
 mod place;
 mod plan;
+#[cfg(feature = "figures")]
+mod plot;
 mod reading;
 mod reading_words;
 mod residual;

@@ -5,6 +5,7 @@ use super::canvas::Canvas;
 use super::chart::{self, Curve, Frame};
 use super::elongation::{self, UNDER, across, origin, parted, placer};
 use super::paper::{FigureError, Look};
+use super::plot::axes;
 use super::sheet;
 use super::words;
 use crate::advice::Check;
@@ -147,8 +148,8 @@ fn tensions(canvas: &mut Canvas, checks: &[Check], frame: &Frame) {
     let mut placer = placer(canvas, frame);
     let ends = [first.lip_left, first.lip_right].map(|p| p.s_mm - origin);
     chart::shade(canvas, frame, ends[0], ends[1]);
-    let value = |n: f64| voice.steady(n, 2);
-    chart::axes(canvas, frame, &across(voice), "line tension, N/mm", value);
+    let value = |n: f64| voice.number(n, 2);
+    axes(canvas, frame, &across(voice), "line tension, N/mm", value);
     canvas.texts().into_iter().for_each(|t| placer.avoid_box(t));
     let mut all: Vec<Curve> = Vec::new();
     for (check, names) in words::grouped(checks) {

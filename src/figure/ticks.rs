@@ -20,7 +20,8 @@ pub(super) fn round_ticks(from: f64, to: f64, most: f64) -> Vec<f64> {
 /// The multiples of a step between two numbers.
 pub(super) fn stepped(from: f64, to: f64, step: f64) -> Vec<f64> {
     let mut ticks = Vec::new();
-    let mut v = (from / step - 1e-9).ceil() * step;
+    // Nought has no sign.
+    let mut v = (from / step - 1e-9).ceil() * step + 0.0;
     while v <= to + 1e-9 * step && ticks.len() < 1000 {
         ticks.push(v);
         v += step;

@@ -4,6 +4,7 @@ use super::canvas::{Canvas, Type};
 use super::chart::{self, Curve, Frame};
 use super::paper::{FigureError, Look};
 use super::place::Placer;
+use super::plot::axes;
 use super::sheet::{self, MARGIN};
 use super::words;
 use crate::advice::Notice;
@@ -136,7 +137,7 @@ pub(super) fn draw(sweep: &Sweep, look: Look) -> Canvas {
         let ends = [from, to].map(|x| frame.x_at(x.clamp(frame.x[0], frame.x[1])));
         placer.edges.extend(ends);
     }
-    chart::axes(
+    axes(
         &mut canvas,
         &frame,
         &format!("bridge width, {}", voice.unit()),
