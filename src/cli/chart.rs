@@ -1,14 +1,13 @@
 //! `tautspan chart`: depth against mouth, for the bay wall.
 
 use super::draw::file_stem;
-use super::files::{Draft, write_all};
+use super::files::{Draft, FolderArgs, write_noted};
 use super::handling::HandlingArgs;
 use super::input::{ClassArgs, Tell};
 use super::length::{TypedLength, TypedLengths, given_or};
 use super::named::Files;
-use super::{Outcome, note, out, out_json};
+use super::{Outcome, out, out_json};
 use anyhow::{Result, bail};
-use std::path::PathBuf;
 use tautspan::advice::{Setting, WarmZone};
 use tautspan::card::{Chart, ChartGrid, ChartSpec, PaperSize, chart_cell};
 use tautspan::{Kind, Question, Units};
@@ -71,12 +70,8 @@ pub(crate) struct Args {
     /// Print the chart as CSV, and write no file
     #[arg(long)]
     csv: bool,
-    /// Folder to write to
-    #[arg(long, value_name = "DIR", default_value = "out")]
-    out: PathBuf,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    folder: FolderArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -121,25 +116,14 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         out(&chart.csv())?;
     } else {
         let stem = file_stem(&format!("{}-{}", film.name, tool.name));
-        let path = |end: &str| args.out.join(format!("{stem}-chart.{end}"));
+        let path = |end: &str| args.folder.out.join(format!("{stem}-chart.{end}"));
+        let html = chart.html_with(&tautspan::figure::font_css());
         let drafts = [
-            Draft {
-                path: path("html"),
-                bytes: chart.html_with(&tautspan::figure::font_css()).into_bytes(),
-            },
-            Draft {
-                path: path("pdf"),
-                bytes: chart.pdf()?,
-            },
-            Draft {
-                path: path("csv"),
-                bytes: chart.csv().into_bytes(),
-            },
+            Draft::new(path("html"), html),
+            Draft::new(path("pdf"), chart.pdf()?),
+            Draft::new(path("csv"), chart.csv()),
         ];
-        write_all(&drafts, args.force)?;
-        for draft in &drafts {
-            note(&format!("wrote {}", draft.path.display()));
-        }
+        write_noted(&drafts, args.folder.force)?;
     }
     Ok(Outcome::of(some))
 }

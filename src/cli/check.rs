@@ -1,15 +1,14 @@
 //! `tautspan check`: one lay-down.
 
-use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell};
+use super::input::{LayArgs, OrderArgs};
 use super::named::{Files, one};
 use super::outcome::{self, OutcomeArgs};
-use super::{Outcome, draw, note, out, out_json, words};
+use super::{Outcome, draw, note, out, out_as, words};
 use anyhow::{Result, bail};
 use tautspan::advice::{Notice, OrderChoice, Scatter};
 use tautspan::laydown::OrderName;
 use tautspan::say::{Say, Voice};
-use tautspan::{Check, Side, Told, Units};
+use tautspan::{Check, Told, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
@@ -22,25 +21,11 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
+    pub(super) lay: LayArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
     #[command(flatten)]
-    bridge: BridgeArgs,
-    /// Order of pressing: a name, or steps of your own, inline (`press` and `spread` with x of
-    /// the section, in mm whatever --units says) or in a TOML file, as in `--order "press 0, spread left, spread right"`
-    /// [default: deepest-first]
-    #[arg(long, value_name = "ORDER", value_parser = OrderParser)]
-    order: Option<OrderChoice>,
-    /// Which side runs loose, for --order one-way [default: right]
-    #[arg(long, value_enum)]
-    loose: Option<Side>,
-    #[command(flatten)]
-    split: SplitArgs,
+    order: OrderArgs,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
@@ -52,19 +37,7 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let ordered = Ordered {
-        order: args.order.clone(),
-        loose: args.loose,
-        bridge: &args.bridge,
-    };
-    let parts: [&dyn Tell; 5] = [
-        &args.film,
-        &args.handling,
-        &args.outcome,
-        &ordered,
-        &args.split,
-    ];
-    let question = args.section.question(&parts, args.save.force)?;
+    let question = (args.lay).question(&[&args.outcome, &args.order], args.save.force)?;
     let units = question.print_units();
     let (setting, section) = one(&question)?;
     let recess = setting.recess(section)?;
@@ -83,12 +56,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         check.within_limit &= !scatter.too_rough;
     }
     if let Some(folder) = &args.save.out {
-        let files = draw::pictures(
-            &job,
-            std::slice::from_ref(&check),
-            &draw::OF_ONE,
-            draw::slide(&question),
-        )?;
+        let (one, look) = (std::slice::from_ref(&check), draw::slide(&question));
+        let files = draw::pictures(&job, one, &draw::OF_ONE, look)?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.source_csv {
@@ -98,10 +67,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             );
         };
         out(&source.to_csv())?;
-    } else if args.json {
-        out_json(&check)?;
     } else {
-        out(&text(&check, Voice::terminal(units)))?;
+        out_as(args.json, &check, |check| {
+            text(check, Voice::terminal(units))
+        })?;
     }
     Ok(Outcome::unless_rough(scatter.as_ref(), check.within_limit))
 }
@@ -182,15 +151,15 @@ fn text(c: &Check, voice: Voice) -> String {
     text.push_str(&follows(c, voice));
     if c.order.name == OrderName::Custom {
         text.push_str("\nSteps\n");
-        for (i, step) in c.order.steps.iter().enumerate() {
-            text.push_str(&format!("  {}. {}\n", i + 1, step.say(voice)));
-        }
+        text.push_str(&words::numbered(&c.order.steps, voice));
     }
-    text.push_str(&words::list("Note", &c.warnings, voice));
-    text.push_str(&words::list("Assumed", &c.assumptions, voice));
-    text.push_str(&words::training(&c.invented, voice));
-    text.push_str(words::CAUTIONS);
-    text
+    text.push_str(&words::below(
+        &c.warnings,
+        &c.assumptions,
+        &c.invented,
+        voice,
+    ));
+    text + words::CAUTIONS
 }
 
 /// Air, force and source.

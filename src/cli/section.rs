@@ -58,8 +58,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if args.csv {
         return out(&write_csv(recess.section()));
     }
-    let mut assumptions: Vec<Notice> = note.into_iter().collect();
-    assumptions.extend(question.assumptions());
+    let mut assumptions: Vec<Notice> = note.into_iter().chain(question.assumptions()).collect();
     assumptions.extend(recess.assumptions().iter().cloned().map(Notice::Section));
     if args.json {
         return out_json(&SectionSeen::of(&recess, assumptions));

@@ -1,7 +1,7 @@
 //! Lists as a terminal shows them.
 
 use tautspan::Told;
-use tautspan::advice::Invented;
+use tautspan::advice::{Invented, Notice};
 use tautspan::say::{Say, Voice};
 
 /// A titled list of lines, or nothing if there are none.
@@ -21,8 +21,31 @@ pub(crate) fn list<T: Say>(title: &str, items: &[T], voice: Voice) -> String {
     lines(title, &voice.all(items))
 }
 
+/// A numbered list of what is to be said.
+pub(crate) fn numbered<'a, T: Say + 'a>(
+    items: impl IntoIterator<Item = &'a T>,
+    voice: Voice,
+) -> String {
+    let lines = items.into_iter().enumerate();
+    lines
+        .map(|(i, item)| format!("  {}. {}\n", i + 1, item.say(voice)))
+        .collect()
+}
+
+/// What stands below every answer: notes, assumptions, and which deciding numbers are invented.
+pub(crate) fn below(
+    warnings: &[Told<Notice>],
+    assumptions: &[Told<Notice>],
+    invented: &[Told<Invented>],
+    voice: Voice,
+) -> String {
+    list("Note", warnings, voice)
+        + &list("Assumed", assumptions, voice)
+        + &training(invented, voice)
+}
+
 /// The line that says which deciding numbers are invented.
-pub(crate) fn training(invented: &[Told<Invented>], voice: Voice) -> String {
+fn training(invented: &[Told<Invented>], voice: Voice) -> String {
     voice
         .training(invented)
         .map_or_else(String::new, |training| {
