@@ -2,7 +2,8 @@
 
 use super::draw::file_stem;
 use super::files::{FolderArgs, write_noted};
-use super::input::{BridgeArgs, LayArgs, OrderArgs, Tell, put};
+use super::handling::LayArgs;
+use super::input::{BridgeArgs, OrderArgs, Tell, put};
 use super::length::{TypedLength, given};
 use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
@@ -77,11 +78,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
-    let fixed = if question.order.is_some() || question.has_width() {
-        Some(setting.check(&job, &Files, false)?)
-    } else {
-        None
-    };
+    let given = question.order.is_some() || question.has_width();
+    let fixed = given
+        .then(|| setting.check(&job, &Files, false))
+        .transpose()?;
     let card = Card::new(&setting.film, &advice, fixed.as_ref(), &asked)
         .ok_or_else(|| anyhow!("no order could be laid on this section at all"))?;
     let outcome = Outcome::unless_rough(advice.scatter.as_ref(), card.has_width);

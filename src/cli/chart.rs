@@ -105,11 +105,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         grid(&spec, Kind::Step, &sizes.drops, &sizes.runs),
     ];
     let chart = Chart::new(&spec, grids);
-    let some = chart
-        .grids
-        .iter()
-        .flat_map(|g| &g.cells)
-        .any(|c| c.bridge_mm.is_some());
+    let mut cells = chart.grids.iter().flat_map(|g| &g.cells);
+    let some = cells.any(|c| c.bridge_mm.is_some());
     if args.json {
         out_json(&chart)?;
     } else if args.csv {
@@ -130,16 +127,16 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
 
 /// All cells of one grid.
 fn grid(spec: &ChartSpec<'_>, kind: Kind, depths: &[f64], across: &[f64]) -> ChartGrid {
-    let cells = depths
-        .iter()
-        .flat_map(|&depth| across.iter().map(move |&x| (depth, x)))
-        .map(|(depth, x)| chart_cell(spec, kind, depth, x))
-        .collect();
+    let row = |&depth: &f64| {
+        across
+            .iter()
+            .map(move |&x| chart_cell(spec, kind, depth, x))
+    };
     ChartGrid {
         kind,
         depths_mm: depths.to_vec(),
         across_mm: across.to_vec(),
-        cells,
+        cells: depths.iter().flat_map(row).collect(),
     }
 }
 
@@ -217,10 +214,9 @@ impl Sizes {
                 );
             }
             if let Some(w) = values.windows(2).find(|w| w[0] >= w[1]) {
+                let (a, b) = (w[0], w[1]);
                 bail!(
-                    "`{option}` has {} after {}, but rising values were expected\n\nhint: sort them, each once",
-                    w[1],
-                    w[0]
+                    "`{option}` has {b} after {a}, but rising values were expected\n\nhint: sort them, each once"
                 );
             }
         }

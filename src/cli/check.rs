@@ -1,6 +1,7 @@
 //! `tautspan check`: one lay-down.
 
-use super::input::{LayArgs, OrderArgs};
+use super::handling::LayArgs;
+use super::input::OrderArgs;
 use super::named::{Files, one};
 use super::outcome::{self, OutcomeArgs};
 use super::{Outcome, draw, note, out, out_as, words};
@@ -105,11 +106,7 @@ fn text(c: &Check, voice: Voice) -> String {
         text.push_str(&format!(
             "  Margin    {}: {}\n",
             voice.points(margin),
-            if c.within_limit {
-                "acceptable"
-            } else {
-                "not acceptable"
-            }
+            words::when(c.within_limit, "acceptable", "not acceptable")
         ));
     }
     if let Some(held) = c.held_pct {
@@ -119,15 +116,10 @@ fn text(c: &Check, voice: Voice) -> String {
         ));
     }
     text.push_str(&format!("  Mean      {}", voice.percent(c.mean_pct)));
-    text.push_str(&c.order_penalty.map_or_else(
-        || "\n".to_owned(),
-        |p| {
-            format!(
-                "; the order puts the peak at {} times that\n",
-                voice.steady(p, 2)
-            )
-        },
-    ));
+    if let Some(times) = c.order_penalty.map(|p| voice.steady(p, 2)) {
+        text.push_str(&format!("; the order puts the peak at {times} times that"));
+    }
+    text.push('\n');
     if let Some(deepest) = c.deepest_pct {
         text.push_str(&format!("  At press  {}\n", voice.percent(deepest)));
     }
@@ -165,10 +157,8 @@ fn text(c: &Check, voice: Voice) -> String {
 /// Air, force and source.
 fn follows(c: &Check, voice: Voice) -> String {
     let mut text = String::new();
-    let air = c.air.as_ref().map_or_else(
-        || "not computed: the peak is not finite".to_owned(),
-        |air| air.say(voice),
-    );
+    let air = c.air.as_ref().map(|air| air.say(voice));
+    let air = air.unwrap_or_else(|| "not computed: the peak is not finite".to_owned());
     text.push_str(&format!("  Air       {air}\n"));
     if let Some(force) = voice.force(c) {
         text.push_str(&format!("  Force     {force}\n"));

@@ -82,11 +82,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
         step: question.print_units().into(),
-        press: if question.seeks_press() {
-            PressPlace::Sought
-        } else {
-            PressPlace::AsGiven
-        },
+        press: words::when(
+            question.seeks_press(),
+            PressPlace::Sought,
+            PressPlace::AsGiven,
+        ),
         bed: &bed,
         tool: &tool,
         split: question.split.unwrap_or_default(),
@@ -272,16 +272,8 @@ fn key(verdict: Verdict) -> Result<String> {
 /// The answer as people read it.
 fn text(answer: &Comparison, voice: Voice) -> String {
     let length = |mm: f64| voice.length(mm);
-    let s = &answer.section;
-    let kind = s.kind.word();
-    let mut text = format!(
-        "{}: {kind}, {} wide, {} deep; {}\n\n  {}\n",
-        s.name,
-        length(s.mouth_mm),
-        length(s.depth_mm),
-        answer.tool.name,
-        headline(answer, voice)
-    );
+    let (section, tool) = (words::section(&answer.section, voice), &answer.tool.name);
+    let mut text = format!("{section}; {tool}\n\n  {}\n", headline(answer, voice));
     text.push_str(&format!(
         "  {} of extra panel, mouth and clear panel {}\n\n",
         length(answer.extra_mm),
@@ -345,11 +337,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
             (None, Some(_)) => "unknown".to_owned(),
             (None, None) => none(),
         };
-        let taken = if r.recommended {
-            " (`recommend` takes it)"
-        } else {
-            ""
-        };
+        let taken = words::when(r.recommended, " (`recommend` takes it)", "");
         let verdict = r.verdict_words(voice);
         let peak = match r.peak_pct {
             None if !r.laid => none(),

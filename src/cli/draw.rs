@@ -2,7 +2,8 @@
 
 use super::Outcome;
 use super::files::{Draft, FolderArgs, write_noted};
-use super::input::{LayArgs, OrderArgs};
+use super::handling::LayArgs;
+use super::input::OrderArgs;
 use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
 use anyhow::{Result, bail};

@@ -1,6 +1,5 @@
 //! What the commands take in, told to a question.
 
-use super::handling::HandlingArgs;
 use super::job::JobArgs;
 use super::length::{TypedLength, given};
 use super::named::path_text;
@@ -276,27 +275,6 @@ impl Tell for SplitArgs {
     fn tell(&self, question: &mut Question, _units: Units) -> Result<()> {
         put(&mut question.split, self.split);
         Ok(())
-    }
-}
-
-/// What every laying rests on: section, film and tool, how they are, and where the bridge grows.
-#[derive(Debug, clap::Args)]
-pub(crate) struct LayArgs {
-    #[command(flatten)]
-    pub(crate) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
-    #[command(flatten)]
-    split: SplitArgs,
-}
-
-impl LayArgs {
-    /// The question that these and `more` options ask, as of [`SectionArgs::question`].
-    pub(crate) fn question(&self, more: &[&dyn Tell], force: bool) -> Result<Question> {
-        let own: [&dyn Tell; 3] = [&self.film, &self.handling, &self.split];
-        self.section.question(&[&own, more].concat(), force)
     }
 }
 

@@ -77,11 +77,8 @@ fn move_paths(question: &mut Question, moved: impl Fn(&str) -> Result<String>) -
     {
         *name = moved(name)?;
     }
-    if let Some(csv) = question
-        .film_class
-        .as_mut()
-        .and_then(|class| class.tensile_csv.as_mut())
-    {
+    let class = question.film_class.as_mut();
+    if let Some(csv) = class.and_then(|class| class.tensile_csv.as_mut()) {
         *csv = moved(csv)?;
     }
     Ok(())

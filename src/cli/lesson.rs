@@ -2,7 +2,7 @@
 
 use super::draw::file_stem;
 use super::files::{FolderArgs, write_noted};
-use super::input::LayArgs;
+use super::handling::LayArgs;
 use super::named::one;
 use super::{Outcome, note};
 use anyhow::{Result, bail};

@@ -24,7 +24,6 @@ mod recommend;
 mod section;
 mod serve;
 mod sweep;
-mod tools;
 mod words;
 
 use anyhow::Result;
@@ -57,7 +56,7 @@ impl Outcome {
     }
 
     fn of(acceptable: bool) -> Self {
-        [Self::NotAcceptable, Self::Acceptable][usize::from(acceptable)]
+        words::when(acceptable, Self::Acceptable, Self::NotAcceptable)
     }
 }
 
@@ -102,7 +101,7 @@ enum Command {
     /// List the film classes, show one, or validate a file
     Films(films::Args),
     /// List the tools, show one, or validate a file
-    Tools(tools::Args),
+    Tools(films::Args),
     /// Pictures: film on the panel, elongation and tension along it, peak against width, stages,
     /// where the film came from, and a stretched ruler for artwork
     #[command(after_help = draw::EXAMPLES)]
@@ -151,8 +150,8 @@ fn answer(cli: &Cli) -> Result<Outcome> {
         Command::Compare(args) => compare::run(args),
         Command::Order(args) => order::run(args),
         Command::Section(args) => section::run(args),
-        Command::Films(args) => films::run(args),
-        Command::Tools(args) => tools::run(args),
+        Command::Films(args) => films::films(args),
+        Command::Tools(args) => films::tools(args),
         Command::Draw(args) => draw::run(args),
         Command::Card(args) => card::run(args),
         Command::Chart(args) => chart::run(args),

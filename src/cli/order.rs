@@ -1,12 +1,13 @@
 //! `tautspan order`: the order of pressing with the lowest peak.
 
-use super::input::{BridgeArgs, LayArgs};
+use super::handling::LayArgs;
+use super::input::BridgeArgs;
 use super::named::one;
 use super::{Outcome, draw, out_as, words};
 use anyhow::{Result, bail};
 use tautspan::advice::{LONGEST_SEARCH, MOST_STEPS, OrderSearch, search_order};
 use tautspan::say::Voice;
-use tautspan::{Bonds, Job, Order};
+use tautspan::{Bonds, Order};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan order door.csv --film wrap-cast                  at the recommended width
@@ -47,10 +48,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bonds = setting.bonds(&bed)?;
     let search = search_order(&job, bonds, args.most_steps)?;
     if let Some(folder) = &args.save.out {
-        let plain = Job {
-            handling: None,
-            ..job
-        };
+        let plain = job.plain();
         let bonds = Bonds::with_reach(&recess, search.reach_left_mm, search.reach_right_mm);
         let steps = tautspan::laydown::read_steps("order", &search.order)?;
         let checks = [

@@ -1,6 +1,6 @@
 //! `tautspan recommend`: the main job.
 
-use super::input::LayArgs;
+use super::handling::LayArgs;
 use super::named::Files;
 use super::outcome::OutcomeArgs;
 use super::{Outcome, draw, note, options, out_as, words};
@@ -104,11 +104,7 @@ fn recommend_family(
     family: &TapeFamily,
 ) -> Result<(Section, Recommendation)> {
     let (worst, answer) = tautspan::advice::recommend_family(family, |section, assured| {
-        let asked = if assured {
-            Asked::NeedsMost
-        } else {
-            Asked::Member
-        };
+        let asked = words::when(assured, Asked::NeedsMost, Asked::Member);
         recommend(args, setting, setting.question.named(section), asked)
     })?;
     note(&format!(
@@ -123,22 +119,12 @@ fn recommend_family(
 fn text(answer: &Recommendation, voice: Voice) -> String {
     let length = |mm: f64| voice.length(mm);
     let mut text = String::new();
-    let s = &answer.section;
-    let kind = s.kind.word();
-    text.push_str(&format!(
-        "{}: {kind}, {} wide, {} deep; film {}\n\n",
-        s.name,
-        length(s.mouth_mm),
-        length(s.depth_mm),
-        answer.film.name
-    ));
+    let section = words::section(&answer.section, voice);
+    text.push_str(&format!("{section}; film {}\n\n", answer.film.name));
     let plain = answer.plain_rule;
     text.push_str(&format!(
-        "  Plain rule  {} of extra panel, so at least ",
-        length(plain.extra_mm)
-    ));
-    text.push_str(&format!(
-        "{} of bridge for a limit of {}\n",
+        "  Plain rule  {} of extra panel, so at least {} of bridge for a limit of {}\n",
+        length(plain.extra_mm),
         voice.at_least(plain.least_bridge_mm.unwrap_or(0.0)),
         voice.limit(answer.film.limit_pct)
     ));
@@ -248,10 +234,8 @@ fn range(answer: &Recommendation, voice: Voice) -> String {
         return String::new();
     };
     let length = |mm: f64| voice.length(mm);
-    let nominal = answer
-        .nominal_bridge_mm
-        .filter(|mm| *mm <= chosen.bridge_mm)
-        .map_or_else(String::new, |mm| format!("; nominal {}", length(mm)));
+    let nominal = (answer.nominal_bridge_mm).filter(|mm| *mm <= chosen.bridge_mm);
+    let nominal = nominal.map_or_else(String::new, |mm| format!("; nominal {}", length(mm)));
     let mut text = format!(
         "  Range       {}{nominal}; limit kept in {} of what the readings allow{}",
         length(chosen.bridge_mm),
@@ -303,12 +287,8 @@ fn follows(check: &Check, voice: Voice) -> String {
 
 /// The limit between the lips, if the class has one.
 fn recess_limit(answer: &Recommendation, voice: Voice) -> String {
-    answer
-        .film
-        .recess_limit_pct
-        .map_or_else(String::new, |limit| {
-            format!(", {} between the lips", voice.limit(limit))
-        })
+    let limit = answer.film.recess_limit_pct.map(|limit| voice.limit(limit));
+    limit.map_or_else(String::new, |limit| format!(", {limit} between the lips"))
 }
 
 /// The extra as the tool's tip reaches it, where that differs from the bare panel's.

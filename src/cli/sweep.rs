@@ -1,6 +1,6 @@
 //! `tautspan sweep`: peak against bridge width.
 
-use super::input::LayArgs;
+use super::handling::LayArgs;
 use super::named::one;
 use super::{Outcome, draw, out, out_as, words};
 use anyhow::Result;

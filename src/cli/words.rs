@@ -1,7 +1,7 @@
 //! Lists as a terminal shows them.
 
 use tautspan::Told;
-use tautspan::advice::{Invented, Notice};
+use tautspan::advice::{Invented, Notice, SectionReport};
 use tautspan::say::{Say, Voice};
 
 /// A titled list of lines, or nothing if there are none.
@@ -19,6 +19,21 @@ pub(crate) fn lines(title: &str, items: &[String]) -> String {
 /// A titled list of what is to be said, each thing once.
 pub(crate) fn list<T: Say>(title: &str, items: &[T], voice: Voice) -> String {
     lines(title, &voice.all(items))
+}
+
+/// Of two things the one that fits.
+pub(crate) fn when<T>(is: bool, yes: T, no: T) -> T {
+    if is { yes } else { no }
+}
+
+/// A section in one line: its name, what it is, its size.
+pub(crate) fn section(s: &SectionReport, voice: Voice) -> String {
+    let (kind, wide, deep) = (
+        s.kind.word(),
+        voice.length(s.mouth_mm),
+        voice.length(s.depth_mm),
+    );
+    format!("{}: {kind}, {wide} wide, {deep} deep", s.name)
 }
 
 /// A numbered list of what is to be said.
