@@ -151,6 +151,15 @@ impl Refused {
             faults,
         }
     }
+
+    /// What was read, unless there are faults.
+    pub(crate) fn unless<T>(name: &str, faults: Vec<Fault>, read: T) -> Result<T, Self> {
+        if faults.is_empty() {
+            Ok(read)
+        } else {
+            Err(Self::new(name, faults))
+        }
+    }
 }
 
 /// The slip that would explain what is no number.

@@ -23,6 +23,11 @@ impl<T> From<T> for Told<T> {
     }
 }
 
+/// Of two things the one that fits.
+pub(crate) fn when<T>(is: bool, yes: T, no: T) -> T {
+    if is { yes } else { no }
+}
+
 /// Adds what is not there yet.
 pub(crate) fn add_new<T: PartialEq + Clone>(all: &mut Vec<T>, new: &[T]) {
     for n in new {

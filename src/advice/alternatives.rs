@@ -12,7 +12,7 @@ use super::answer::{Alternative, Cause, NoWidth, Notice, OptionKind};
 use super::decide::{decide, decide_by};
 use super::inlay::Pieces;
 use super::job::{Job, Limits, told};
-use super::reach::out_of_reach;
+use super::reach::{cannot_get_in, out_of_reach};
 use super::scan::Scan;
 use crate::film::FilmClass;
 use crate::geometry::sort_by_number;
@@ -48,10 +48,8 @@ pub(super) fn instead_of(job: &Job<'_>, others: &[FilmClass], has_width: bool) -
         None => found(),
     };
     let pieces = Pieces::new(job);
-    all.push(option(
-        OptionKind::FarSideLoose,
-        unless_barred(&|| far_side_loose(job)),
-    ));
+    let loose = unless_barred(&|| far_side_loose(job));
+    all.push(option(OptionKind::FarSideLoose, loose));
     all.extend(classes(job, others));
     let cut = unless_barred(&|| pieces.relief_cut());
     all.push(option(OptionKind::ReliefCut, cut));
@@ -66,26 +64,14 @@ pub(super) fn instead_of(job: &Job<'_>, others: &[FilmClass], has_width: bool) -
 
 /// An option that would not do.
 fn ruled_out(option: OptionKind, why: Notice) -> Alternative {
-    Alternative::RuledOut {
-        option,
-        why: Told(why),
-    }
+    let why = Told(why);
+    Alternative::RuledOut { option, why }
 }
 
 /// Why this film cannot be laid in this recess with this tool in any way.
 fn barred(job: &Job<'_>) -> Option<Notice> {
-    if !job.film.recess {
-        return Some(Notice::NotForRecesses {
-            film: job.film.name.clone(),
-            in_no_way: true,
-        });
-    }
-    out_of_reach(job).map(|gap_mm| Notice::ToolCannotGetIn {
-        tool: job.tool.name.clone(),
-        gap_mm,
-        depth_mm: job.bed.recess().depth(),
-        in_no_way: true,
-    })
+    job.not_for_recesses(true)
+        .or_else(|| cannot_get_in(job, true))
 }
 
 /// Whether the recess is closed at an end along the vehicle, if that was said.
@@ -101,11 +87,12 @@ pub(super) fn far_side_loose(job: &Job<'_>) -> Result<Alternative, Notice> {
     }
     let recess = job.bed.recess();
     let (left, right) = recess.reach_limit();
-    let loose = recess.lower().unwrap_or(if left < right {
+    let nearer = if left < right {
         Side::Left
     } else {
         Side::Right
-    });
+    };
+    let loose = recess.lower().unwrap_or(nearer);
     let order = Order::OneWay { loose };
     let bonds = job.bonds_for(job.bed.most_reach(job.split), order);
     let laid = job.lay(bonds, order);
@@ -115,11 +102,8 @@ pub(super) fn far_side_loose(job: &Job<'_>) -> Result<Alternative, Notice> {
     if closed_end(job).is_none() {
         not_where.insert(0, Notice::NotNearClosedEnd);
     }
-    if recess.valleys() > 1 {
-        not_where.push(Notice::NotOverNext {
-            valleys: recess.valleys(),
-        });
-    }
+    let valleys = recess.valleys();
+    not_where.extend((valleys > 1).then_some(Notice::NotOverNext { valleys }));
     Ok(Alternative::FarSideLoose {
         artwork_shift_mm: laid.fed_in(),
         loose,
@@ -187,10 +171,11 @@ fn more_clear(job: &Job<'_>) -> Option<Alternative> {
     };
     let found = decide_by(&wider, scan).choice;
     let Some(choice) = found.filter(|c| c.order == Order::DeepestFirst) else {
-        let widest = bed.bridge_for_reach(bed.most_reach(job.split), job.split);
+        let (most, clear_mm) = (bed.most_reach(job.split), MOST_CLEAR);
+        let widest_mm = bed.bridge_for_reach(most, job.split);
         let none = Notice::ClearDoesNotHelp {
-            clear_mm: MOST_CLEAR,
-            widest_mm: widest,
+            clear_mm,
+            widest_mm,
         };
         return Some(ruled_out(OptionKind::MoreClear, none));
     };

@@ -25,7 +25,7 @@ use super::answer::{Invented, WidthRange};
 use super::assurance::Assurance;
 use super::costs::{narrows_most, per_mm};
 use super::draws::{Corner, Draw, HALF_WIDTH, Outline, corners, same_recess};
-use super::job::{Job, Limits};
+use super::job::Job;
 use super::pressing::press_in;
 use super::reach::{Choice, Found, falls_from};
 use super::settled::settled_from;
@@ -58,11 +58,8 @@ const ACCURACY: f64 = 0.1;
 impl Assurance {
     /// The 95 % half width of the corners of a recess, mm.
     fn half_width(&self, recess: &Recess) -> f64 {
-        let noise = recess
-            .section()
-            .reading()
-            .filter(|r| r.fitted)
-            .map_or(0.0, |r| HALF_WIDTH * r.noise_mm);
+        let fitted = recess.section().reading().filter(|r| r.fitted);
+        let noise = fitted.map_or(0.0, |r| HALF_WIDTH * r.noise_mm);
         self.tolerance.max(noise)
     }
 
@@ -158,13 +155,9 @@ impl Shapes {
         let corners = corners(recess, half);
         let pairs = if job.is_plain() { PAIRS.0 } else { PAIRS.1 };
         let draws = Draw::pairs(corners.len(), pairs);
-        let recesses = if half > 0.0 {
-            drawn(recess, &corners, &draws, half)
-        } else {
-            Vec::new()
-        };
+        let recesses = (half > 0.0).then(|| drawn(recess, &corners, &draws, half));
         Self {
-            recesses,
+            recesses: recesses.unwrap_or_default(),
             draws,
             assurance: *assurance,
             itself: half <= 0.0,
@@ -200,7 +193,6 @@ impl Shapes {
         Trial {
             job,
             order,
-            limits: Limits::of(job.film),
             falls: falls_from(job).is_some(),
             known: RefCell::new(vec![(-1.0, f64::INFINITY); self.draws.len()]),
             tapes: tapes.collect(),
@@ -223,7 +215,6 @@ fn drawn(recess: &Recess, corners: &[Corner], draws: &[Draw], half: f64) -> Vec<
 struct Trial<'a> {
     job: &'a Job<'a>,
     order: Order,
-    limits: Limits,
     /// Does more reach never raise the peak?
     falls: bool,
     beds: Vec<Option<Bed<'a>>>,
@@ -241,18 +232,13 @@ impl Trial<'_> {
         };
         let recess = bed.recess();
         let (most, tapes) = (recess.reach_limit(), self.tapes[i]);
-        let bonds = Bonds::with_reach(
-            recess,
-            (left + tapes.0).min(most.0),
-            (right + tapes.1).min(most.1),
-        );
+        let (left, right) = ((left + tapes.0).min(most.0), (right + tapes.1).min(most.1));
+        let bonds = Bonds::with_reach(recess, left, right);
         let (from, to) = (bed.locate(bonds.left), bed.locate(bonds.right));
         if !(from..=to).contains(&bed.press()) {
             return false;
         }
-        let job = Job { bed, ..*self.job };
-        let peaks = job.peaks(bonds, self.order);
-        peaks.is_ok_and(|p| self.limits.shortfall(p) <= 0.0)
+        Job { bed, ..*self.job }.keeps_limits(bonds, self.order)
     }
 
     /// The same for a total reach; `about`: what other reaches said of it is believed.
@@ -280,11 +266,8 @@ impl Trial<'_> {
 
     /// Does the section as read hold at a total reach?
     fn nominal(&self, choice: Choice, reach: f64) -> bool {
-        (reach - choice.rounded).abs() <= 0.0
-            || self
-                .job
-                .peaks(self.job.bonds_for(reach, self.order), self.order)
-                .is_ok_and(|p| self.limits.shortfall(p) <= 0.0)
+        let bonds = self.job.bonds_for(reach, self.order);
+        (reach - choice.rounded).abs() <= 0.0 || self.job.keeps_limits(bonds, self.order)
     }
 
     /// The least width on the tape whose share is reached, its share, and the reach before it
@@ -328,12 +311,12 @@ impl Trial<'_> {
             Order::MiddlePush if reach > 0.0 => Order::DeepestFirst,
             other => other,
         };
-        let taken = Choice {
-            order,
-            reach: if best.0 == 0 { choice.reach } else { reach },
-            rounded: reach,
-        };
-        (taken, best.1, before.map(|k| widths[k]))
+        let least = if best.0 == 0 { choice.reach } else { reach };
+        (
+            Choice::new(order, (least, reach)),
+            best.1,
+            before.map(|k| widths[k]),
+        )
     }
 
     /// Total reaches of the widths a tape shows, from the nominal one on, mm.

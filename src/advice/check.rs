@@ -8,7 +8,7 @@ use super::follows::tensions;
 use super::job::{Job, Limits, told};
 use super::work::work;
 use crate::film::StretchLaw;
-use crate::laydown::{Bonds, Conditions, LayError, Laydown, MarchWorth, Order, Sample, Steps};
+use crate::laydown::{Bonds, LayError, Laydown, MarchWorth, Order, Sample, Steps};
 use crate::outcome::{Air, Ends, Force, WayOut, film_source, stages};
 use crate::section::Side;
 use crate::told::add_new;
@@ -50,9 +50,7 @@ impl Job<'_> {
         steps: &Steps,
         with_profile: bool,
     ) -> Result<Check, LayError> {
-        let usual = Conditions::default();
-        let conditions = self.handling.map_or(&usual, |h| &h.conditions);
-        let laid = self.bed.lay_steps(bonds, steps, conditions)?;
+        let laid = self.bed.lay_steps(bonds, steps, &self.conditions())?;
         Ok(self.report(bonds, &laid, with_profile))
     }
 
@@ -64,21 +62,16 @@ impl Job<'_> {
         let peak_pct = peak.map(|p| percent(p.lambda));
         let recess_peak_pct = laid.recess_peak().map(percent);
         let limits = Limits::of(self.film);
-        let margin_pct = match (peak, laid.recess_peak()) {
-            (Some(p), Some(r)) => Some(-100.0 * limits.excess((p.lambda, r))),
-            _ => None,
-        };
+        let peaks = peak.map(|p| p.lambda).zip(laid.recess_peak());
+        let margin_pct = peaks.map(|peaks| -100.0 * limits.excess(peaks));
         let mean = laid.mean();
         let penalty = peak
             .filter(|_| mean > 1e-9)
             .map(|p| (p.lambda - 1.0) / mean);
         let reach = bonds.reach(recess);
         let away = self.bed.out_of_reach(laid.bonds().0, laid.bonds().1);
-        let rows = if with_profile {
-            laid.profile(self.bed, PROFILE_SPACING)
-        } else {
-            Vec::new()
-        };
+        let rows = with_profile.then(|| laid.profile(self.bed, PROFILE_SPACING));
+        let rows = rows.unwrap_or_default();
         let lips = self.bed.lips();
         let stiff = self.stiff(None);
         let laws = stiff.as_ref().ok().map(|s| laid.laws(self.bed, &s.0));
@@ -89,8 +82,7 @@ impl Job<'_> {
             .is_finite()
             .then(|| self.air(laid, &stages, with_profile));
         let force = self.force(bonds, laid, &stages, &stiff);
-        let usual = Conditions::default();
-        let conditions = self.handling.map_or(&usual, |h| &h.conditions);
+        let conditions = self.conditions();
         Check {
             schema: SCHEMA,
             program: PROGRAM.to_owned(),
@@ -139,16 +131,10 @@ impl Job<'_> {
                 area_mm2: away.area,
                 gap_mm: away.gap,
             },
-            profile: rows
-                .iter()
-                .enumerate()
+            profile: (rows.iter().enumerate())
                 .map(|(k, r)| self.row(r, tension(k)))
                 .collect(),
-            source: if with_profile {
-                film_source(laid, self.bed)
-            } else {
-                None
-            },
+            source: with_profile.then(|| film_source(laid, self.bed)).flatten(),
             invented: told(self.all_invented(&force)),
             warnings: told(self.check_warnings(laid, away.gap, air.as_ref(), &force)),
             air,
@@ -207,12 +193,7 @@ impl Job<'_> {
                 within_mm: laid.bridge(),
             });
         }
-        if !self.film.recess {
-            all.push(Notice::NotForRecesses {
-                film: self.film.name.clone(),
-                in_no_way: false,
-            });
-        }
+        all.extend(self.not_for_recesses(false));
         all
     }
 

@@ -44,12 +44,12 @@ pub(super) fn narrows_most(costs: &Costs, job: &Job<'_>, tolerance: f64) -> Opti
 /// Length of a wall, lip to foot, mm.
 fn wall_length(recess: &Recess, left: bool) -> Option<f64> {
     let (lips, feet) = (recess.outer(), recess.feet());
-    let (lip, foot) = if left {
-        (lips.0, feet.0?)
+    let wall = |lip: f64, foot: Option<f64>| Some((lip - foot?).abs());
+    if left {
+        wall(lips.0, feet.0)
     } else {
-        (lips.1, feet.1?)
-    };
-    Some((lip - foot).abs())
+        wall(lips.1, feet.1)
+    }
 }
 
 /// Clear panel that a changed reading may take beyond what there is, mm: more than any unit of
@@ -63,10 +63,7 @@ pub(super) fn per_mm(
     assurance: &Assurance,
     tolerance: f64,
 ) -> Costs {
-    let plain = Job {
-        handling: None,
-        ..*job
-    };
+    let plain = job.plain();
     let roomy = with_room(job.bed.recess());
     let recess = roomy.as_ref().unwrap_or(job.bed.recess());
     let corners = corners(recess, tolerance);
@@ -143,11 +140,8 @@ fn changed(
     let mut by = vec![Vector::zeros(); corners.len()];
     match measure {
         Measure::Depth => {
-            let lip = |c: &Corner| {
-                c.roles
-                    .iter()
-                    .any(|r| matches!(r, Role::LeftLip | Role::RightLip))
-            };
+            let lips = [Role::LeftLip, Role::RightLip];
+            let lip = |c: &Corner| c.roles.iter().any(|r| lips.contains(r));
             for (_, by) in corners.iter().zip(&mut by).filter(|(c, _)| !lip(c)) {
                 by.y = -sign;
             }
@@ -164,15 +158,11 @@ fn changed(
             (by[a].x, by[b].x) = (-0.5 * sign, 0.5 * sign);
         }
         Measure::LeftWall | Measure::RightWall => {
-            let (lip, foot, other) = if measure == Measure::LeftWall {
-                (at(Role::LeftLip)?, at(Role::LeftFoot)?, at(Role::RightFoot))
-            } else {
-                (
-                    at(Role::RightLip)?,
-                    at(Role::RightFoot)?,
-                    at(Role::LeftFoot),
-                )
+            let (lip, foot, other) = match measure {
+                Measure::LeftWall => (Role::LeftLip, Role::LeftFoot, Role::RightFoot),
+                _ => (Role::RightLip, Role::RightFoot, Role::LeftFoot),
             };
+            let (lip, foot, other) = (at(lip)?, at(foot)?, at(other));
             if lip == foot || other == Some(foot) {
                 return None;
             }

@@ -126,30 +126,22 @@ impl Draw {
         let rows = normals(SEED, SLIPS + 2 * corners, pairs);
         let one = |row: &[f64]| {
             let z: Vec<f64> = row.iter().map(|z| z / HALF_WIDTH).collect();
+            let corners = z[SLIPS..].chunks(2).map(|c| Vector::new(c[0], c[1]));
             Self {
                 press: z[0],
                 tapes: (z[1], z[2]),
-                corners: z[SLIPS..]
-                    .chunks(2)
-                    .map(|c| Vector::new(c[0], c[1]))
-                    .collect(),
+                corners: corners.collect(),
             }
         };
-        rows.iter()
-            .map(|row| one(row))
-            .flat_map(|draw| [draw.twin(), draw])
-            .collect()
+        let draws = rows.iter().map(|row| one(row));
+        draws.flat_map(|draw| [draw.twin(), draw]).collect()
     }
 
     /// The same with left and right exchanged.
     fn twin(&self) -> Self {
+        let corners = self.corners.iter().rev();
         Self {
-            corners: self
-                .corners
-                .iter()
-                .rev()
-                .map(|c| Vector::new(-c.x, c.y))
-                .collect(),
+            corners: corners.map(|c| Vector::new(-c.x, c.y)).collect(),
             press: -self.press,
             tapes: (self.tapes.1, self.tapes.0),
         }
@@ -175,10 +167,8 @@ impl Outline {
     pub(super) fn of(recess: &Recess, corners: &[Corner], tolerance: f64) -> Self {
         let line = recess.section().line();
         let kept = thinned(line, WITHIN * tolerance);
-        let mut places: Vec<(f64, Point)> = kept
-            .iter()
-            .map(|&i| (line.lengths()[i], line.points()[i]))
-            .collect();
+        let place = |&i: &usize| (line.lengths()[i], line.points()[i]);
+        let mut places: Vec<(f64, Point)> = kept.iter().map(place).collect();
         for s in corners.iter().map(|c| c.s) {
             if s > 0.0 && s < line.end() && places.iter().all(|p| (p.0 - s).abs() > 1e-6) {
                 places.insert(places.partition_point(|p| p.0 <= s), (s, line.at(s)));
@@ -203,12 +193,8 @@ impl Outline {
             let t = (s - corners[before].s) / (next.s - corners[before].s);
             by[before] + (by[after] - by[before]) * t
         };
-        let moved: Vec<Point> = self
-            .points
-            .iter()
-            .zip(&self.lengths)
-            .map(|(p, &s)| p + at(s))
-            .collect();
+        let places = self.points.iter().zip(&self.lengths);
+        let moved: Vec<Point> = places.map(|(p, &s)| p + at(s)).collect();
         squared(&moved).0
     }
 }
@@ -306,10 +292,8 @@ mod tests {
         let mut random = Random::new(2);
         let half = 3.0_f64.sqrt();
         let mut one = || (2.0 * random.uniform() - 1.0) * half;
-        let sums = (0..100_000)
-            .map(|_| one() + one() + one() + one())
-            .collect();
-        let (_, u, (low, high)) = summary(sums);
+        let sums = (0..100_000).map(|_| one() + one() + one() + one());
+        let (_, u, (low, high)) = summary(sums.collect());
         assert_abs_diff_eq!(u, 2.0, epsilon = 0.018);
         assert_abs_diff_eq!(high - low, 2.0 * 3.879_407, epsilon = 0.06);
     }
@@ -334,10 +318,8 @@ mod tests {
         let outline = Outline::of(&recess, &corners, 0.5);
         let mut by = vec![Vector::zeros(); 4];
         by[1] = Vector::new(-1.0, -2.0);
-        let (old, new) = (
-            outline.moved(&corners, &[Vector::zeros(); 4]),
-            outline.moved(&corners, &by),
-        );
+        let old = outline.moved(&corners, &[Vector::zeros(); 4]);
+        let new = outline.moved(&corners, &by);
         // By hand: of the six points only the left foot moves; the ends of the deepest zone are
         // the feet.
         assert_eq!(old.len(), 6);

@@ -24,9 +24,8 @@ pub fn recommend_family<E>(
     }
     let unrounded: Vec<Option<f64>> = answers.iter().map(|a| a.unrounded_bridge_mm).collect();
     let need = |i: usize| unrounded[i].unwrap_or(f64::INFINITY);
-    let worst = (0..answers.len())
-        .max_by(|&a, &b| need(a).total_cmp(&need(b)))
-        .unwrap_or_default();
+    let worst = (0..answers.len()).max_by(|&a, &b| need(a).total_cmp(&need(b)));
+    let worst = worst.unwrap_or_default();
     let all: Option<Vec<f64>> = answers.iter().map(|a| a.nominal_bridge_mm).collect();
     let range = all.map(|w| {
         let least = w.iter().copied().fold(f64::INFINITY, f64::min);

@@ -31,9 +31,7 @@ impl Job<'_> {
     /// # Errors
     /// Why there is none.
     pub(super) fn stiff(&self, celsius: Option<f64>) -> Result<Stiff, ForceNotice> {
-        let mut conditions = self
-            .handling
-            .map_or_else(Conditions::default, |h| h.conditions.clone());
+        let mut conditions = self.conditions().into_owned();
         if matches!(conditions.law, StretchLaw::Curve(_)) {
             return Ok((conditions, None));
         }

@@ -152,18 +152,14 @@ fn drag(bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
 pub(super) fn invented_stiffness(film: &FilmClass, thickness: bool) -> Vec<Invented> {
     let mut all = Vec::new();
     let mut note = |invented: bool, number: FilmNumber| {
-        if invented {
-            all.push(Invented::Film {
-                film: film.name.clone(),
-                number,
-            });
-        }
+        let film = || film.name.clone();
+        all.extend(invented.then(|| Invented::Film {
+            film: film(),
+            number,
+        }));
     };
-    let rows = &film.modulus;
-    note(
-        rows.iter().any(|r| r.modulus_mpa.is_invented()),
-        FilmNumber::Stiffness,
-    );
+    let stiffness = film.modulus.iter().any(|r| r.modulus_mpa.is_invented());
+    note(stiffness, FilmNumber::Stiffness);
     if thickness {
         note(film.thickness_um.is_invented(), FilmNumber::Thickness);
         let layer =

@@ -59,13 +59,12 @@ pub(super) struct Pieces<'a> {
 impl<'a> Pieces<'a> {
     pub(super) fn new(job: &'a Job<'a>) -> Self {
         let bed = job.bed;
-        let feet = bed
+        let marks = bed
             .recess()
             .landmarks()
-            .iter()
-            .filter(|l| l.name.is_foot())
-            .map(|l| bed.locate(l.s_mm))
-            .collect();
+            .into_iter()
+            .filter(|l| l.name.is_foot());
+        let feet = marks.map(|l| bed.locate(l.s_mm)).collect();
         let (lips, (left, right)) = (bed.lips(), bed.recess().reach_limit());
         let span = match bed.recess().lower() {
             None => lips,
@@ -95,11 +94,8 @@ impl<'a> Pieces<'a> {
             self.seam(Side::Left, from, from - OVERLAP),
             self.seam(Side::Right, to, to + OVERLAP),
         ];
-        let strip = self.piece(
-            Piece::Strip,
-            (from - OVERLAP, to + OVERLAP),
-            Some((from, to)),
-        );
+        let ends = (from - OVERLAP, to + OVERLAP);
+        let strip = self.piece(Piece::Strip, ends, Some((from, to)));
         let pieces = vec![
             self.piece(Piece::Left, (first, from), None),
             strip,
@@ -196,19 +192,14 @@ impl<'a> Pieces<'a> {
         let (a, b) = (chain[0], chain[chain.len() - 1]);
         let chord = b - a;
         let length = chord.norm().max(f64::MIN_POSITIVE);
-        chain
-            .iter()
-            .map(|p| (cross(chord, p - a) / length).abs())
-            .fold(0.0, f64::max)
+        let off = chain.iter().map(|p| (cross(chord, p - a) / length).abs());
+        off.fold(0.0, f64::max)
     }
 
     /// A film edge at `edge` under another that ends at `over`; arc lengths on the bed, mm.
     fn seam(&self, side: Side, edge: f64, over: f64) -> Seam {
         let bed = self.job.bed;
-        let from_lip = match side {
-            Side::Left => edge - self.lips.0,
-            Side::Right => self.lips.1 - edge,
-        };
+        let from_lip = side.pick(edge - self.lips.0, self.lips.1 - edge);
         let foot = self.feet.iter().map(|f| (f - edge).abs());
         let one_piece = self.whole.as_ref().and_then(|w| w.lambda(edge));
         let one_piece = one_piece.and_then(finite_percent);
@@ -217,10 +208,9 @@ impl<'a> Pieces<'a> {
             edge: self.job.place(edge),
             zone: bed.zone(edge),
             from_lip_mm: from_lip,
-            counted_from: if bed.recess().lower() == Some(side) {
-                Corner::Foot
-            } else {
-                Corner::Lip
+            counted_from: match bed.recess().lower() {
+                Some(lower) if lower == side => Corner::Foot,
+                _ => Corner::Lip,
             },
             from_foot_mm: foot.min_by(f64::total_cmp),
             over: self.job.place(over),
@@ -267,14 +257,11 @@ impl<'a> Pieces<'a> {
     /// What has to be watched.
     fn flags(&self, seams: &[Seam], pieces: &[FilmPiece]) -> Vec<Told<Notice>> {
         let mut all = Vec::new();
-        let stretched_pct = seams
-            .iter()
-            .filter(|s| s.stretched_end)
+        let stretched = seams.iter().filter(|s| s.stretched_end);
+        let stretched_pct = stretched
             .filter_map(|s| s.one_piece_pct)
             .fold(0.0, f64::max);
-        if stretched_pct > 0.0 {
-            all.push(Notice::CutFirst { stretched_pct });
-        }
+        all.extend((stretched_pct > 0.0).then_some(Notice::CutFirst { stretched_pct }));
         let limit_pct = 100.0 * Limits::of(self.job.film).inside();
         all.extend(pieces.iter().filter_map(|piece| {
             let over = piece.bonded_within_limit == Some(false);

@@ -8,8 +8,9 @@ use super::handling::Handling;
 use super::plain::plain_rule;
 use super::tape_step::TapeStep;
 use crate::film::{FilmClass, Tool};
-use crate::laydown::{Bed, Bonds, LayError, Laydown, MarchWorth, Order, Split};
+use crate::laydown::{Bed, Bonds, Conditions, LayError, Laydown, MarchWorth, Order, Split};
 use crate::told::Told;
+use std::borrow::Cow;
 
 /// One recess, one film class, one tool.
 #[derive(Debug, Clone, Copy)]
@@ -54,18 +55,13 @@ impl Job<'_> {
     /// The section as data.
     pub fn section_report(&self) -> SectionReport {
         let recess = self.bed.recess();
+        let points = recess.section().line().points();
         SectionReport {
             name: recess.section().name().to_owned(),
             kind: recess.kind(),
             mouth_mm: recess.mouth(),
             depth_mm: recess.depth(),
-            points: recess
-                .section()
-                .line()
-                .points()
-                .iter()
-                .map(|p| [p.x, p.y])
-                .collect(),
+            points: points.iter().map(|p| [p.x, p.y]).collect(),
         }
     }
 
@@ -134,10 +130,7 @@ impl Job<'_> {
     /// # Errors
     /// [`LayError`] if the bond lines cannot be, or the march does not converge.
     pub fn lay(&self, bonds: Bonds, order: Order) -> Result<Laydown, LayError> {
-        match self.handling {
-            Some(handling) => self.bed.lay_under(bonds, order, &handling.conditions),
-            None => Ok(self.bed.lay(bonds, order)?),
-        }
+        self.bed.lay_under(bonds, order, &self.conditions())
     }
 
     /// Is the film of one temperature, rolled down, with nothing dragging?
@@ -174,14 +167,37 @@ impl Job<'_> {
         self.bed.bonds_for_reach(reach, self.split)
     }
 
+    /// Why the class is not laid in a recess, if so.
+    pub(super) fn not_for_recesses(&self, in_no_way: bool) -> Option<Notice> {
+        let film = self.film.name.clone();
+        (!self.film.recess).then_some(Notice::NotForRecesses { film, in_no_way })
+    }
+
+    /// The same job with even film, nothing dragging.
+    pub fn plain(self) -> Self {
+        Self {
+            handling: None,
+            ..self
+        }
+    }
+
     /// A place of the bed as data.
     pub(super) fn place(&self, s: f64) -> Place {
-        let p = self.bed.line().at(s);
-        Place {
-            s_mm: s,
-            x_mm: p.x,
-            y_mm: p.y,
+        Place::on(self.bed, s)
+    }
+
+    /// The conditions of the laying.
+    pub(super) fn conditions(&self) -> Cow<'_, Conditions> {
+        match self.handling {
+            Some(handling) => Cow::Borrowed(&handling.conditions),
+            None => Cow::Owned(Conditions::default()),
         }
+    }
+
+    /// Does an order keep the limits between these bond lines?
+    pub(super) fn keeps_limits(&self, bonds: Bonds, order: Order) -> bool {
+        let limits = Limits::of(self.film);
+        (self.peaks(bonds, order)).is_ok_and(|peaks| limits.shortfall(peaks) <= 0.0)
     }
 }
 

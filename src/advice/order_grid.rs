@@ -60,15 +60,8 @@ impl Ground {
             ends,
         };
         if line.points().len() > MOST_VERTICES {
-            let mut marks = vec![
-                line.start(),
-                ends.0,
-                lips.0,
-                press,
-                lips.1,
-                ends.1,
-                line.end(),
-            ];
+            let (start, end) = (line.start(), line.end());
+            let mut marks = vec![start, ends.0, lips.0, press, lips.1, ends.1, end];
             let cells = u32::try_from(MOST_VERTICES / 2).unwrap_or(u32::MAX);
             for k in 1..cells {
                 let part = f64::from(k) / f64::from(cells);
@@ -131,19 +124,17 @@ impl Grid {
         } else {
             ground.pad
         };
-        let pad_end = places
-            .iter()
-            .map(|s| {
-                let end = s + pad;
-                let after = places.partition_point(|&p| p < end).min(n - 1);
-                let before = after.saturating_sub(1);
-                if end - places[before] < places[after] - end {
-                    before
-                } else {
-                    after
-                }
-            })
-            .collect();
+        let end_from = |s: &f64| {
+            let end = s + pad;
+            let after = places.partition_point(|&p| p < end).min(n - 1);
+            let before = after.saturating_sub(1);
+            if end - places[before] < places[after] - end {
+                before
+            } else {
+                after
+            }
+        };
+        let pad_end = places.iter().map(end_from).collect();
         let mut grid = Self {
             pad_end,
             pad,
@@ -207,14 +198,9 @@ impl Grid {
             offer(left, Choice::FromRight);
             if k > 1 {
                 for c in i + 1..j {
-                    offer(
-                        right - self.gain(c, j) + self.least(c, j, k - 1),
-                        Choice::LeftTo(c),
-                    );
-                    offer(
-                        left - self.gain(c, i) + self.least(i, c, k - 1),
-                        Choice::RightTo(c),
-                    );
+                    let (to_right, to_left) = (self.least(c, j, k - 1), self.least(i, c, k - 1));
+                    offer(right - self.gain(c, j) + to_right, Choice::LeftTo(c));
+                    offer(left - self.gain(c, i) + to_left, Choice::RightTo(c));
                 }
             }
             self.offer_presses(i, j, k, &mut offer);

@@ -16,9 +16,7 @@ use super::job::{Job, told};
 use super::order_grid::{Choice, Grid, Ground};
 use super::width::recommend_width;
 use crate::geometry::sort_by_number;
-use crate::laydown::{
-    Bonds, Conditions, Goal, LayError, Order, Patch, Spot, Step, Steps, steps_cost,
-};
+use crate::laydown::{Bonds, Goal, LayError, Laydown, Order, Patch, Spot, Step, Steps, steps_cost};
 use crate::section::Side;
 use crate::told::Told;
 use serde::{Deserialize, Serialize};
@@ -177,10 +175,7 @@ pub fn search_order(
         allowed: f64::INFINITY,
     };
     let (mut moves, by_steps) = search.best(most);
-    let plain = Job {
-        handling: None,
-        ..*job
-    };
+    let plain = job.plain();
     let mut steps = search.rounded(&moves);
     let mut check = plain.check_steps(bonds, &steps, false)?;
     // Rounding, and thinning a long scan out, may cost more than the list gains.
@@ -243,16 +238,13 @@ pub fn search_order(
 fn usual_bonds(job: &Job<'_>) -> (Bonds, Option<Notice>) {
     let recess = job.bed.recess();
     if let Some(r) = recommend_width(job).recommended {
-        return (
-            Bonds::with_reach(recess, r.reach_left_mm, r.reach_right_mm),
-            None,
-        );
+        let bonds = Bonds::with_reach(recess, r.reach_left_mm, r.reach_right_mm);
+        return (bonds, None);
     }
-    let most = job.bed.most_reach(job.split);
-    (
-        job.bed.bonds_for_reach(most, job.split),
-        Some(Notice::ForTheWidest),
-    )
+    let widest = job
+        .bed
+        .bonds_for_reach(job.bed.most_reach(job.split), job.split);
+    (widest, Some(Notice::ForTheWidest))
 }
 
 /// Lays the steps under the conditions given.
@@ -262,18 +254,13 @@ fn under(
     steps: &Steps,
     warnings: &mut Vec<Told<Notice>>,
 ) -> UnderConditions {
-    let usual = Conditions::default();
-    let conditions = job.handling.map_or(&usual, |h| &h.conditions);
-    let found = job.bed.lay_steps(bonds, steps, conditions);
+    let found = job.bed.lay_steps(bonds, steps, &job.conditions());
     if let Err(error) = &found {
-        warnings.push(Told(Notice::NotLaidAsHandled {
-            why: error.message(),
-        }));
+        let why = error.message();
+        warnings.push(Told(Notice::NotLaidAsHandled { why }));
     }
-    let percent = |laid: Result<crate::laydown::Laydown, LayError>| {
-        let peak = laid.ok()?.peak(job.bed)?;
-        Some(100.0 * (peak.lambda - 1.0))
-    };
+    let percent =
+        |laid: Result<Laydown, LayError>| Some(100.0 * (laid.ok()?.peak(job.bed)?.lambda - 1.0));
     UnderConditions {
         conditions: Told(Notice::Handled(job.handled())),
         peak_pct: percent(found),
@@ -324,9 +311,7 @@ impl Search {
         let mut done: Vec<(usize, f64, Vec<Move>)> = Vec::new();
         for list in lists {
             let (moves, peak) = self.refine(list);
-            if peak.is_finite() {
-                done.push((moves.len(), peak, moves));
-            }
+            done.extend(peak.is_finite().then_some((moves.len(), peak, moves)));
         }
         // Fewest steps first, and of as many the lowest peak.
         sort_by_number(&mut done, |list| list.1);
@@ -336,10 +321,8 @@ impl Search {
         for (steps, peak, _) in &done {
             let peak_pct = 100.0 * (peak - 1.0);
             if by_steps.last().is_none_or(|l| peak_pct < l.peak_pct - 1e-9) {
-                by_steps.push(StepCount {
-                    steps: *steps,
-                    peak_pct,
-                });
+                let steps = *steps;
+                by_steps.push(StepCount { steps, peak_pct });
             }
         }
         // Never above deepest-first for the sake of a shorter list.
@@ -362,18 +345,11 @@ impl Search {
             moves.push(Move::Press(press));
             From::Press(0)
         };
-        for (side, free) in [
-            (Side::Left, press - half > ends.0),
-            (Side::Right, press + half < ends.1),
-        ] {
-            if free {
-                moves.push(Move::Spread {
-                    from,
-                    side,
-                    to: None,
-                });
-            }
-        }
+        let (left, right) = (press - half > ends.0, press + half < ends.1);
+        let to = None;
+        let spread = |side: Side| Move::Spread { from, side, to };
+        moves.extend(left.then(|| spread(Side::Left)));
+        moves.extend(right.then(|| spread(Side::Right)));
         moves
     }
 
@@ -440,18 +416,11 @@ impl Search {
         for unit in [1.0, 0.5, 0.1] {
             let tidy = |v: f64| (v / unit).round() * unit + 0.0;
             let spot = |s: f64| {
-                let spot = Spot::of(&self.ground.line, s);
-                match spot.y {
-                    // On a vertical wall x stays what it is.
-                    Some(y) => Spot {
-                        y: Some(hundredths(tidy(y))),
-                        ..spot
-                    },
-                    None => Spot {
-                        x: hundredths(tidy(spot.x)),
-                        y: None,
-                    },
-                }
+                let Spot { x, y } = Spot::of(&self.ground.line, s);
+                // On a vertical wall x stays what it is.
+                let x = if y.is_some() { x } else { hundredths(tidy(x)) };
+                let y = y.map(|y| hundredths(tidy(y)));
+                Spot { x, y }
             };
             let steps = steps_of(moves, spot);
             self.tried += 1;
@@ -473,10 +442,10 @@ impl Search {
                 let mut other = moves.to_vec();
                 let Some(place) = other[k].place() else { break };
                 *place += way;
-                let (peak, _) = self.cost(&other);
-                if peak.is_finite() {
-                    worst = Some(worst.map_or(peak, |w| w.max(peak)));
-                }
+                let peak = Some(self.cost(&other).0).filter(|peak| peak.is_finite());
+                worst = peak
+                    .map(|peak| worst.map_or(peak, |w| w.max(peak)))
+                    .or(worst);
             }
         }
         worst
@@ -552,11 +521,12 @@ fn unfold(
             } else {
                 choice == Choice::FromLeft
             };
-            moves.push(if from_left {
-                front(left, Side::Right, None)
+            let (from, side) = if from_left {
+                (left, Side::Right)
             } else {
-                front(right, Side::Left, None)
-            });
+                (right, Side::Left)
+            };
+            moves.push(front(from, side, None));
         }
         Choice::LeftTo(c) => {
             moves.push(front(left, Side::Right, Some(c)));

@@ -9,7 +9,7 @@
 use super::answer::PlainRule;
 use super::scan::{Scan, feasible};
 use crate::geometry::taut_length;
-use crate::section::{Recess, Side};
+use crate::section::Recess;
 
 /// The plain rule of a recess, for a limit given as a plain ratio.
 pub fn plain_rule(recess: &Recess, limit: f64) -> PlainRule {
@@ -22,13 +22,9 @@ pub fn plain_rule(recess: &Recess, limit: f64) -> PlainRule {
         return simple;
     };
     let (outer, most) = (recess.outer(), recess.reach_limit());
-    let most = if lower == Side::Left { most.0 } else { most.1 };
-    let ends = |reach: f64| match lower {
-        Side::Left => (outer.0 - reach, outer.1),
-        Side::Right => (outer.0, outer.1 + reach),
-    };
+    let most = lower.pick(most.0, most.1);
     let lengths = |reach: f64| {
-        let (left, right) = ends(reach);
+        let (left, right) = lower.pick((outer.0 - reach, outer.1), (outer.0, outer.1 + reach));
         let taut = taut_length(recess.panel(), left, right);
         (taut, right - left - taut)
     };

@@ -209,10 +209,8 @@ impl<'a> Search<'a> {
     /// A golden section about a place.
     fn refine(&self, mut best: (f64, f64), spacing: f64, reach: f64) -> f64 {
         const PART: f64 = 0.618_033_988_749_895;
-        let (mut a, mut b) = (
-            (best.0 - spacing).max(self.feet.0),
-            (best.0 + spacing).min(self.feet.1),
-        );
+        let mut a = (best.0 - spacing).max(self.feet.0);
+        let mut b = (best.0 + spacing).min(self.feet.1);
         let try_at = |s: f64| (s, self.at_worst(s, reach));
         let mut left = try_at(b - PART * (b - a));
         let mut right = try_at(a + PART * (b - a));
@@ -246,9 +244,9 @@ impl<'a> Search<'a> {
 #[cfg(test)]
 mod tests {
     use super::Search;
-    use crate::advice::{Job, TapeStep};
+    use crate::advice::Job;
     use crate::film::{film_named, tool_named};
-    use crate::laydown::{Bed, Split};
+    use crate::laydown::Bed;
     use crate::section::{Recess, Survey, Units, read_shape};
 
     #[test]
@@ -258,20 +256,9 @@ mod tests {
         let section = read_shape(shape, Units::Mm).unwrap();
         let recess = Recess::find(section, Survey::default()).unwrap();
         let bed = Bed::new(&recess, 10.0, 6.0);
-        let (film, tool) = (
-            film_named("wrap-cast").unwrap(),
-            tool_named("fingertip").unwrap(),
-        );
-        let job = Job {
-            bed: &bed,
-            film: &film,
-            tool: &tool,
-            split: Split::Even,
-            step: TapeStep::FiveMm,
-            assumptions: &[],
-            handling: None,
-            assurance: None,
-        };
+        let film = film_named("wrap-cast").unwrap();
+        let tool = tool_named("fingertip").unwrap();
+        let job = Job::new(&bed, &film, &tool);
         let search = Search::new(&job).unwrap();
         let (place, reach) = search.settle(search.least(search.middle)).unwrap();
         assert!(search.laid.get() <= 200, "{} lay-downs", search.laid.get());

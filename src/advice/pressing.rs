@@ -6,19 +6,15 @@ use super::job::Job;
 use crate::geometry::Point;
 use crate::laydown::Bed;
 use crate::section::{Kind, Recess, Side, Survey};
+use crate::told::when;
 
 /// Difference of two walls below which neither is the steeper one, rad (5 degrees).
 const STEEPER: f64 = 0.087;
 
 /// Where a recess is pressed.
 pub(super) fn press_report(bed: &Bed<'_>) -> PressReport {
-    let p = bed.line().at(bed.press());
     PressReport {
-        place: Place {
-            s_mm: bed.press(),
-            x_mm: p.x,
-            y_mm: p.y,
-        },
+        place: Place::on(bed, bed.press()),
         spot: press_spot(bed),
         middle_bridge_mm: None,
     }
@@ -36,32 +32,23 @@ fn press_spot(bed: &Bed<'_>) -> PressSpot {
         from_foot_mm: None,
     };
     if recess.kind() == Kind::Step {
-        report.at = if offset == 0.0 {
-            PressAt::Foot
-        } else {
-            PressAt::Floor
-        };
+        report.at = when(offset == 0.0, PressAt::Foot, PressAt::Floor);
         return report;
     }
     // The tool's edge is in the foot, as near as a hand presses.
     let at_foot = 0.5 * bed.pad() + SLIP;
     if let (Some(left), Some(right)) = recess.feet() {
-        let (a, b) = (
-            (recess.press() - left).abs(),
-            (right - recess.press()).abs(),
-        );
-        let (side, away) = if a <= b {
-            (Side::Left, a)
-        } else {
-            (Side::Right, b)
-        };
+        let press = recess.press();
+        let (a, b) = ((press - left).abs(), (right - press).abs());
+        let side = Side::smaller(a, b);
         report.nearer_foot = Some(side);
-        report.from_foot_mm = Some(away);
-        report.at = match side {
-            _ if offset == 0.0 => PressAt::Middle,
-            Side::Left if a <= at_foot => PressAt::LeftFoot,
-            Side::Right if b <= at_foot => PressAt::RightFoot,
-            _ => PressAt::Floor,
+        report.from_foot_mm = Some(a.min(b));
+        report.at = if offset == 0.0 {
+            PressAt::Middle
+        } else if a.min(b) <= at_foot {
+            side.pick(PressAt::LeftFoot, PressAt::RightFoot)
+        } else {
+            PressAt::Floor
         };
     } else if offset != 0.0 {
         report.at = PressAt::Floor;
@@ -80,11 +67,7 @@ fn steeper(recess: &Recess) -> Option<Side> {
         (a.y - b.y).abs().atan2((b.x - a.x).abs())
     };
     let lead = steep(lips.0, left) - steep(lips.1, right);
-    (recess.kind() == Kind::Channel && lead.abs() >= STEEPER).then_some(if lead > 0.0 {
-        Side::Left
-    } else {
-        Side::Right
-    })
+    (recess.kind() == Kind::Channel && lead.abs() >= STEEPER).then(|| Side::smaller(-lead, 0.0))
 }
 
 /// The recess of a job pressed elsewhere, mm along the panel from the middle.
@@ -104,11 +87,7 @@ pub(super) fn press_in(bed: &Bed<'_>, drawn: &Recess) -> f64 {
     if matches!(report.spot.at, PressAt::Middle | PressAt::Foot) || std::ptr::eq(known, drawn) {
         return drawn.press();
     }
-    let foot = |r: &Recess| match report.spot.nearer_foot {
-        Some(Side::Left) => r.feet().0,
-        Some(Side::Right) => r.feet().1,
-        None => None,
-    };
+    let foot = |r: &Recess| report.spot.nearer_foot?.pick(r.feet().0, r.feet().1);
     match (foot(known), foot(drawn)) {
         (Some(a), Some(b)) => b + (known.press() - a),
         _ => drawn.press() + known.survey().press_offset,

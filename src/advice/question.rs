@@ -13,6 +13,7 @@ use crate::section::{
     Recess, Section, Side, Survey, TapeFamily, Typing, Units, read_comb, read_csv_as, read_pasted,
     read_points, read_shape, read_tape,
 };
+use crate::told::when;
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize};
 
@@ -281,23 +282,12 @@ impl Question {
     pub fn assurance(&self) -> Result<Assurance, QuestionError> {
         let usual = Assurance::default();
         let percent = self.assure_pct.unwrap_or(100.0 * usual.share);
-        if !(50.0..=99.0).contains(&percent) {
-            return Err(QuestionError::OutOfRange {
-                key: "assure_pct",
-                value: percent,
-                above: (50.0, false),
-                most: 99.0,
-            });
-        }
+        within("assure_pct", percent, (50.0, false), 99.0)?;
         let shape = matches!(self.section, Some(SectionText::Shape(_)));
         let itself = shape && self.gauge_tolerance_mm.is_none();
         Ok(Assurance {
             share: percent / 100.0,
-            tolerance: if itself {
-                0.0
-            } else {
-                self.survey().gauge_tolerance
-            },
+            tolerance: when(itself, 0.0, self.survey().gauge_tolerance),
             ..usual
         })
     }
@@ -332,9 +322,7 @@ impl Question {
                 read_csv_as(name, csv.as_bytes(), Typing::default())?.named(name)
             }
             SectionText::File(path) => names.file(path, typing)?,
-            SectionText::Tape(text) => {
-                return Ok(Readings::Family(read_tape(text, units)?));
-            }
+            SectionText::Tape(text) => return Ok(Readings::Family(read_tape(text, units)?)),
         };
         Ok(Readings::One(self.named(section)))
     }
@@ -401,16 +389,8 @@ impl Question {
     /// # Errors
     /// [`QuestionError::OutOfRange`]
     pub fn length(&self) -> Result<Option<f64>, QuestionError> {
-        let within = |mm: f64| mm > 0.0 && mm <= LONGEST_RECESS;
-        match self.length_mm {
-            Some(mm) if !within(mm) => Err(QuestionError::OutOfRange {
-                key: "length_mm",
-                value: mm,
-                above: (0.0, true),
-                most: LONGEST_RECESS,
-            }),
-            length => Ok(length),
-        }
+        let length = |mm| within("length_mm", mm, (0.0, true), LONGEST_RECESS);
+        self.length_mm.map(length).transpose()
     }
 
     /// The film class.
@@ -434,16 +414,9 @@ impl Question {
     pub fn tool(&self, names: &dyn Names) -> Result<Tool, QuestionError> {
         let mut tool = names.tool(self.tool.as_deref().unwrap_or("fingertip"))?;
         let given = |key: &'static str, value: f64| {
-            if !(0.0..=LARGEST_TOOL).contains(&value) {
-                return Err(QuestionError::OutOfRange {
-                    key,
-                    value,
-                    above: (0.0, false),
-                    most: LARGEST_TOOL,
-                });
-            }
+            within(key, value, (0.0, false), LARGEST_TOOL)?;
             let source = format!("given by {}", names.key(key));
-            Ok(Number { value, source })
+            Ok::<_, QuestionError>(Number { value, source })
         };
         if let Some(pad) = self.pad_mm {
             tool.pad_mm = given("pad_mm", pad)?;
@@ -490,16 +463,27 @@ fn inspect(bay: &Bay) -> Result<(), QuestionError> {
         ("drag_kpa", bay.drag_kpa, false, MOST_DRAG),
         ("hand_force_n", bay.hand_force, true, MOST_FORCE),
     ] {
-        let within = |v: &f64| (0.0..=most).contains(v) && !(open && *v <= 0.0);
-        if let Some(value) = value.filter(|v| !within(v)) {
-            let above = (0.0, open);
-            return Err(QuestionError::OutOfRange {
-                key,
-                value,
-                above,
-                most,
-            });
-        }
+        value
+            .map(|value| within(key, value, (0.0, open), most))
+            .transpose()?;
     }
     Ok(())
+}
+
+/// A number, unless it is out of range; `above`: the least, and whether it is so itself.
+fn within(
+    key: &'static str,
+    value: f64,
+    above: (f64, bool),
+    most: f64,
+) -> Result<f64, QuestionError> {
+    if (above.0..=most).contains(&value) && !(above.1 && value <= above.0) {
+        return Ok(value);
+    }
+    Err(QuestionError::OutOfRange {
+        key,
+        value,
+        above,
+        most,
+    })
 }

@@ -34,6 +34,16 @@ pub(super) struct Choice {
     pub(super) rounded: f64,
 }
 
+impl Choice {
+    pub(super) fn new(order: Order, (reach, rounded): (f64, f64)) -> Self {
+        Self {
+            order,
+            reach,
+            rounded,
+        }
+    }
+}
+
 /// How near an end of an interval on a coarse chain is to that on the panel, mm: at first,
 /// and at most.
 const NEAR: (f64, f64) = (1e-3, WIDTH_STEP);
@@ -183,11 +193,7 @@ pub(super) fn least_reach(
         }
     }
     let width = |reach: f64| job.bed.bridge_for_reach(reach, job.split);
-    let limits = Limits::of(job.film);
-    let within = |reach: f64| {
-        let peaks = job.peaks(job.bonds_for(reach, order), order);
-        peaks.is_ok_and(|p| limits.shortfall(p) <= 0.0)
-    };
+    let within = |reach: f64| job.keeps_limits(job.bonds_for(reach, order), order);
     let mut nominal = job.step.up(width(from));
     while nominal <= width(to) {
         let bonds = job.bed.bonds_for_bridge(nominal, job.split).ok()?;
@@ -210,6 +216,16 @@ pub(crate) fn out_of_reach(job: &Job<'_>) -> Option<f64> {
     let (left, right) = job.bed.lips();
     let gap = job.bed.out_of_reach(left, right).gap;
     (gap > MOST_OUT_OF_REACH * job.bed.recess().depth()).then_some(gap)
+}
+
+/// Why the tool cannot get in, if so.
+pub(super) fn cannot_get_in(job: &Job<'_>, in_no_way: bool) -> Option<Notice> {
+    out_of_reach(job).map(|gap_mm| Notice::ToolCannotGetIn {
+        tool: job.tool.name.clone(),
+        gap_mm,
+        depth_mm: job.bed.recess().depth(),
+        in_no_way,
+    })
 }
 
 /// What the search found.
@@ -249,11 +265,9 @@ pub(super) fn choose_by(job: &Job<'_>, scan: Scan) -> Found {
     let limits = Limits::of(job.film);
     let mut unsolved = Vec::new();
     let intervals = reaches(job, limits, Order::DeepestFirst, scan, &mut unsolved);
-    let choice = if !job.film.recess || out_of_reach(job).is_some() {
-        None
-    } else {
-        choice(job, limits, &intervals, &mut unsolved)
-    };
+    let can = job.film.recess && out_of_reach(job).is_none();
+    let choice = can.then(|| choice(job, limits, &intervals, &mut unsolved));
+    let choice = choice.flatten();
     let impractical = choice.and_then(|c| impractical(job, c));
     let choice = choice.filter(|_| impractical.is_none());
     Found {
@@ -271,26 +285,15 @@ fn choice(
     intervals: &[(f64, f64)],
     unsolved: &mut Vec<Notice>,
 ) -> Option<Choice> {
-    let at_lips = Choice {
-        order: Order::MiddlePush,
-        reach: 0.0,
-        rounded: 0.0,
-    };
+    let at_lips = Choice::new(Order::MiddlePush, (0.0, 0.0));
     let channel = job.bed.recess().kind() == Kind::Channel;
     let push_ok = channel && intervals.first().is_some_and(|i| i.0 <= 0.0);
     if push_ok && job.film.air_channels == Some(false) {
         return Some(at_lips);
     }
-    let deepest = least_reach(job, Order::DeepestFirst, intervals).map(|(reach, rounded)| {
-        if channel && reach <= 0.0 {
-            at_lips
-        } else {
-            Choice {
-                order: Order::DeepestFirst,
-                reach,
-                rounded,
-            }
-        }
+    let deepest = least_reach(job, Order::DeepestFirst, intervals).map(|least| match least {
+        (reach, _) if channel && reach <= 0.0 => at_lips,
+        least => Choice::new(Order::DeepestFirst, least),
     });
     // Edges first is a remark, and an answer only where a channel has no other.
     deepest.or_else(|| {
@@ -309,18 +312,10 @@ pub(super) fn edge_first(
     if job.bed.recess().kind() == Kind::Channel {
         // Flats are laid without strain: reach changes nothing.
         let peaks = job.peaks(job.bonds_for(0.0, order), order).ok()?;
-        return (limits.excess(peaks) <= 0.0).then_some(Choice {
-            order,
-            reach: 0.0,
-            rounded: 0.0,
-        });
+        return (limits.excess(peaks) <= 0.0).then(|| Choice::new(order, (0.0, 0.0)));
     }
     let intervals = feasible_reaches(job, limits, order, unsolved);
-    let (reach, rounded) = least_reach(job, order, &intervals)?;
+    let least = least_reach(job, order, &intervals)?;
     // At the foot itself a step is laid as a middle push.
-    (reach > 0.0).then_some(Choice {
-        order,
-        reach,
-        rounded,
-    })
+    (least.0 > 0.0).then(|| Choice::new(order, least))
 }

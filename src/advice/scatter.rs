@@ -102,10 +102,7 @@ impl Scatter {
 impl Drawn {
     /// Lips and the width of the plain job on its bed.
     fn of(job: &Job<'_>, recess: &Recess) -> Self {
-        let width = plain_width(&Job {
-            handling: None,
-            ..*job
-        });
+        let width = plain_width(&job.plain());
         let (left, right) = recess.outer();
         Self {
             lips: (recess.panel().at(left).x, recess.panel().at(right).x),

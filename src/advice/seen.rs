@@ -8,7 +8,7 @@ use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
 /// What is seen in a section; of one that was refused, its faults.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct SectionSeen {
     /// [`SCHEMA`].
     pub schema: u32,
@@ -25,11 +25,9 @@ pub struct SectionSeen {
     /// The surveyed points `[x, y]`, mm, left to right.
     pub points: Vec<[f64; 2]>,
     /// What was made of the readings; none for a shape and for tape readings.
-    #[serde(default)]
     pub reading: Option<Reading>,
     /// Tilt of the flats against the section's x, degrees, positive where they rise to the
     /// right.
-    #[serde(default)]
     pub tilt_deg: Option<f64>,
     /// Lips, feet, press and ends.
     pub landmarks: Vec<Landmark>,
@@ -49,14 +47,12 @@ pub struct SectionFault {
     /// Line of the file, or number of the point; `None` for the section as a whole.
     pub line: Option<usize>,
     /// Key or column that it is about, if it is about one.
-    #[serde(default)]
     pub key: Option<String>,
     /// What was found, with its number and unit.
     pub found: String,
     /// What was expected instead.
     pub expected: String,
     /// One thing to try, if one is known.
-    #[serde(default)]
     pub hint: Option<String>,
 }
 
@@ -91,17 +87,8 @@ impl SectionSeen {
             schema: SCHEMA,
             program: PROGRAM.to_owned(),
             name: name.to_owned(),
-            kind: None,
-            mouth_mm: None,
-            depth_mm: None,
-            points: Vec::new(),
-            reading: None,
-            tilt_deg: None,
-            landmarks: Vec::new(),
             faults,
-            plain_rule: None,
-            warnings: Vec::new(),
-            assumptions: Vec::new(),
+            ..Self::default()
         }
     }
 }

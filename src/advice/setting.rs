@@ -133,14 +133,13 @@ impl Setting {
     pub fn bonds(&self, bed: &Bed<'_>) -> Result<Option<Bonds>, QuestionError> {
         let asked = &self.question;
         let split = asked.split.unwrap_or_default();
-        Ok(
-            match (asked.bond_left_x_mm, asked.bond_right_x_mm, asked.bridge_mm) {
-                (Some(left), Some(right), None) => Some(Bonds::at_x(bed.recess(), left, right)?),
-                (None, None, Some(bridge)) => Some(bed.bonds_for_bridge(bridge, split)?),
-                (None, None, None) => None,
-                _ => return Err(QuestionError::LoneBond),
-            },
-        )
+        let lines = (asked.bond_left_x_mm, asked.bond_right_x_mm);
+        Ok(match (lines, asked.bridge_mm) {
+            ((Some(left), Some(right)), None) => Some(Bonds::at_x(bed.recess(), left, right)?),
+            ((None, None), Some(bridge)) => Some(bed.bonds_for_bridge(bridge, split)?),
+            ((None, None), None) => None,
+            _ => return Err(QuestionError::LoneBond),
+        })
     }
 
     /// The order asked for, and its steps if it is a list of them.

@@ -72,24 +72,16 @@ fn lies(chain: &[Point], start: f64) -> Vec<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::{lies, settled_from};
-    use crate::advice::{Handling, Job, TapeStep};
+    use crate::advice::{Handling, Job};
     use crate::film::{StretchLaw, film_named, tool_named};
-    use crate::geometry::Point;
+    use crate::geometry::chain;
     use crate::laydown::{Bed, Conditions, Order, Split, Warm};
     use crate::section::{Recess, Survey, Units, read_shape};
 
     #[test]
     fn film_lies_on_both_flats_of_a_vee_and_not_over_it() {
         // By hand: a flat of 10 read in two, walls of 5 with a mouth of 8, a flat of 10.
-        let vee = [
-            (0.0, 0.0),
-            (4.0, 0.0),
-            (10.0, 0.0),
-            (14.0, -3.0),
-            (18.0, 0.0),
-            (28.0, 0.0),
-        ];
-        let vee: Vec<Point> = vee.iter().map(|p| Point::new(p.0, p.1)).collect();
+        let vee = chain("0,0 4,0 10,0 14,-3 18,0 28,0");
         let by_hand = [
             (0.0, 4.0),
             (4.0, 10.0),
@@ -104,10 +96,8 @@ mod tests {
     /// some twenty; and the peaks beyond are what they are there.
     #[test]
     fn where_drag_holds_the_film_more_reach_changes_nothing() {
-        let (film, tool) = (
-            film_named("wrap-cast").unwrap(),
-            tool_named("fingertip").unwrap(),
-        );
+        let film = film_named("wrap-cast").unwrap();
+        let tool = tool_named("fingertip").unwrap();
         let soft = Warm::Mouth(StretchLaw::NeoHookean(0.05));
         let round = "channel:mouth=80,floor=40,depth=25,lip-radius=4";
         // Largest reach from which on: 100 mm a side; left first, the left is full before. A
@@ -142,14 +132,9 @@ mod tests {
                 ..Handling::default()
             };
             let job = Job {
-                bed: &bed,
-                film: &film,
-                tool: &tool,
                 split,
-                step: TapeStep::FiveMm,
-                assumptions: &[],
                 handling: Some(&handling),
-                assurance: None,
+                ..Job::new(&bed, &film, &tool)
             };
             let most = bed.most_reach(split);
             let order = Order::DeepestFirst;

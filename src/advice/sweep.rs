@@ -25,10 +25,8 @@ pub fn sweep(job: &Job<'_>) -> Sweep {
     let most = job.bed.most_reach(job.split);
     let least = job.bed.bridge_for_reach(0.0, job.split);
     let widest = job.bed.bridge_for_reach(most, job.split);
-    let step = WIDTH_STEP
-        * ((widest - least) / WIDTH_STEP / MOST_WIDTHS)
-            .ceil()
-            .max(1.0);
+    let times = ((widest - least) / WIDTH_STEP / MOST_WIDTHS).ceil();
+    let step = WIDTH_STEP * times.max(1.0);
     let mut widths = vec![least];
     let mut width = (least / step).floor() * step + step;
     while width < widest {

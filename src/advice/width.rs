@@ -18,7 +18,7 @@ use super::decide::{Decision, decide};
 use super::handling::Handling;
 use super::job::{Job, Limits, told};
 use super::pressing::{press_report, pressed};
-use super::reach::{Choice, Found, MOST_MOUTHS, choose, out_of_reach};
+use super::reach::{Choice, Found, MOST_MOUTHS, cannot_get_in, choose, out_of_reach};
 use super::scatter::scattered;
 use crate::film::FilmClass;
 use crate::laydown::{Bed, Order};
@@ -102,13 +102,7 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
     let mut invented = taken.map_or_else(|| told(job.invented()), |o| o.invented.clone());
     let off = assured.iter().filter_map(|a| assured::invented(&a.range));
     invented.extend(off.map(Told));
-    let named = |c: Choice| {
-        if c.reach <= 0.0 {
-            job.step.up(width(0.0))
-        } else {
-            width(c.rounded)
-        }
-    };
+    let named = |c: Choice| named(job, c);
     let wider = |c: Choice| as_read.is_some_and(|r| c.rounded > r.rounded);
     let decided = decided_by(job, choice, &intervals, choice.is_some_and(wider));
     let reason = match (impractical, missed) {
@@ -211,11 +205,17 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
             unknown: None,
         }
     };
-    vec![
-        row(WarmZone::Whole),
-        row(WarmZone::Mouth),
-        row(WarmZone::Flats),
-    ]
+    [WarmZone::Whole, WarmZone::Mouth, WarmZone::Flats]
+        .map(row)
+        .into()
+}
+
+/// The width that is said: where it is the mouth, the next one that a tape shows.
+fn named(job: &Job<'_>, choice: Choice) -> f64 {
+    let at_lips = choice.reach <= 0.0;
+    let reach = if at_lips { 0.0 } else { choice.rounded };
+    let width = job.bed.bridge_for_reach(reach, job.split);
+    if at_lips { job.step.up(width) } else { width }
 }
 
 /// Where the job is pressed, with the width from the middle beside it.
@@ -228,12 +228,7 @@ fn press(job: &Job<'_>) -> PressReport {
         let bed = Bed::new(&recess, job.tool.pad(), job.tool.tip_radius());
         let job = Job { bed: &bed, ..*job };
         let choice = choose(&job).choice?;
-        let width = bed.bridge_for_reach(choice.rounded, job.split);
-        Some(if choice.reach <= 0.0 {
-            job.step.up(width)
-        } else {
-            width
-        })
+        Some(named(&job, choice))
     });
     report
 }
@@ -242,10 +237,7 @@ fn press(job: &Job<'_>) -> PressReport {
 fn edges_first_too(choice: Option<Choice>, orders: &[Check]) -> bool {
     let other = choice.is_some_and(|c| c.order != Order::EdgeFirst);
     let name = Order::EdgeFirst.named();
-    other
-        && orders
-            .iter()
-            .any(|o| o.order.name == name && o.within_limit)
+    other && (orders.iter()).any(|o| o.order.name == name && o.within_limit)
 }
 
 /// A step laid on down the wall with its lower side loose: it stretches nothing.
@@ -332,19 +324,8 @@ fn why(job: &Job<'_>, choice: Choice, floor: bool, share_pct: Option<f64>) -> No
 /// Why there is none.
 fn why_none(job: &Job<'_>, widest_mm: f64) -> Notice {
     let limits = Limits::of(job.film).pct();
-    if let Some(gap_mm) = out_of_reach(job) {
-        return Notice::ToolCannotGetIn {
-            tool: job.tool.name.clone(),
-            gap_mm,
-            depth_mm: job.bed.recess().depth(),
-            in_no_way: false,
-        };
-    }
-    if !job.film.recess {
-        return Notice::NotForRecesses {
-            film: job.film.name.clone(),
-            in_no_way: false,
-        };
+    if let Some(why) = cannot_get_in(job, false).or_else(|| job.not_for_recesses(false)) {
+        return why;
     }
     match job.plain_rule().least_bridge_mm {
         Some(least_mm) if least_mm > widest_mm => Notice::PlainRule {

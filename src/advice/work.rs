@@ -109,11 +109,7 @@ fn spread(
         .find(|o| from >= o.a && from <= o.b && to >= o.a && to <= o.b)
         .map_or(to, |o| if side == Side::Right { o.b } else { o.a });
     let whole = (to - far).abs() <= 0.0;
-    let bond = if side == Side::Right {
-        laid.bonds().1
-    } else {
-        laid.bonds().0
-    };
+    let bond = side.pick(laid.bonds().0, laid.bonds().1);
     let spot = spot(bed, to);
     Doing::Spread {
         from: start,
@@ -137,16 +133,9 @@ fn pressed_in(laid: &Laydown, number: usize, from: f64) -> Option<usize> {
     let stages = laid.stages();
     // The patch beside the front: from the next free span on that side to the front.
     let open = &stages[number].before;
-    let low = open
-        .iter()
-        .map(|o| o.b)
-        .filter(|&b| b <= from)
-        .fold(laid.bonds().0, f64::max);
-    let high = open
-        .iter()
-        .map(|o| o.a)
-        .filter(|&a| a >= from)
-        .fold(laid.bonds().1, f64::min);
+    let (before, after) = (open.iter().map(|o| o.b), open.iter().map(|o| o.a));
+    let low = before.filter(|&b| b <= from).fold(laid.bonds().0, f64::max);
+    let high = after.filter(|&a| a >= from).fold(laid.bonds().1, f64::min);
     (0..number)
         .rev()
         .find(|&k| matches!(stages[k].act, Act::Press { pad, .. } if pad.0 >= low && pad.1 <= high))
@@ -155,12 +144,8 @@ fn pressed_in(laid: &Laydown, number: usize, from: f64) -> Option<usize> {
 /// Where a place is, from the nearer lip (a step: lip or foot).
 fn spot(bed: &Bed<'_>, s: f64) -> Bearing {
     let (left, right) = bed.lips();
-    let (lip, side) = if (s - left).abs() <= (right - s).abs() {
-        (left, Side::Left)
-    } else {
-        (right, Side::Right)
-    };
-    let away = bed.line().at(s) - bed.line().at(lip);
+    let side = Side::smaller((s - left).abs(), (right - s).abs());
+    let away = bed.line().at(s) - bed.line().at(side.pick(left, right));
     Bearing {
         from: match (bed.recess().lower(), side) {
             (Some(lower), side) if lower == side => Mark::Foot,

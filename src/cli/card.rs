@@ -1,15 +1,14 @@
 //! `tautspan card`: one page for the installer.
 
 use super::draw::file_stem;
-use super::files::{Draft, write_all};
-use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, Ordered, SectionArgs, SplitArgs, Tell, put};
+use super::files::{FolderArgs, write_noted};
+use super::handling::LayArgs;
+use super::input::{BridgeArgs, OrderArgs, Tell, put};
 use super::length::{TypedLength, given};
 use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
 use anyhow::{Result, anyhow};
-use std::path::PathBuf;
 use tautspan::advice::OrderChoice;
 use tautspan::card::{Asked, Card, PaperSize};
 use tautspan::laydown::OrderName;
@@ -23,11 +22,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
+    pub(super) lay: LayArgs,
     #[command(flatten)]
     bridge: BridgeArgs,
     /// Print this order instead of the recommended one; all but middle-push and one-way
@@ -38,8 +33,6 @@ pub(crate) struct Args {
     #[arg(long, value_enum)]
     loose: Option<Side>,
     #[command(flatten)]
-    split: SplitArgs,
-    #[command(flatten)]
     recess: RecessArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
@@ -49,12 +42,8 @@ pub(crate) struct Args {
     /// Print what the card says as JSON, and write no file
     #[arg(long)]
     json: bool,
-    /// Folder to write to
-    #[arg(long, value_name = "DIR", default_value = "out")]
-    out: PathBuf,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    folder: FolderArgs,
 }
 
 /// The recess along the panel.
@@ -89,35 +78,24 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
     let advice = tautspan::recommend(&job, &tautspan::builtin_films());
-    let fixed = if question.order.is_some() || question.has_width() {
-        Some(setting.check(&job, &Files, false)?)
-    } else {
-        None
-    };
+    let given = question.order.is_some() || question.has_width();
+    let fixed = given
+        .then(|| setting.check(&job, &Files, false))
+        .transpose()?;
     let card = Card::new(&setting.film, &advice, fixed.as_ref(), &asked)
         .ok_or_else(|| anyhow!("no order could be laid on this section at all"))?;
+    let outcome = Outcome::unless_rough(advice.scatter.as_ref(), card.has_width);
     if args.json {
         out_json(&card)?;
-        return Ok(Outcome::unless_rough(
-            advice.scatter.as_ref(),
-            card.has_width,
-        ));
+        return Ok(outcome);
     }
     let stem = file_stem(recess.section().name());
+    let html = card.html_with(&tautspan::figure::font_css());
     let drafts = [
-        Draft {
-            path: args.out.join(format!("{stem}-card.html")),
-            bytes: card.html_with(&tautspan::figure::font_css()).into_bytes(),
-        },
-        Draft {
-            path: args.out.join(format!("{stem}-card.pdf")),
-            bytes: card.pdf()?,
-        },
+        args.folder.draft(&format!("{stem}-card.html"), html),
+        args.folder.draft(&format!("{stem}-card.pdf"), card.pdf()?),
     ];
-    write_all(&drafts, args.force)?;
-    for draft in &drafts {
-        note(&format!("wrote {}", draft.path.display()));
-    }
+    write_noted(&drafts, args.folder.force)?;
     let missing = tautspan::card::unprintable(&format!("{}{}", card.title, card.subtitle));
     if !missing.is_empty() {
         note(&format!(
@@ -125,28 +103,18 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         ));
     }
     out(&summary(&card))?;
-    Ok(Outcome::unless_rough(
-        advice.scatter.as_ref(),
-        card.has_width,
-    ))
+    Ok(outcome)
 }
 
 /// The question that the options ask.
 fn question(args: &Args) -> Result<Question> {
-    let ordered = Ordered {
+    let ordered = OrderArgs {
         order: args.order.map(OrderChoice::Named),
         loose: args.loose,
-        bridge: &args.bridge,
+        bridge: args.bridge.clone(),
     };
-    let parts: [&dyn Tell; 6] = [
-        &args.film,
-        &args.handling,
-        &args.outcome,
-        &ordered,
-        &args.split,
-        &args.recess,
-    ];
-    args.section.question(&parts, args.force)
+    let more: [&dyn Tell; 3] = [&args.outcome, &ordered, &args.recess];
+    args.lay.question(&more, args.folder.force)
 }
 
 /// The three things one does, for the terminal.

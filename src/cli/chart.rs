@@ -1,14 +1,13 @@
 //! `tautspan chart`: depth against mouth, for the bay wall.
 
 use super::draw::file_stem;
-use super::files::{Draft, write_all};
+use super::files::{Draft, FolderArgs, write_noted};
 use super::handling::HandlingArgs;
 use super::input::{ClassArgs, Tell};
 use super::length::{TypedLength, TypedLengths, given_or};
 use super::named::Files;
-use super::{Outcome, note, out, out_json};
+use super::{Outcome, out, out_json};
 use anyhow::{Result, bail};
-use std::path::PathBuf;
 use tautspan::advice::{Setting, WarmZone};
 use tautspan::card::{Chart, ChartGrid, ChartSpec, PaperSize, chart_cell};
 use tautspan::{Kind, Question, Units};
@@ -71,12 +70,8 @@ pub(crate) struct Args {
     /// Print the chart as CSV, and write no file
     #[arg(long)]
     csv: bool,
-    /// Folder to write to
-    #[arg(long, value_name = "DIR", default_value = "out")]
-    out: PathBuf,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    folder: FolderArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -110,52 +105,38 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         grid(&spec, Kind::Step, &sizes.drops, &sizes.runs),
     ];
     let chart = Chart::new(&spec, grids);
-    let some = chart
-        .grids
-        .iter()
-        .flat_map(|g| &g.cells)
-        .any(|c| c.bridge_mm.is_some());
+    let mut cells = chart.grids.iter().flat_map(|g| &g.cells);
+    let some = cells.any(|c| c.bridge_mm.is_some());
     if args.json {
         out_json(&chart)?;
     } else if args.csv {
         out(&chart.csv())?;
     } else {
         let stem = file_stem(&format!("{}-{}", film.name, tool.name));
-        let path = |end: &str| args.out.join(format!("{stem}-chart.{end}"));
+        let path = |end: &str| args.folder.out.join(format!("{stem}-chart.{end}"));
+        let html = chart.html_with(&tautspan::figure::font_css());
         let drafts = [
-            Draft {
-                path: path("html"),
-                bytes: chart.html_with(&tautspan::figure::font_css()).into_bytes(),
-            },
-            Draft {
-                path: path("pdf"),
-                bytes: chart.pdf()?,
-            },
-            Draft {
-                path: path("csv"),
-                bytes: chart.csv().into_bytes(),
-            },
+            Draft::new(path("html"), html),
+            Draft::new(path("pdf"), chart.pdf()?),
+            Draft::new(path("csv"), chart.csv()),
         ];
-        write_all(&drafts, args.force)?;
-        for draft in &drafts {
-            note(&format!("wrote {}", draft.path.display()));
-        }
+        write_noted(&drafts, args.folder.force)?;
     }
     Ok(Outcome::of(some))
 }
 
 /// All cells of one grid.
 fn grid(spec: &ChartSpec<'_>, kind: Kind, depths: &[f64], across: &[f64]) -> ChartGrid {
-    let cells = depths
-        .iter()
-        .flat_map(|&depth| across.iter().map(move |&x| (depth, x)))
-        .map(|(depth, x)| chart_cell(spec, kind, depth, x))
-        .collect();
+    let row = |&depth: &f64| {
+        across
+            .iter()
+            .map(move |&x| chart_cell(spec, kind, depth, x))
+    };
     ChartGrid {
         kind,
         depths_mm: depths.to_vec(),
         across_mm: across.to_vec(),
-        cells,
+        cells: depths.iter().flat_map(row).collect(),
     }
 }
 
@@ -233,10 +214,9 @@ impl Sizes {
                 );
             }
             if let Some(w) = values.windows(2).find(|w| w[0] >= w[1]) {
+                let (a, b) = (w[0], w[1]);
                 bail!(
-                    "`{option}` has {} after {}, but rising values were expected\n\nhint: sort them, each once",
-                    w[1],
-                    w[0]
+                    "`{option}` has {b} after {a}, but rising values were expected\n\nhint: sort them, each once"
                 );
             }
         }

@@ -1,15 +1,15 @@
 //! `tautspan check`: one lay-down.
 
-use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell};
+use super::handling::LayArgs;
+use super::input::OrderArgs;
 use super::named::{Files, one};
 use super::outcome::{self, OutcomeArgs};
-use super::{Outcome, draw, note, out, out_json, words};
+use super::{Outcome, draw, note, out, out_as, words};
 use anyhow::{Result, bail};
 use tautspan::advice::{Notice, OrderChoice, Scatter};
 use tautspan::laydown::OrderName;
 use tautspan::say::{Say, Voice};
-use tautspan::{Check, Side, Told, Units};
+use tautspan::{Check, Told, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan check door.csv --film wrap-cast --bridge 150 --order deepest-first
@@ -22,25 +22,11 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
+    pub(super) lay: LayArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
     #[command(flatten)]
-    bridge: BridgeArgs,
-    /// Order of pressing: a name, or steps of your own, inline (`press` and `spread` with x of
-    /// the section, in mm whatever --units says) or in a TOML file, as in `--order "press 0, spread left, spread right"`
-    /// [default: deepest-first]
-    #[arg(long, value_name = "ORDER", value_parser = OrderParser)]
-    order: Option<OrderChoice>,
-    /// Which side runs loose, for --order one-way [default: right]
-    #[arg(long, value_enum)]
-    loose: Option<Side>,
-    #[command(flatten)]
-    split: SplitArgs,
+    order: OrderArgs,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
@@ -52,19 +38,7 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let ordered = Ordered {
-        order: args.order.clone(),
-        loose: args.loose,
-        bridge: &args.bridge,
-    };
-    let parts: [&dyn Tell; 5] = [
-        &args.film,
-        &args.handling,
-        &args.outcome,
-        &ordered,
-        &args.split,
-    ];
-    let question = args.section.question(&parts, args.save.force)?;
+    let question = (args.lay).question(&[&args.outcome, &args.order], args.save.force)?;
     let units = question.print_units();
     let (setting, section) = one(&question)?;
     let recess = setting.recess(section)?;
@@ -83,12 +57,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         check.within_limit &= !scatter.too_rough;
     }
     if let Some(folder) = &args.save.out {
-        let files = draw::pictures(
-            &job,
-            std::slice::from_ref(&check),
-            &draw::OF_ONE,
-            draw::slide(&question),
-        )?;
+        let (one, look) = (std::slice::from_ref(&check), draw::slide(&question));
+        let files = draw::pictures(&job, one, &draw::OF_ONE, look)?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     if args.source_csv {
@@ -98,10 +68,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             );
         };
         out(&source.to_csv())?;
-    } else if args.json {
-        out_json(&check)?;
     } else {
-        out(&text(&check, Voice::terminal(units)))?;
+        out_as(args.json, &check, |check| {
+            text(check, Voice::terminal(units))
+        })?;
     }
     Ok(Outcome::unless_rough(scatter.as_ref(), check.within_limit))
 }
@@ -136,11 +106,7 @@ fn text(c: &Check, voice: Voice) -> String {
         text.push_str(&format!(
             "  Margin    {}: {}\n",
             voice.points(margin),
-            if c.within_limit {
-                "acceptable"
-            } else {
-                "not acceptable"
-            }
+            words::when(c.within_limit, "acceptable", "not acceptable")
         ));
     }
     if let Some(held) = c.held_pct {
@@ -150,15 +116,10 @@ fn text(c: &Check, voice: Voice) -> String {
         ));
     }
     text.push_str(&format!("  Mean      {}", voice.percent(c.mean_pct)));
-    text.push_str(&c.order_penalty.map_or_else(
-        || "\n".to_owned(),
-        |p| {
-            format!(
-                "; the order puts the peak at {} times that\n",
-                voice.steady(p, 2)
-            )
-        },
-    ));
+    if let Some(times) = c.order_penalty.map(|p| voice.steady(p, 2)) {
+        text.push_str(&format!("; the order puts the peak at {times} times that"));
+    }
+    text.push('\n');
     if let Some(deepest) = c.deepest_pct {
         text.push_str(&format!("  At press  {}\n", voice.percent(deepest)));
     }
@@ -182,24 +143,22 @@ fn text(c: &Check, voice: Voice) -> String {
     text.push_str(&follows(c, voice));
     if c.order.name == OrderName::Custom {
         text.push_str("\nSteps\n");
-        for (i, step) in c.order.steps.iter().enumerate() {
-            text.push_str(&format!("  {}. {}\n", i + 1, step.say(voice)));
-        }
+        text.push_str(&words::numbered(&c.order.steps, voice));
     }
-    text.push_str(&words::list("Note", &c.warnings, voice));
-    text.push_str(&words::list("Assumed", &c.assumptions, voice));
-    text.push_str(&words::training(&c.invented, voice));
-    text.push_str(words::CAUTIONS);
-    text
+    text.push_str(&words::below(
+        &c.warnings,
+        &c.assumptions,
+        &c.invented,
+        voice,
+    ));
+    text + words::CAUTIONS
 }
 
 /// Air, force and source.
 fn follows(c: &Check, voice: Voice) -> String {
     let mut text = String::new();
-    let air = c.air.as_ref().map_or_else(
-        || "not computed: the peak is not finite".to_owned(),
-        |air| air.say(voice),
-    );
+    let air = c.air.as_ref().map(|air| air.say(voice));
+    let air = air.unwrap_or_else(|| "not computed: the peak is not finite".to_owned());
     text.push_str(&format!("  Air       {air}\n"));
     if let Some(force) = voice.force(c) {
         text.push_str(&format!("  Force     {force}\n"));

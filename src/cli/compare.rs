@@ -4,7 +4,7 @@ use super::handling::HandlingArgs;
 use super::input::{AssureArgs, SectionArgs, SplitArgs, Tell, ToolArgs, put};
 use super::named::{Files, film};
 use super::outcome::OutcomeArgs;
-use super::{Outcome, draw, options, out, out_json, words};
+use super::{Outcome, draw, options, out, out_as, words};
 use anyhow::{Result, bail};
 use tautspan::advice::{
     Candidate, Comparison, ComparisonRow, Notice, PressPlace, QuestionError, Readings, Setting,
@@ -82,11 +82,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
     let site = Site {
         step: question.print_units().into(),
-        press: if question.seeks_press() {
-            PressPlace::Sought
-        } else {
-            PressPlace::AsGiven
-        },
+        press: words::when(
+            question.seeks_press(),
+            PressPlace::Sought,
+            PressPlace::AsGiven,
+        ),
         bed: &bed,
         tool: &tool,
         split: question.split.unwrap_or_default(),
@@ -97,18 +97,15 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();
     let answer = compare(&site, &candidates, args.rate, &others)?;
     if let Some(folder) = &args.save.out {
-        let files = [(
-            "compare",
-            films_compared(&answer, draw::look(args.paper, question))?,
-        )];
+        let picture = films_compared(&answer, draw::look(args.paper, question))?;
+        let files = [("compare", picture)];
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
-    if args.json {
-        out_json(&answer)?;
-    } else if args.csv {
+    if args.csv {
         out(&csv(&answer)?)?;
     } else {
-        out(&text(&answer, Voice::terminal(question.print_units())))?;
+        let voice = Voice::terminal(question.print_units());
+        out_as(args.json, &answer, |answer| text(answer, voice))?;
     }
     // Too rough for one class and no other does: too rough to say.
     let rough = !answer.acceptable && answer.rows.iter().any(|row| row.too_rough);
@@ -155,21 +152,10 @@ fn shape(
         assurance: question.assurance()?,
     };
     let told = setting.section(readings, setting.handling.as_ref());
-    let (section, note) = told?;
-    let note = note.map(|note| match note {
-        Notice::OneShape {
-            count,
-            widest,
-            shape,
-            ..
-        } => Notice::OneShape {
-            count,
-            widest,
-            film: Some(strictest.film.name.clone()),
-            shape,
-        },
-        other => other,
-    });
+    let (section, mut note) = told?;
+    if let Some(Notice::OneShape { film, .. }) = &mut note {
+        *film = Some(strictest.film.name.clone());
+    }
     Ok((section, note))
 }
 
@@ -179,21 +165,18 @@ fn candidates(question: &Question) -> Result<Vec<Candidate>> {
         question.film(&Files)?;
         return Ok(vec![candidate(question, class.clone(), None)?]);
     }
-    let names: Vec<String> = match &question.film {
-        Some(names) => names.split(',').map(|n| n.trim().to_owned()).collect(),
-        None => tautspan::film::film_names()
-            .into_iter()
-            .map(str::to_owned)
-            .collect(),
+    let names: Vec<&str> = match &question.film {
+        Some(names) => names.split(',').map(str::trim).collect(),
+        None => tautspan::film::film_names(),
     };
-    if names.iter().any(String::is_empty) {
+    if names.contains(&"") {
         bail!(
             "`--film {}` has an empty name in it, but names of film classes with commas between were expected\n\nhint: `--film wrap-cast,polymeric`, or leave it out for the whole catalogue",
             names.join(",")
         );
     }
     let mut all: Vec<Candidate> = Vec::with_capacity(names.len());
-    for (i, name) in names.iter().enumerate() {
+    for name in &names {
         let class = film(name)?;
         if let Some(j) = all.iter().position(|c| c.film.name == class.name) {
             bail!(
@@ -202,7 +185,7 @@ fn candidates(question: &Question) -> Result<Vec<Candidate>> {
                 class.name
             );
         }
-        all.push(candidate(question, class, Some(&names[i]))?);
+        all.push(candidate(question, class, Some(name))?);
     }
     if let Some(why) = all.iter().find_map(|c| c.unknown.as_ref())
         && all.iter().all(|c| c.unknown.is_some())
@@ -234,66 +217,48 @@ fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result
 /// The rows as CSV, one a class and order.
 fn csv(answer: &Comparison) -> Result<String> {
     let voice = Voice::terminal(Units::Mm);
-    let forced = |row: &ComparisonRow| {
-        let why = row.no_force.as_ref().map(|why| why.say(voice));
-        row.force_n
-            .map_or_else(|| why.unwrap_or_default(), |n| voice.newtons(n))
-    };
-    let number = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.6}"));
     let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record([
-        "film",
-        "order",
-        "verdict",
-        "bridge_mm",
-        "reach_left_mm",
-        "reach_right_mm",
-        "artwork_shift_mm",
-        "peak_pct",
-        "recess_peak_pct",
-        "limit_pct",
-        "recess_limit_pct",
-        "margin_pct",
-        "air",
-        "force_n",
-        "force",
-        "post_heat_min_c",
-        "film_mm",
-        "price_per_m2",
-        "minutes_per_m",
-        "cost_per_m",
-        "cost_unknown",
-        "words",
-    ])?;
-    for row in &answer.rows {
-        table.write_record([
-            row.film.name.clone(),
-            row.order.map_or("", OrderName::name).to_owned(),
-            key(row.verdict)?,
-            number(row.bridge_mm),
-            number(row.reach_left_mm),
-            number(row.reach_right_mm),
-            number(row.artwork_shift_mm),
-            number(row.peak_pct),
-            number(row.recess_peak_pct),
-            number(Some(row.film.limit_pct)),
-            number(row.film.recess_limit_pct),
-            number(row.margin_pct),
-            row.air_word().unwrap_or_default().to_owned(),
-            number(row.force_n),
-            forced(row),
-            number(row.post_heat_min_c),
-            number(row.film_mm),
-            number(row.price_per_m2),
-            number(row.minutes_per_m),
-            number(row.cost_per_m),
-            row.cost_unknown
-                .as_ref()
-                .map_or_else(String::new, |why| why.say(voice)),
-            row.verdict_words(voice),
-        ])?;
+    for (i, row) in answer.rows.iter().enumerate() {
+        let cells = cells(row, voice)?;
+        if i == 0 {
+            table.write_record(cells.each_ref().map(|cell| cell.0))?;
+        }
+        table.write_record(cells.map(|cell| cell.1))?;
     }
     Ok(String::from_utf8(table.into_inner()?)?)
+}
+
+/// The cells of a row, each with its header.
+fn cells(row: &ComparisonRow, voice: Voice) -> Result<[(&'static str, String); 22]> {
+    let number = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.6}"));
+    let why = row.no_force.as_ref().map(|why| why.say(voice));
+    let newtons = row.force_n.map(|n| voice.newtons(n));
+    let unknown = row.cost_unknown.as_ref().map(|why| why.say(voice));
+    let air = row.air_word().unwrap_or_default();
+    Ok([
+        ("film", row.film.name.clone()),
+        ("order", row.order.map_or("", OrderName::name).to_owned()),
+        ("verdict", key(row.verdict)?),
+        ("bridge_mm", number(row.bridge_mm)),
+        ("reach_left_mm", number(row.reach_left_mm)),
+        ("reach_right_mm", number(row.reach_right_mm)),
+        ("artwork_shift_mm", number(row.artwork_shift_mm)),
+        ("peak_pct", number(row.peak_pct)),
+        ("recess_peak_pct", number(row.recess_peak_pct)),
+        ("limit_pct", number(Some(row.film.limit_pct))),
+        ("recess_limit_pct", number(row.film.recess_limit_pct)),
+        ("margin_pct", number(row.margin_pct)),
+        ("air", air.to_owned()),
+        ("force_n", number(row.force_n)),
+        ("force", newtons.or(why).unwrap_or_default()),
+        ("post_heat_min_c", number(row.post_heat_min_c)),
+        ("film_mm", number(row.film_mm)),
+        ("price_per_m2", number(row.price_per_m2)),
+        ("minutes_per_m", number(row.minutes_per_m)),
+        ("cost_per_m", number(row.cost_per_m)),
+        ("cost_unknown", unknown.unwrap_or_default()),
+        ("words", row.verdict_words(voice)),
+    ])
 }
 
 /// A verdict as in JSON.
@@ -307,16 +272,8 @@ fn key(verdict: Verdict) -> Result<String> {
 /// The answer as people read it.
 fn text(answer: &Comparison, voice: Voice) -> String {
     let length = |mm: f64| voice.length(mm);
-    let s = &answer.section;
-    let kind = s.kind.word();
-    let mut text = format!(
-        "{}: {kind}, {} wide, {} deep; {}\n\n  {}\n",
-        s.name,
-        length(s.mouth_mm),
-        length(s.depth_mm),
-        answer.tool.name,
-        headline(answer, voice)
-    );
+    let (section, tool) = (words::section(&answer.section, voice), &answer.tool.name);
+    let mut text = format!("{section}; {tool}\n\n  {}\n", headline(answer, voice));
     text.push_str(&format!(
         "  {} of extra panel, mouth and clear panel {}\n\n",
         length(answer.extra_mm),
@@ -331,11 +288,13 @@ fn text(answer: &Comparison, voice: Voice) -> String {
         text.push_str(&options::no_width(none, voice));
     }
     text.push_str(&options::text(&answer.alternatives, voice));
-    text.push_str(&words::list("Note", &answer.warnings, voice));
-    text.push_str(&words::list("Assumed", &answer.assumptions, voice));
-    text.push_str(&words::training(&answer.invented, voice));
-    text.push_str(words::CAUTIONS);
-    text
+    text.push_str(&words::below(
+        &answer.warnings,
+        &answer.assumptions,
+        &answer.invented,
+        voice,
+    ));
+    text + words::CAUTIONS
 }
 
 /// The answer in one line.
@@ -378,11 +337,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
             (None, Some(_)) => "unknown".to_owned(),
             (None, None) => none(),
         };
-        let taken = if r.recommended {
-            " (`recommend` takes it)"
-        } else {
-            ""
-        };
+        let taken = words::when(r.recommended, " (`recommend` takes it)", "");
         let verdict = r.verdict_words(voice);
         let peak = match r.peak_pct {
             None if !r.laid => none(),

@@ -19,10 +19,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let drafts: Vec<Draft> = DEMO_RECESSES
         .iter()
-        .map(|(name, text)| Draft {
-            path: args.folder.join(format!("{name}.csv")),
-            bytes: text.as_bytes().to_vec(),
-        })
+        .map(|(name, text)| Draft::new(args.folder.join(format!("{name}.csv")), *text))
         .collect();
     write_all(&drafts, args.force)?;
     let mut text = String::new();

@@ -1,21 +1,21 @@
 //! `tautspan draw`: pictures.
 
-use super::files::{Draft, write_all};
-use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, OrderParser, Ordered, SectionArgs, SplitArgs, Tell};
+use super::Outcome;
+use super::files::{Draft, FolderArgs, write_noted};
+use super::handling::LayArgs;
+use super::input::OrderArgs;
 use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
-use super::{Outcome, note};
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
-use tautspan::laydown::OrderName;
-
-use tautspan::advice::{OrderChoice, Setting};
+use tautspan::advice::Setting;
 use tautspan::figure::{
-    Drawing, Look, Paper, elongation_along, film_on_panel, film_source_bars, laying_stages,
-    peak_against_width, raw_against_read, reading_costs, stretched_ruler, tension_along,
+    Drawing, FigureError, Look, Paper, elongation_along, film_on_panel, film_source_bars,
+    laying_stages, peak_against_width, raw_against_read, reading_costs, stretched_ruler,
+    tension_along,
 };
-use tautspan::{Bonds, Check, Job, Order, Question, Side};
+use tautspan::laydown::OrderName;
+use tautspan::{Bonds, Check, Job, Order, Question};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
@@ -53,25 +53,11 @@ pub(crate) struct SaveArgs {
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
+    pub(super) lay: LayArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
     #[command(flatten)]
-    bridge: BridgeArgs,
-    /// Draw this order of pressing alone: a name, or steps of your own, inline or in a TOML file,
-    /// as for check; without a width at the recommended one [default: deepest-first and
-    /// edge-first]
-    #[arg(long, value_name = "ORDER", value_parser = OrderParser)]
-    order: Option<OrderChoice>,
-    /// Which side runs loose, for --order one-way [default: right]
-    #[arg(long, value_enum)]
-    loose: Option<Side>,
-    #[command(flatten)]
-    split: SplitArgs,
+    order: OrderArgs,
     /// Which picture: film, elongation, width, stages, source, tension, ruler (SVG, true to
     /// scale), reading (points as measured under the section), costs (how much wider for 1 mm of
     /// each reading); repeat for several [default:
@@ -81,12 +67,8 @@ pub(crate) struct Args {
     /// Size: a slide (1600 x 900) or the width of an A4 page
     #[arg(long, value_enum, default_value = "slide")]
     paper: Paper,
-    /// Folder to write to
-    #[arg(long, value_name = "DIR", default_value = "out")]
-    out: PathBuf,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    folder: FolderArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -96,19 +78,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             FIGURES.join(", ")
         );
     }
-    let ordered = Ordered {
-        order: args.order.clone(),
-        loose: args.loose,
-        bridge: &args.bridge,
-    };
-    let parts: [&dyn Tell; 5] = [
-        &args.film,
-        &args.handling,
-        &args.outcome,
-        &ordered,
-        &args.split,
-    ];
-    let question = args.section.question(&parts, args.force)?;
+    let question = (args.lay).question(&[&args.outcome, &args.order], args.folder.force)?;
     if !question.has_width() {
         question.with_open_width()?;
     }
@@ -137,7 +107,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let advice = tautspan::advice::recommend_width(&job);
         files.push(("costs", reading_costs(&advice, look)?));
     }
-    save(&args.out, recess.section().name(), &files, args.force)?;
+    save(
+        &args.folder.out,
+        recess.section().name(),
+        &files,
+        args.folder.force,
+    )?;
     Ok(Outcome::Acceptable)
 }
 
@@ -170,6 +145,9 @@ fn in_order(setting: &Setting, job: &Job<'_>) -> Result<Check> {
     Ok(setting.check(job, &Files, true)?)
 }
 
+/// Draws one picture of lay-downs.
+type Along = fn(&[Check], Look) -> Result<Drawing, FigureError>;
+
 /// Draws the pictures asked for (if none is named, those that every class can fill), for the
 /// lay-downs given.
 pub(crate) fn pictures(
@@ -179,7 +157,7 @@ pub(crate) fn pictures(
     look: Look,
 ) -> Result<Vec<(&'static str, Drawing)>> {
     let wanted = |name: &str| names.is_empty() || names.contains(&name);
-    let outer = job.bed.recess().outer();
+    let recess = job.bed.recess();
     let mut full = Vec::with_capacity(checks.len());
     for check in checks {
         // The same lay-down again, with its profile.
@@ -192,40 +170,29 @@ pub(crate) fn pictures(
             }
             OrderName::DeepestFirst => Order::DeepestFirst,
         };
-        let bonds = Bonds {
-            left: outer.0 - check.reach_left_mm,
-            right: outer.1 + check.reach_right_mm,
-        };
+        let bonds = Bonds::with_reach(recess, check.reach_left_mm, check.reach_right_mm);
         full.push(job.check(bonds, order, true)?);
     }
     let mut files = Vec::new();
-    if wanted("film") && !full.is_empty() {
-        files.push(("film", film_on_panel(&full, look)?));
-    }
-    if wanted("elongation") && !full.is_empty() {
-        files.push(("elongation", elongation_along(&full, look)?));
-    }
-    if wanted("stages") && !full.is_empty() {
-        files.push(("stages", laying_stages(&full, look)?));
-    }
-    if wanted("source") && !full.is_empty() {
-        // Two fit one under the other: first those that are within the limit.
-        let mut two = full.clone();
-        two.sort_by_key(|c| !c.within_limit);
-        two.truncate(2);
-        files.push(("source", film_source_bars(&two, look)?));
-    }
-    if names.contains(&"tension") && !full.is_empty() {
-        files.push(("tension", tension_along(&full, look)?));
+    // Two sources fit one under the other: first those that are within the limit.
+    let mut two = full.clone();
+    two.sort_by_key(|c| !c.within_limit);
+    two.truncate(2);
+    for (name, asked, draw, checks) in [
+        ("film", wanted("film"), film_on_panel as Along, &full),
+        ("elongation", wanted("elongation"), elongation_along, &full),
+        ("stages", wanted("stages"), laying_stages, &full),
+        ("source", wanted("source"), film_source_bars, &two),
+        ("tension", names.contains(&"tension"), tension_along, &full),
+    ] {
+        if asked && !full.is_empty() {
+            files.push((name, draw(checks, look)?));
+        }
     }
     if names.contains(&"ruler") {
         // One lay-down has one ruler: the first within the limit, or the first of all.
         let drawn = full.iter().filter(|c| c.source.is_some());
-        let Some(one) = drawn
-            .clone()
-            .find(|c| c.within_limit)
-            .or(drawn.clone().next())
-        else {
+        let Some(one) = drawn.min_by_key(|c| !c.within_limit) else {
             bail!(
                 "no order has a finite peak, so there is no ruler\n\nhint: give the tool's `--pad`"
             );
@@ -249,22 +216,12 @@ pub(crate) fn save(
     let mut drafts = Vec::new();
     for (name, drawing) in files {
         let picture = drawing.picture()?;
-        let path = |ending: &str| folder.join(format!("{safe}-{name}.{ending}"));
-        drafts.push(Draft {
-            path: path("svg"),
-            bytes: picture.svg.into_bytes(),
-        });
+        let path = |end: &str| folder.join(format!("{safe}-{name}.{end}"));
+        drafts.push(Draft::new(path("svg"), picture.svg));
         // A ruler is SVG alone: pixels have no scale.
-        drafts.extend(picture.png.map(|bytes| Draft {
-            path: path("png"),
-            bytes,
-        }));
+        drafts.extend(picture.png.map(|bytes| Draft::new(path("png"), bytes)));
     }
-    write_all(&drafts, force)?;
-    for draft in &drafts {
-        note(&format!("wrote {}", draft.path.display()));
-    }
-    Ok(())
+    write_noted(&drafts, force)
 }
 
 /// A section's name may hold anything; a file's name keeps what every system allows.

@@ -4,6 +4,7 @@
 //! them is on the disk. A signal to stop (Ctrl-C, an end of the session) in that time is
 //! heard at once and obeyed when the files are done: a few milliseconds.
 
+use super::note;
 use anyhow::{Context, Result, bail};
 use std::future::Future;
 use std::io::Write;
@@ -20,6 +21,40 @@ static WRITING: Mutex<()> = Mutex::new(());
 pub(crate) struct Draft {
     pub(crate) path: PathBuf,
     pub(crate) bytes: Vec<u8>,
+}
+
+impl Draft {
+    pub(crate) fn new(path: PathBuf, bytes: impl Into<Vec<u8>>) -> Self {
+        let bytes = bytes.into();
+        Self { path, bytes }
+    }
+}
+
+/// The folder of a command that always writes files.
+#[derive(Debug, clap::Args)]
+pub(crate) struct FolderArgs {
+    /// Folder to write to
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub(crate) out: PathBuf,
+    /// Overwrite existing files
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+impl FolderArgs {
+    /// A file in the folder.
+    pub(crate) fn draft(&self, name: &str, bytes: impl Into<Vec<u8>>) -> Draft {
+        Draft::new(self.out.join(name), bytes)
+    }
+}
+
+/// Writes all files and notes each.
+pub(crate) fn write_noted(drafts: &[Draft], force: bool) -> Result<()> {
+    write_all(drafts, force)?;
+    for draft in drafts {
+        note(&format!("wrote {}", draft.path.display()));
+    }
+    Ok(())
 }
 
 /// Writes all files, each to a temporary file beside its place and then renamed.

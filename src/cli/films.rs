@@ -1,41 +1,69 @@
-//! `tautspan films`: list, show, validate.
+//! `tautspan films` and `tautspan tools`: list, show, validate.
 
-use super::{Outcome, named, out, out_json};
+use super::{Outcome, named, out, out_as};
 use anyhow::Result;
-use tautspan::Units;
-use tautspan::film::{Number, film_toml};
+use tautspan::advice::QuestionError;
+use tautspan::film::{Number, builtin_tools, film_toml, tool_toml};
 use tautspan::say::{Medium, Voice};
-use tautspan::{FilmClass, builtin_films};
+use tautspan::{FilmClass, Tool, Units, builtin_films};
 
+/// What is asked of the film classes or of the tools.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
-    /// A class of the catalogue, or a TOML file to validate
+    /// A name of the catalogue, or a TOML file to validate
     #[arg(value_name = "NAME|FILE")]
-    class: Option<String>,
+    name: Option<String>,
     /// Print as JSON, with the keys of the TOML
     #[arg(long)]
     json: bool,
-    /// Print the TOML of a class of the catalogue, to copy from
-    #[arg(long, requires = "class", conflicts_with = "json")]
+    /// Print the TOML of a name of the catalogue, to copy from
+    #[arg(long, requires = "name", conflicts_with = "json")]
     toml: bool,
 }
 
-pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    match &args.class {
-        None if args.json => out_json(&builtin_films()),
-        None => out(&list()),
-        Some(name) => {
-            if let (true, Some(toml)) = (args.toml, film_toml(name)) {
-                return out(toml);
-            }
-            let class = named::film(name)?;
-            if args.json {
-                out_json(&class)
-            } else {
-                out(&show(&class))
-            }
+/// A catalogue: the TOML and the thing of a name, and how many and one are shown.
+struct Catalogue<T> {
+    all: Vec<T>,
+    toml: fn(&str) -> Option<&'static str>,
+    named: fn(&str) -> Result<T, QuestionError>,
+    list: fn(&[T]) -> String,
+    show: fn(&T) -> String,
+}
+
+impl<T: serde::Serialize> Catalogue<T> {
+    fn run(&self, args: &Args) -> Result<Outcome> {
+        let Some(name) = &args.name else {
+            return out_as(args.json, &self.all, |all| (self.list)(all));
+        };
+        match (self.toml)(name).filter(|_| args.toml) {
+            Some(toml) => out(toml),
+            None => out_as(args.json, &(self.named)(name)?, self.show),
         }
     }
+}
+
+/// The film classes.
+pub(crate) fn films(args: &Args) -> Result<Outcome> {
+    let films = Catalogue {
+        all: builtin_films(),
+        toml: film_toml,
+        named: named::film,
+        list,
+        show,
+    };
+    films.run(args)
+}
+
+/// The tools.
+pub(crate) fn tools(args: &Args) -> Result<Outcome> {
+    let tools = Catalogue {
+        all: builtin_tools(),
+        toml: tool_toml,
+        named: named::tool,
+        list: table,
+        show: |tool| table(std::slice::from_ref(tool)),
+    };
+    tools.run(args)
 }
 
 /// Numbers stand here in the units of their files.
@@ -44,12 +72,12 @@ const VOICE: Voice = Voice {
     medium: Medium::Terminal,
 };
 
-fn list() -> String {
+fn list(films: &[FilmClass]) -> String {
     let mut text = format!(
         "{:<14}{:>8}{:>11}  {}\n",
         "Class", "limit", "in recess", "what it is"
     );
-    for film in builtin_films() {
+    for film in films {
         text.push_str(&format!(
             "{:<14}{:>8}{:>11}  {}\n",
             film.name,
@@ -88,23 +116,13 @@ fn show(film: &FilmClass) -> String {
         }
     }
     for m in &film.modulus {
-        row(
-            &format!("modulus at {}", VOICE.celsius(m.temperature_c)),
-            "MPa",
-            &m.modulus_mpa,
-        );
+        let name = format!("modulus at {}", VOICE.celsius(m.temperature_c));
+        row(&name, "MPa", &m.modulus_mpa);
     }
     for layer in &film.layers {
-        row(
-            &format!("{}, thickness", layer.name),
-            "um",
-            &layer.thickness_um,
-        );
-        row(
-            &format!("{}, modulus", layer.name),
-            "MPa",
-            &layer.modulus_mpa,
-        );
+        let name = &layer.name;
+        row(&format!("{name}, thickness"), "um", &layer.thickness_um);
+        row(&format!("{name}, modulus"), "MPa", &layer.modulus_mpa);
     }
     let air = match film.air_channels {
         Some(true) => "yes",
@@ -115,5 +133,26 @@ fn show(film: &FilmClass) -> String {
         "\n  allowed in a recess: {}; air channels: {air}\n",
         if film.recess { "yes" } else { "no" }
     ));
+    text
+}
+
+fn table(tools: &[Tool]) -> String {
+    let mut text = format!(
+        "{:<12}{:>8}{:>12}{:>16}  {}\n",
+        "Tool", "pad", "tip radius", "contact length", "what it is"
+    );
+    let mm = |v: f64| VOICE.length(v);
+    for tool in tools {
+        text.push_str(&format!(
+            "{:<12}{:>8}{:>12}{:>16}  {} ({})\n",
+            tool.name,
+            mm(tool.pad()),
+            mm(tool.tip_radius()),
+            tool.contact_length()
+                .map_or_else(|| "not said".to_owned(), mm),
+            tool.summary,
+            tool.pad_mm.source
+        ));
+    }
     text
 }

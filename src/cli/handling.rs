@@ -1,6 +1,6 @@
 //! How film, lips and flats are at the time of laying, as typed.
 
-use super::input::{Tell, put};
+use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, put};
 use super::length::TypedLength;
 use anyhow::Result;
 use clap::ValueEnum;
@@ -35,6 +35,27 @@ pub(crate) struct HandlingArgs {
     /// Laying rule [default: rolled]
     #[arg(long, value_enum)]
     laying: Option<Laying>,
+}
+
+/// What every laying rests on: section, film and tool, how they are, and where the bridge grows.
+#[derive(Debug, clap::Args)]
+pub(crate) struct LayArgs {
+    #[command(flatten)]
+    pub(crate) section: SectionArgs,
+    #[command(flatten)]
+    film: FilmArgs,
+    #[command(flatten)]
+    handling: HandlingArgs,
+    #[command(flatten)]
+    split: SplitArgs,
+}
+
+impl LayArgs {
+    /// The question that these and `more` options ask, as of [`SectionArgs::question`].
+    pub(crate) fn question(&self, more: &[&dyn Tell], force: bool) -> Result<Question> {
+        let own: [&dyn Tell; 3] = [&self.film, &self.handling, &self.split];
+        self.section.question(&[&own, more].concat(), force)
+    }
 }
 
 /// What `--warm` says.
@@ -74,10 +95,8 @@ fn warm(text: &str) -> Result<Warmed, String> {
 
 /// Reads `20..60:80`.
 fn range(text: &str) -> Result<TypedRange, String> {
-    let parts = text
-        .trim()
-        .split_once("..")
-        .and_then(|(from, rest)| Some((from, rest.split_once(':')?)));
+    let parts = text.trim().split_once("..");
+    let parts = parts.and_then(|(from, rest)| Some((from, rest.split_once(':')?)));
     let Some((from, (to, celsius))) = parts else {
         return Err(format!(
             "`{text}` was found, but a range with its temperature was expected, as in `20..60:80`"

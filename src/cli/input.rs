@@ -147,30 +147,31 @@ impl Tell for SectionArgs {
         }
         put(&mut question.name, self.name.clone());
         put(&mut question.valley, self.valley);
-        let length = |key: &mut Option<f64>, typed: &Option<TypedLength>, option: &str| {
+        for (key, typed, option) in [
+            (
+                &mut question.gauge_tolerance_mm,
+                &self.gauge_tolerance,
+                "--gauge-tolerance",
+            ),
+            (
+                &mut question.clear_left_mm,
+                &self.clear_left,
+                "--clear-left",
+            ),
+            (
+                &mut question.clear_right_mm,
+                &self.clear_right,
+                "--clear-right",
+            ),
+            (
+                &mut question.press_offset_mm,
+                &self.press_offset,
+                "--press-offset",
+            ),
+        ] {
             put(key, given(typed.as_ref(), option, units)?);
-            anyhow::Ok(())
-        };
-        length(
-            &mut question.gauge_tolerance_mm,
-            &self.gauge_tolerance,
-            "--gauge-tolerance",
-        )?;
-        length(
-            &mut question.clear_left_mm,
-            &self.clear_left,
-            "--clear-left",
-        )?;
-        length(
-            &mut question.clear_right_mm,
-            &self.clear_right,
-            "--clear-right",
-        )?;
-        length(
-            &mut question.press_offset_mm,
-            &self.press_offset,
-            "--press-offset",
-        )
+        }
+        Ok(())
     }
 }
 
@@ -254,14 +255,10 @@ impl Tell for ToolArgs {
             question.tip_radius_mm = None;
         }
         put(&mut question.tool, self.tool.clone());
-        put(
-            &mut question.pad_mm,
-            given(self.pad.as_ref(), "--pad", units)?,
-        );
-        put(
-            &mut question.tip_radius_mm,
-            given(self.tip_radius.as_ref(), "--tip-radius", units)?,
-        );
+        let pad = given(self.pad.as_ref(), "--pad", units)?;
+        put(&mut question.pad_mm, pad);
+        let radius = given(self.tip_radius.as_ref(), "--tip-radius", units)?;
+        put(&mut question.tip_radius_mm, radius);
         Ok(())
     }
 }
@@ -282,7 +279,7 @@ impl Tell for SplitArgs {
 }
 
 /// Width and bond lines.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub(crate) struct BridgeArgs {
     /// Bridge width: taut length of the unbonded film
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, conflicts_with_all = ["bond_left", "bond_right"])]
@@ -317,15 +314,23 @@ impl Tell for BridgeArgs {
     }
 }
 
-/// The order asked for and its loose side, told after the bridge: a middle push takes the place
-/// of a job's width, but not of one typed beside it.
-pub(crate) struct Ordered<'a> {
+/// Width, order and loose side. The bridge is told last: a middle push takes the place of a
+/// job's width, but not of one typed beside it.
+#[derive(Debug, clap::Args)]
+pub(crate) struct OrderArgs {
+    #[command(flatten)]
+    pub(crate) bridge: BridgeArgs,
+    /// Order of pressing: a name, or steps of your own, inline (`press` and `spread` with x of
+    /// the section, in mm whatever --units says) or in a TOML file, as in `--order "press 0, spread left, spread right"`
+    /// [default: deepest-first; draw: edge-first beside it]
+    #[arg(long, value_name = "ORDER", value_parser = OrderParser)]
     pub(crate) order: Option<OrderChoice>,
+    /// Which side runs loose, for --order one-way [default: right]
+    #[arg(long, value_enum)]
     pub(crate) loose: Option<Side>,
-    pub(crate) bridge: &'a BridgeArgs,
 }
 
-impl Tell for Ordered<'_> {
+impl Tell for OrderArgs {
     fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
         if self.order == Some(OrderChoice::Named(OrderName::MiddlePush)) {
             question.bridge_mm = None;

@@ -1,8 +1,7 @@
 //! The job file: a question as TOML, opened with `--job` and written with `--save-job`.
 
-use super::files::{Draft, write_all};
+use super::files::{Draft, write_noted};
 use super::named::{is_file, path_text, read_file};
-use super::note;
 use anyhow::Result;
 use std::path::{Path, PathBuf};
 use tautspan::Question;
@@ -46,13 +45,7 @@ impl JobArgs {
             let whole = std::path::absolute(outside)?;
             path_text(whole.strip_prefix(folder).unwrap_or(&whole))
         })?;
-        let draft = Draft {
-            path: path.clone(),
-            bytes: question.to_toml().into_bytes(),
-        };
-        write_all(&[draft], force)?;
-        note(&format!("wrote {}", path.display()));
-        Ok(())
+        write_noted(&[Draft::new(path.clone(), question.to_toml())], force)
     }
 }
 
@@ -84,11 +77,8 @@ fn move_paths(question: &mut Question, moved: impl Fn(&str) -> Result<String>) -
     {
         *name = moved(name)?;
     }
-    if let Some(csv) = question
-        .film_class
-        .as_mut()
-        .and_then(|class| class.tensile_csv.as_mut())
-    {
+    let class = question.film_class.as_mut();
+    if let Some(csv) = class.and_then(|class| class.tensile_csv.as_mut()) {
         *csv = moved(csv)?;
     }
     Ok(())

@@ -1,13 +1,11 @@
 //! `tautspan lesson`: the lesson sheet.
 
 use super::draw::file_stem;
-use super::files::{Draft, write_all};
-use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::files::{FolderArgs, write_noted};
+use super::handling::LayArgs;
 use super::named::one;
 use super::{Outcome, note};
 use anyhow::{Result, bail};
-use std::path::PathBuf;
 use tautspan::advice::Notice;
 use tautspan::card::{LessonSpec, PaperSize};
 use tautspan::say::{Say, Voice};
@@ -22,25 +20,15 @@ const MOST: usize = 200;
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
-    #[command(flatten)]
-    split: SplitArgs,
+    pub(super) lay: LayArgs,
     /// Pictures of the lay-down, step by step, as a PNG series for slides; 0 for none
     #[arg(long, value_name = "N", default_value_t = 8)]
     frames: usize,
     /// Size of the paper
     #[arg(long, value_enum, default_value = "a4")]
     paper: PaperSize,
-    /// Folder to write to
-    #[arg(long, value_name = "DIR", default_value = "out")]
-    out: PathBuf,
-    /// Overwrite existing files
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    folder: FolderArgs,
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -50,8 +38,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             args.frames
         );
     }
-    let parts: [&dyn Tell; 3] = [&args.film, &args.handling, &args.split];
-    let question = args.section.question(&parts, args.force)?;
+    let question = args.lay.question(&[], args.folder.force)?;
     let (setting, section) = one(question.with_open_width()?)?;
     let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
@@ -62,21 +49,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     };
     let lesson = tautspan::card::lesson(&setting.job(&bed), &spec)?;
     let stem = file_stem(recess.section().name());
-    let mut drafts = vec![Draft {
-        path: args.out.join(format!("{stem}-lesson.pdf")),
-        bytes: lesson.pdf,
-    }];
+    let mut drafts = vec![args.folder.draft(&format!("{stem}-lesson.pdf"), lesson.pdf)];
     for (k, frame) in lesson.frames.into_iter().enumerate() {
         let name = format!("{stem}-lesson-frame-{:03}.png", k + 1);
-        drafts.push(Draft {
-            path: args.out.join(name),
-            bytes: frame.picture()?.png.unwrap_or_default(),
-        });
+        let png = frame.picture()?.png.unwrap_or_default();
+        drafts.push(args.folder.draft(&name, png));
     }
-    write_all(&drafts, args.force)?;
-    for draft in &drafts {
-        note(&format!("wrote {}", draft.path.display()));
-    }
+    write_noted(&drafts, args.folder.force)?;
     for left_out in &lesson.notes {
         note(&format!("note: {left_out}"));
     }

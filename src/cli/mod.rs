@@ -24,7 +24,6 @@ mod recommend;
 mod section;
 mod serve;
 mod sweep;
-mod tools;
 mod words;
 
 use anyhow::Result;
@@ -57,11 +56,7 @@ impl Outcome {
     }
 
     fn of(acceptable: bool) -> Self {
-        if acceptable {
-            Self::Acceptable
-        } else {
-            Self::NotAcceptable
-        }
+        words::when(acceptable, Self::Acceptable, Self::NotAcceptable)
     }
 }
 
@@ -106,7 +101,7 @@ enum Command {
     /// List the film classes, show one, or validate a file
     Films(films::Args),
     /// List the tools, show one, or validate a file
-    Tools(tools::Args),
+    Tools(films::Args),
     /// Pictures: film on the panel, elongation and tension along it, peak against width, stages,
     /// where the film came from, and a stretched ruler for artwork
     #[command(after_help = draw::EXAMPLES)]
@@ -137,29 +132,14 @@ enum Command {
 
 /// Runs a command.
 pub(crate) fn run(cli: &Cli) -> Result<Outcome> {
-    if let Some(words) = at_work(&cli.command) {
-        progress::start(words);
+    match (&cli.command, cli.command.work()) {
+        (Command::Chart(_), _) => progress::start("filling in the chart"),
+        (_, Some((words, _))) => progress::start(words),
+        _ => {}
     }
     let outcome = answer(cli);
     progress::stop();
     outcome
-}
-
-/// What a command is at while it takes its time; `None` where it does not, or says so itself.
-fn at_work(command: &Command) -> Option<&'static str> {
-    Some(match command {
-        Command::Recommend(_) => "looking for the bridge width",
-        Command::Check(_) => "laying the film",
-        Command::Sweep(_) => "laying the film at every width",
-        Command::Compare(_) => "comparing film classes",
-        Command::Order(_) => "searching for the best order",
-        Command::Section(_) => "reading the section",
-        Command::Draw(_) => "drawing",
-        Command::Card(_) => "making the card",
-        Command::Chart(_) => "filling in the chart",
-        Command::Lesson(_) => "making the lesson sheet",
-        _ => return None,
-    })
 }
 
 fn answer(cli: &Cli) -> Result<Outcome> {
@@ -170,8 +150,8 @@ fn answer(cli: &Cli) -> Result<Outcome> {
         Command::Compare(args) => compare::run(args),
         Command::Order(args) => order::run(args),
         Command::Section(args) => section::run(args),
-        Command::Films(args) => films::run(args),
-        Command::Tools(args) => tools::run(args),
+        Command::Films(args) => films::films(args),
+        Command::Tools(args) => films::tools(args),
         Command::Draw(args) => draw::run(args),
         Command::Card(args) => card::run(args),
         Command::Chart(args) => chart::run(args),
@@ -202,6 +182,19 @@ fn note(text: &str) {
     let _ = writeln!(std::io::stderr(), "{text}");
 }
 
+/// Prints an answer as JSON or in words.
+fn out_as<T: serde::Serialize>(
+    json: bool,
+    answer: &T,
+    text: impl Fn(&T) -> String,
+) -> Result<Outcome> {
+    if json {
+        out_json(answer)
+    } else {
+        out(&text(answer))
+    }
+}
+
 /// Prints an answer as JSON.
 fn out_json(answer: &impl serde::Serialize) -> Result<Outcome> {
     let mut text = serde_json::to_string_pretty(answer)?;
@@ -210,43 +203,34 @@ fn out_json(answer: &impl serde::Serialize) -> Result<Outcome> {
 }
 
 impl Command {
-    /// Units of what is printed.
-    fn units(&self) -> tautspan::Units {
-        let section = match self {
-            Self::Recommend(args) => &args.section,
-            Self::Check(args) => &args.section,
-            Self::Sweep(args) => &args.section,
-            Self::Compare(args) => &args.section,
-            Self::Order(args) => &args.section,
-            Self::Section(args) => &args.section,
-            Self::Draw(args) => &args.section,
-            Self::Card(args) => &args.section,
-            Self::Lesson(args) => &args.section,
-            _ => return tautspan::Units::default(),
-        };
-        section.units()
+    /// What a command that lays film is at while it takes its time, and its section.
+    fn work(&self) -> Option<(&'static str, &input::SectionArgs)> {
+        Some(match self {
+            Self::Recommend(args) => ("looking for the bridge width", &args.lay.section),
+            Self::Check(args) => ("laying the film", &args.lay.section),
+            Self::Sweep(args) => ("laying the film at every width", &args.lay.section),
+            Self::Compare(args) => ("comparing film classes", &args.section),
+            Self::Order(args) => ("searching for the best order", &args.lay.section),
+            Self::Section(args) => ("reading the section", &args.section),
+            Self::Draw(args) => ("drawing", &args.lay.section),
+            Self::Card(args) => ("making the card", &args.lay.section),
+            Self::Lesson(args) => ("making the lesson sheet", &args.lay.section),
+            _ => return None,
+        })
     }
 }
 
 /// An error in the words of a terminal.
 pub(crate) fn told(cli: &Cli, error: &anyhow::Error) -> String {
-    let to = Voice::terminal(cli.command.units());
-    let said = if let Some(error) = error.downcast_ref::<QuestionError>() {
-        error.said(to)
-    } else if let Some(error) = error.downcast_ref::<Refused>() {
-        error.said(to)
-    } else if let Some(error) = error.downcast_ref::<RecessError>() {
-        error.said(to)
-    } else if let Some(error) = error.downcast_ref::<BondError>() {
-        error.said(to)
-    } else if let Some(error) = error.downcast_ref::<LayError>() {
-        error.said(to)
-    } else if let Some(error) = error.downcast_ref::<CompareError>() {
-        error.said(to)
-    } else {
-        return format!("{error:#}");
-    };
-    said.to_string()
+    let section = cli.command.work().map(|(_, section)| section.units());
+    let to = Voice::terminal(section.unwrap_or_default());
+    let said = (error.downcast_ref().map(|e: &QuestionError| e.said(to)))
+        .or_else(|| error.downcast_ref().map(|e: &Refused| e.said(to)))
+        .or_else(|| error.downcast_ref().map(|e: &RecessError| e.said(to)))
+        .or_else(|| error.downcast_ref().map(|e: &BondError| e.said(to)))
+        .or_else(|| error.downcast_ref().map(|e: &LayError| e.said(to)))
+        .or_else(|| error.downcast_ref().map(|e: &CompareError| e.said(to)));
+    said.map_or_else(|| format!("{error:#}"), |said| said.to_string())
 }
 
 /// Was the error a reader that went away?

@@ -4,7 +4,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use std::io::Read;
 use std::path::Path;
 use tautspan::advice::{Names, OrderChoice, QuestionError, Setting};
-use tautspan::film::TensileCurve;
+use tautspan::film::{TensileCurve, film_names, parse_film, parse_tool, tool_names};
 use tautspan::laydown::Steps;
 use tautspan::say::Voice;
 use tautspan::section::Typing;
@@ -55,11 +55,8 @@ fn text_of(path: &Path) -> Result<String, QuestionError> {
 pub(crate) fn film(name: &str) -> Result<FilmClass, QuestionError> {
     match tautspan::film_named(name) {
         Some(class) => Ok(class),
-        None if is_file(name) => Ok(tautspan::film::parse_film(
-            name,
-            &text_of(Path::new(name))?,
-        )?),
-        None => Err(unknown("film class", name, &tautspan::film::film_names())),
+        None if is_file(name) => Ok(parse_film(name, &text_of(Path::new(name))?)?),
+        None => Err(unknown("film class", name, &film_names())),
     }
 }
 
@@ -67,11 +64,8 @@ pub(crate) fn film(name: &str) -> Result<FilmClass, QuestionError> {
 pub(crate) fn tool(name: &str) -> Result<Tool, QuestionError> {
     match tautspan::tool_named(name) {
         Some(tool) => Ok(tool),
-        None if is_file(name) => Ok(tautspan::film::parse_tool(
-            name,
-            &text_of(Path::new(name))?,
-        )?),
-        None => Err(unknown("tool", name, &tautspan::film::tool_names())),
+        None if is_file(name) => Ok(parse_tool(name, &text_of(Path::new(name))?)?),
+        None => Err(unknown("tool", name, &tool_names())),
     }
 }
 

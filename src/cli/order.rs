@@ -1,13 +1,13 @@
 //! `tautspan order`: the order of pressing with the lowest peak.
 
-use super::handling::HandlingArgs;
-use super::input::{BridgeArgs, FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::handling::LayArgs;
+use super::input::BridgeArgs;
 use super::named::one;
-use super::{Outcome, draw, out, out_json, words};
+use super::{Outcome, draw, out_as, words};
 use anyhow::{Result, bail};
 use tautspan::advice::{LONGEST_SEARCH, MOST_STEPS, OrderSearch, search_order};
-use tautspan::say::{Say, Voice};
-use tautspan::{Bonds, Job, Order};
+use tautspan::say::Voice;
+use tautspan::{Bonds, Order};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan order door.csv --film wrap-cast                  at the recommended width
@@ -17,15 +17,9 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
+    pub(super) lay: LayArgs,
     #[command(flatten)]
     bridge: BridgeArgs,
-    #[command(flatten)]
-    split: SplitArgs,
     /// Steps of the order at most, from 3 to 12
     #[arg(long, value_name = "N", default_value_t = MOST_STEPS)]
     most_steps: usize,
@@ -43,8 +37,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
             args.most_steps
         );
     }
-    let parts: [&dyn Tell; 4] = [&args.film, &args.handling, &args.bridge, &args.split];
-    let question = args.section.question(&parts, args.save.force)?;
+    let question = args.lay.question(&[&args.bridge], args.save.force)?;
     if !question.has_width() {
         question.with_open_width()?;
     }
@@ -55,10 +48,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let bonds = setting.bonds(&bed)?;
     let search = search_order(&job, bonds, args.most_steps)?;
     if let Some(folder) = &args.save.out {
-        let plain = Job {
-            handling: None,
-            ..job
-        };
+        let plain = job.plain();
         let bonds = Bonds::with_reach(&recess, search.reach_left_mm, search.reach_right_mm);
         let steps = tautspan::laydown::read_steps("order", &search.order)?;
         let checks = [
@@ -70,11 +60,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let name = format!("{}-order", recess.section().name());
         draw::save(folder, &name, &files, args.save.force)?;
     }
-    if args.json {
-        out_json(&search)?;
-    } else {
-        out(&text(&search, Voice::terminal(question.print_units())))?;
-    }
+    let voice = Voice::terminal(question.print_units());
+    out_as(args.json, &search, |search| text(search, voice))?;
     let scatter = tautspan::advice::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), search.within_limit))
 }
@@ -134,22 +121,21 @@ fn text(s: &OrderSearch, voice: Voice) -> String {
         length(s.reach_left_mm),
         length(s.reach_right_mm)
     ));
-    for (i, step) in s.steps.iter().enumerate() {
-        text.push_str(&format!("  {}. {}\n", i + 1, step.doing.say(voice)));
-    }
+    text.push_str(&words::numbered(
+        s.steps.iter().map(|step| &step.doing),
+        voice,
+    ));
     text.push_str(&format!("\nTo lay it again:  --order \"{}\"\n", s.order));
-    let rows: Vec<String> = s
-        .by_steps
-        .iter()
-        .map(|r| {
-            let steps = if r.steps == 1 { "step" } else { "steps" };
-            format!("{} {steps}: {}", r.steps, voice.percent(r.peak_pct))
-        })
-        .collect();
-    text.push_str(&words::lines("Lowest peak with", &rows));
-    text.push_str(&words::list("Note", &s.warnings, voice));
-    text.push_str(&words::list("Assumed", &s.assumptions, voice));
-    text.push_str(&words::training(&s.invented, voice));
-    text.push_str(words::CAUTIONS);
-    text
+    let rows = s.by_steps.iter().map(|r| {
+        let steps = if r.steps == 1 { "step" } else { "steps" };
+        format!("{} {steps}: {}", r.steps, voice.percent(r.peak_pct))
+    });
+    text.push_str(&words::lines("Lowest peak with", &rows.collect::<Vec<_>>()));
+    text.push_str(&words::below(
+        &s.warnings,
+        &s.assumptions,
+        &s.invented,
+        voice,
+    ));
+    text + words::CAUTIONS
 }

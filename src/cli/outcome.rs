@@ -38,23 +38,16 @@ pub(crate) fn stages(air: &Air, force: &Force, voice: Voice) -> String {
         "Stage", "air, a metre", "shut in", "force"
     );
     for (k, a) in air.stages.iter().enumerate() {
-        let shut: f64 = a
-            .pockets
-            .iter()
-            .filter(|p| p.shut)
-            .map(|p| p.cm3_per_m)
-            .sum();
-        let n = force.stages.get(k);
+        let shut = a.pockets.iter().filter(|p| p.shut);
+        let shut: f64 = shut.map(|p| p.cm3_per_m).sum();
+        let none = || "-".to_owned();
+        let shut = Some(shut).filter(|shut| *shut > 0.0);
         text.push_str(&format!(
             "  {:<16}{:>16}{:>10}{:>10}\n",
             a.stage.word(),
             voice.volume(a.cm3_per_m),
-            if shut > 0.0 {
-                voice.volume(shut)
-            } else {
-                "-".to_owned()
-            },
-            n.map_or_else(|| "-".to_owned(), |f| voice.newtons(f.force_n))
+            shut.map_or_else(none, |shut| voice.volume(shut)),
+            (force.stages.get(k)).map_or_else(none, |f| voice.newtons(f.force_n))
         ));
     }
     // What is a warning too stands among the notes.

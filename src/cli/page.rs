@@ -31,15 +31,12 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let drafts = match &args.site {
         Some(folder) => tautspan::page::page_folder()
             .into_iter()
-            .map(|file| Draft {
-                path: folder.join(file.name),
-                bytes: file.bytes,
-            })
+            .map(|file| Draft::new(folder.join(file.name), file.bytes))
             .collect(),
-        None => vec![Draft {
-            path: args.out.join("tautspan.html"),
-            bytes: tautspan::page::page_file().into_bytes(),
-        }],
+        None => vec![Draft::new(
+            args.out.join("tautspan.html"),
+            tautspan::page::page_file(),
+        )],
     };
     write_all(&drafts, args.force)?;
     let lines = drafts

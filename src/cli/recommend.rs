@@ -1,10 +1,9 @@
 //! `tautspan recommend`: the main job.
 
-use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::handling::LayArgs;
 use super::named::Files;
 use super::outcome::OutcomeArgs;
-use super::{Outcome, draw, note, options, out, out_json, words};
+use super::{Outcome, draw, note, options, out_as, words};
 use anyhow::Result;
 use tautspan::advice::{FamilyReport, Readings, Scatter, Setting};
 use tautspan::say::{Say, Voice};
@@ -20,15 +19,9 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
+    pub(super) lay: LayArgs,
     #[command(flatten)]
     outcome: OutcomeArgs,
-    #[command(flatten)]
-    split: SplitArgs,
     /// Also say what else would do where a width works: far side loose, another class, a
     /// relief cut, an inlay
     #[arg(long)]
@@ -41,8 +34,7 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let parts: [&dyn Tell; 4] = [&args.film, &args.handling, &args.outcome, &args.split];
-    let question = args.section.question(&parts, args.save.force)?;
+    let question = (args.lay).question(&[&args.outcome], args.save.force)?;
     let question = question.with_open_width()?;
     let setting = Setting::new(question, &Files)?;
     let (section, answer) = match question.read(&Files)? {
@@ -63,11 +55,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         }
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
-    if args.json {
-        out_json(&answer)?;
-    } else {
-        out(&text(&answer, Voice::terminal(question.print_units())))?;
-    }
+    let voice = Voice::terminal(question.print_units());
+    out_as(args.json, &answer, |answer| text(answer, voice))?;
     let acceptable = answer.recommended.is_some();
     Ok(Outcome::unless_rough(answer.scatter.as_ref(), acceptable))
 }
@@ -115,11 +104,7 @@ fn recommend_family(
     family: &TapeFamily,
 ) -> Result<(Section, Recommendation)> {
     let (worst, answer) = tautspan::advice::recommend_family(family, |section, assured| {
-        let asked = if assured {
-            Asked::NeedsMost
-        } else {
-            Asked::Member
-        };
+        let asked = words::when(assured, Asked::NeedsMost, Asked::Member);
         recommend(args, setting, setting.question.named(section), asked)
     })?;
     note(&format!(
@@ -134,26 +119,18 @@ fn recommend_family(
 fn text(answer: &Recommendation, voice: Voice) -> String {
     let length = |mm: f64| voice.length(mm);
     let mut text = String::new();
-    let s = &answer.section;
-    let kind = s.kind.word();
-    text.push_str(&format!(
-        "{}: {kind}, {} wide, {} deep; film {}\n\n",
-        s.name,
-        length(s.mouth_mm),
-        length(s.depth_mm),
-        answer.film.name
-    ));
+    let section = words::section(&answer.section, voice);
+    text.push_str(&format!("{section}; film {}\n\n", answer.film.name));
     let plain = answer.plain_rule;
     text.push_str(&format!(
-        "  Plain rule  {} of extra panel, so at least ",
-        length(plain.extra_mm)
-    ));
-    text.push_str(&format!(
-        "{} of bridge for a limit of {}\n",
+        "  Plain rule  {} of extra panel, so at least {} of bridge for a limit of {}\n",
+        length(plain.extra_mm),
         voice.at_least(plain.least_bridge_mm.unwrap_or(0.0)),
         voice.limit(answer.film.limit_pct)
     ));
     text.push_str(&as_reached(answer, voice));
+    let chosen = answer.recommended.as_ref();
+    let chosen = chosen.and_then(|r| answer.orders.iter().find(|o| o.order.name == r.order));
     match &answer.recommended {
         Some(r) => {
             text.push_str(&format!(
@@ -170,19 +147,16 @@ fn text(answer: &Recommendation, voice: Voice) -> String {
                 end_name(answer, false),
                 length(r.tape_to_tape_mm)
             ));
-            let check = answer.orders.iter().find(|o| o.order.name == r.order);
-            let at = check.and_then(|c| c.peak_at);
+            let at = chosen.and_then(|c| c.peak_at);
             let at = at.map_or_else(String::new, |p| p.say(voice));
             text.push_str(&format!(
                 "  Peak        {}, {at}; limit {}{}, margin {}\n",
                 voice.beside(r.peak_pct, answer.film.limit_pct),
                 voice.limit(answer.film.limit_pct),
                 recess_limit(answer, voice),
-                voice.points(check.and_then(|c| c.margin_pct).unwrap_or(0.0))
+                voice.points(chosen.and_then(|c| c.margin_pct).unwrap_or(0.0))
             ));
-            if let Some(check) = check {
-                text.push_str(&follows(check, voice));
-            }
+            text.push_str(&chosen.map_or_else(String::new, |check| follows(check, voice)));
         }
         None => text.push_str("  Bridge      none\n"),
     }
@@ -203,22 +177,18 @@ fn text(answer: &Recommendation, voice: Voice) -> String {
     if !rough {
         text.push_str(&orders(answer, voice));
     }
-    if let Some(check) = answer
-        .recommended
-        .as_ref()
-        .and_then(|r| answer.orders.iter().find(|o| o.order.name == r.order))
-    {
+    if let Some(check) = chosen {
         text.push_str("\nOrder of work\n");
-        for (i, step) in check.order.steps.iter().enumerate() {
-            text.push_str(&format!("  {}. {}\n", i + 1, step.say(voice)));
-        }
+        text.push_str(&words::numbered(&check.order.steps, voice));
     }
     text.push_str(&options::text(&answer.alternatives, voice));
-    text.push_str(&words::list("Note", &answer.warnings, voice));
-    text.push_str(&words::list("Assumed", &answer.assumptions, voice));
-    text.push_str(&words::training(&answer.invented, voice));
-    text.push_str(words::CAUTIONS);
-    text
+    text.push_str(&words::below(
+        &answer.warnings,
+        &answer.assumptions,
+        &answer.invented,
+        voice,
+    ));
+    text + words::CAUTIONS
 }
 
 /// Where to press, and what the middle would need.
@@ -264,10 +234,8 @@ fn range(answer: &Recommendation, voice: Voice) -> String {
         return String::new();
     };
     let length = |mm: f64| voice.length(mm);
-    let nominal = answer
-        .nominal_bridge_mm
-        .filter(|mm| *mm <= chosen.bridge_mm)
-        .map_or_else(String::new, |mm| format!("; nominal {}", length(mm)));
+    let nominal = (answer.nominal_bridge_mm).filter(|mm| *mm <= chosen.bridge_mm);
+    let nominal = nominal.map_or_else(String::new, |mm| format!("; nominal {}", length(mm)));
     let mut text = format!(
         "  Range       {}{nominal}; limit kept in {} of what the readings allow{}",
         length(chosen.bridge_mm),
@@ -312,45 +280,34 @@ fn follows(check: &Check, voice: Voice) -> String {
         text.push_str(&format!("  Air         {}\n", air.say(voice)));
     }
     if let Some(force) = voice.force(check) {
-        text.push_str(&format!(
-            "  Force       {force}
-"
-        ));
+        text.push_str(&format!("  Force       {force}\n"));
     }
     text
 }
 
 /// The limit between the lips, if the class has one.
 fn recess_limit(answer: &Recommendation, voice: Voice) -> String {
-    answer
-        .film
-        .recess_limit_pct
-        .map_or_else(String::new, |limit| {
-            format!(", {} between the lips", voice.limit(limit))
-        })
+    let limit = answer.film.recess_limit_pct.map(|limit| voice.limit(limit));
+    limit.map_or_else(String::new, |limit| format!(", {limit} between the lips"))
 }
 
 /// The extra as the tool's tip reaches it, where that differs from the bare panel's.
 fn as_reached(answer: &Recommendation, voice: Voice) -> String {
     let bare = answer.plain_rule.extra_mm;
-    let Some(order) = answer
-        .orders
-        .iter()
-        .find(|o| (o.extra_mm - bare).abs() >= 0.1)
-    else {
+    let differs = |o: &&Check| (o.extra_mm - bare).abs() >= 0.1;
+    let Some(order) = answer.orders.iter().find(differs) else {
         return String::new();
     };
     let length = |mm: f64| voice.length(mm);
     if answer.section.kind == tautspan::Kind::Step {
         // A step's extra grows with the bridge: only the chosen one compares.
-        return match answer.orders.first() {
-            Some(first) if (first.extra_mm - bare).abs() >= 0.1 => format!(
-                "              at the bridge below, as the {} reaches it: {} of extra\n",
-                first.tool.name,
-                length(first.extra_mm)
-            ),
-            _ => String::new(),
-        };
+        let first = answer.orders.first().filter(differs);
+        return first.map_or_else(String::new, |first| {
+            let (tool, extra) = (&first.tool.name, length(first.extra_mm));
+            format!(
+                "              at the bridge below, as the {tool} reaches it: {extra} of extra\n"
+            )
+        });
     }
     format!(
         "              as the {} reaches it: {} of extra, so at least {}\n",

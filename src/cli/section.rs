@@ -58,8 +58,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     if args.csv {
         return out(&write_csv(recess.section()));
     }
-    let mut assumptions: Vec<Notice> = note.into_iter().collect();
-    assumptions.extend(question.assumptions());
+    let mut assumptions: Vec<Notice> = note.into_iter().chain(question.assumptions()).collect();
     assumptions.extend(recess.assumptions().iter().cloned().map(Notice::Section));
     if args.json {
         return out_json(&SectionSeen::of(&recess, assumptions));
@@ -77,20 +76,15 @@ fn text(voice: Voice, recess: &Recess, assumptions: &[Notice]) -> String {
         length(recess.depth()),
         recess.section().line().points().len()
     );
+    let least = |limit: f64| {
+        let rule = tautspan::advice::plain_rule(recess, limit / 100.0);
+        let bridge = voice.at_least(rule.least_bridge_mm.unwrap_or(0.0));
+        format!("{bridge} for a limit of {}", voice.limit(limit))
+    };
     text.push_str(&format!(
         "  Plain rule  {} of extra panel: the bridge must be at least\n              {}\n\n",
         length(recess.extra()),
-        [5.0, 10.0, 20.0]
-            .map(|limit| format!(
-                "{} for a limit of {}",
-                voice.at_least(
-                    tautspan::advice::plain_rule(recess, limit / 100.0)
-                        .least_bridge_mm
-                        .unwrap_or(0.0)
-                ),
-                voice.limit(limit)
-            ))
-            .join(", ")
+        [5.0, 10.0, 20.0].map(least).join(", ")
     ));
     let read = read(recess, voice);
     if !read.is_empty() {
@@ -127,11 +121,7 @@ fn read(recess: &Recess, voice: Voice) -> Vec<String> {
     let done = section.done();
     let mut read = voice.all(&done);
     if !reading.fitted && !reading.turned {
-        let all = if reading.slips.is_empty() {
-            ""
-        } else {
-            "all others "
-        };
+        let all = words::when(reading.slips.is_empty(), "", "all others ");
         let kept = reading.raw.len() - reading.slips.len();
         read.push(format!("{all}taken as they are: {kept} points"));
     }

@@ -1,9 +1,8 @@
 //! `tautspan sweep`: peak against bridge width.
 
-use super::handling::HandlingArgs;
-use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell};
+use super::handling::LayArgs;
 use super::named::one;
-use super::{Outcome, draw, out, out_json, words};
+use super::{Outcome, draw, out, out_as, words};
 use anyhow::Result;
 use tautspan::advice::Sweep;
 use tautspan::laydown::OrderName;
@@ -16,13 +15,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
-    pub(super) section: SectionArgs,
-    #[command(flatten)]
-    film: FilmArgs,
-    #[command(flatten)]
-    handling: HandlingArgs,
-    #[command(flatten)]
-    split: SplitArgs,
+    pub(super) lay: LayArgs,
     /// Print the rows as JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -34,8 +27,7 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
-    let parts: [&dyn Tell; 3] = [&args.film, &args.handling, &args.split];
-    let question = args.section.question(&parts, args.save.force)?;
+    let question = args.lay.question(&[], args.save.force)?;
     let (setting, section) = one(question.with_open_width()?)?;
     let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
@@ -45,12 +37,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let files = draw::pictures(&job, &[], &["width"], draw::slide(&question))?;
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
-    if args.json {
-        out_json(&sweep)?;
-    } else if args.csv {
+    if args.csv {
         out(&csv(&sweep))?;
     } else {
-        out(&table(&sweep, Voice::terminal(question.print_units())))?;
+        let voice = Voice::terminal(question.print_units());
+        out_as(args.json, &sweep, |sweep| table(sweep, voice))?;
     }
     let scatter = tautspan::advice::Scatter::of(&job, None);
     Ok(Outcome::unless_rough(scatter.as_ref(), true))
@@ -108,8 +99,5 @@ fn table(sweep: &Sweep, voice: Voice) -> String {
         "Within the limit, deepest point first",
         &feasible,
     ));
-    text.push_str(&words::list("Note", &sweep.warnings, voice));
-    text.push_str(&words::list("Assumed", &sweep.assumptions, voice));
-    text.push_str(&words::training(&sweep.invented, voice));
-    text
+    text + &words::below(&sweep.warnings, &sweep.assumptions, &sweep.invented, voice)
 }

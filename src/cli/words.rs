@@ -1,7 +1,7 @@
 //! Lists as a terminal shows them.
 
 use tautspan::Told;
-use tautspan::advice::Invented;
+use tautspan::advice::{Invented, Notice, SectionReport};
 use tautspan::say::{Say, Voice};
 
 /// A titled list of lines, or nothing if there are none.
@@ -21,8 +21,46 @@ pub(crate) fn list<T: Say>(title: &str, items: &[T], voice: Voice) -> String {
     lines(title, &voice.all(items))
 }
 
+/// Of two things the one that fits.
+pub(crate) fn when<T>(is: bool, yes: T, no: T) -> T {
+    if is { yes } else { no }
+}
+
+/// A section in one line: its name, what it is, its size.
+pub(crate) fn section(s: &SectionReport, voice: Voice) -> String {
+    let (kind, wide, deep) = (
+        s.kind.word(),
+        voice.length(s.mouth_mm),
+        voice.length(s.depth_mm),
+    );
+    format!("{}: {kind}, {wide} wide, {deep} deep", s.name)
+}
+
+/// A numbered list of what is to be said.
+pub(crate) fn numbered<'a, T: Say + 'a>(
+    items: impl IntoIterator<Item = &'a T>,
+    voice: Voice,
+) -> String {
+    let lines = items.into_iter().enumerate();
+    lines
+        .map(|(i, item)| format!("  {}. {}\n", i + 1, item.say(voice)))
+        .collect()
+}
+
+/// What stands below every answer: notes, assumptions, and which deciding numbers are invented.
+pub(crate) fn below(
+    warnings: &[Told<Notice>],
+    assumptions: &[Told<Notice>],
+    invented: &[Told<Invented>],
+    voice: Voice,
+) -> String {
+    list("Note", warnings, voice)
+        + &list("Assumed", assumptions, voice)
+        + &training(invented, voice)
+}
+
 /// The line that says which deciding numbers are invented.
-pub(crate) fn training(invented: &[Told<Invented>], voice: Voice) -> String {
+fn training(invented: &[Told<Invented>], voice: Voice) -> String {
     voice
         .training(invented)
         .map_or_else(String::new, |training| {

@@ -6,51 +6,43 @@ use super::tool::Tool;
 use crate::fault::{Fault, Hint, Refused};
 use serde::de::DeserializeOwned;
 
-/// Name and text of each class that is built in, most stretchable first.
-const FILMS: [(&str, &str); 5] = [
-    (
-        "recess-cast",
-        include_str!("../../profiles/films/recess-cast.toml"),
-    ),
-    (
-        "wrap-cast",
-        include_str!("../../profiles/films/wrap-cast.toml"),
-    ),
-    (
-        "print-cast",
-        include_str!("../../profiles/films/print-cast.toml"),
-    ),
-    (
-        "polymeric",
-        include_str!("../../profiles/films/polymeric.toml"),
-    ),
-    (
-        "monomeric",
-        include_str!("../../profiles/films/monomeric.toml"),
-    ),
+/// Text of each class that is built in, most stretchable first.
+const FILMS: [&str; 5] = [
+    include_str!("../../profiles/films/recess-cast.toml"),
+    include_str!("../../profiles/films/wrap-cast.toml"),
+    include_str!("../../profiles/films/print-cast.toml"),
+    include_str!("../../profiles/films/polymeric.toml"),
+    include_str!("../../profiles/films/monomeric.toml"),
 ];
 
-/// Name and text of each tool that is built in; the first is the one taken unless told.
-const TOOLS: [(&str, &str); 3] = [
-    (
-        "fingertip",
-        include_str!("../../profiles/tools/fingertip.toml"),
-    ),
-    (
-        "felt-edge",
-        include_str!("../../profiles/tools/felt-edge.toml"),
-    ),
-    ("roller", include_str!("../../profiles/tools/roller.toml")),
+/// Text of each tool that is built in; the first is the one taken unless told.
+const TOOLS: [&str; 3] = [
+    include_str!("../../profiles/tools/fingertip.toml"),
+    include_str!("../../profiles/tools/felt-edge.toml"),
+    include_str!("../../profiles/tools/roller.toml"),
 ];
+
+/// The name that a built-in text states.
+fn name_in(text: &'static str) -> &'static str {
+    let mut lines = text
+        .lines()
+        .filter_map(|line| line.strip_prefix("name = \""));
+    lines.next().map_or("", |name| name.trim_end_matches('"'))
+}
+
+/// The built-in text of a name.
+fn named(texts: &[&'static str], name: &str) -> Option<&'static str> {
+    texts.iter().copied().find(|text| name_in(text) == name)
+}
 
 /// The TOML of a class that is built in, to copy from.
 pub fn film_toml(name: &str) -> Option<&'static str> {
-    FILMS.iter().find(|f| f.0 == name).map(|f| f.1)
+    named(&FILMS, name)
 }
 
 /// The TOML of a tool that is built in, to copy from.
 pub fn tool_toml(name: &str) -> Option<&'static str> {
-    TOOLS.iter().find(|t| t.0 == name).map(|t| t.1)
+    named(&TOOLS, name)
 }
 
 /// Reads a film class and checks it as a whole.
@@ -115,44 +107,36 @@ fn parse<T: DeserializeOwned>(
 /// Returns the names of the film classes that are built in, most stretchable first.
 #[must_use]
 pub fn film_names() -> Vec<&'static str> {
-    FILMS.iter().map(|(name, _)| *name).collect()
+    FILMS.map(name_in).to_vec()
 }
 
 /// Returns the names of the tools that are built in; the first is taken unless told.
 #[must_use]
 pub fn tool_names() -> Vec<&'static str> {
-    TOOLS.iter().map(|(name, _)| *name).collect()
+    TOOLS.map(name_in).to_vec()
 }
 
 /// Returns every film class that is built in, in the order of [`film_names`].
 #[must_use]
 pub fn builtin_films() -> Vec<FilmClass> {
-    FILMS
-        .iter()
-        .filter_map(|(name, _)| film_named(name))
-        .collect()
+    film_names().into_iter().filter_map(film_named).collect()
 }
 
 /// Returns every tool that is built in, in the order of [`tool_names`].
 #[must_use]
 pub fn builtin_tools() -> Vec<Tool> {
-    TOOLS
-        .iter()
-        .filter_map(|(name, _)| tool_named(name))
-        .collect()
+    tool_names().into_iter().filter_map(tool_named).collect()
 }
 
 /// Returns a built-in film class by its name.
 #[must_use]
 pub fn film_named(name: &str) -> Option<FilmClass> {
     // A test reads every built-in file, so `None` means an unknown name.
-    let (_, text) = FILMS.iter().find(|(known, _)| *known == name)?;
-    parse_film(name, text).ok()
+    parse_film(name, film_toml(name)?).ok()
 }
 
 /// Returns a built-in tool by its name.
 #[must_use]
 pub fn tool_named(name: &str) -> Option<Tool> {
-    let (_, text) = TOOLS.iter().find(|(known, _)| *known == name)?;
-    parse_tool(name, text).ok()
+    parse_tool(name, tool_toml(name)?).ok()
 }

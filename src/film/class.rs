@@ -173,25 +173,21 @@ impl FilmClass {
         let see = &mut inspection;
         see.name(&self.name);
         see.number("limit_pct", &self.limit_pct, LIMIT);
-        see.optional("recess_limit_pct", self.recess_limit_pct.as_ref(), LIMIT);
+        see.optional("recess_limit_pct", &self.recess_limit_pct, LIMIT);
         see.number("thickness_um", &self.thickness_um, POSITIVE);
         self.inspect_layers(see);
-        see.optional(
-            "post_heat_min_c",
-            self.post_heat_min_c.as_ref(),
-            TEMPERATURE,
-        );
+        see.optional("post_heat_min_c", &self.post_heat_min_c, TEMPERATURE);
         self.inspect_stiffness(see);
         if let Some(peel) = &self.peel {
             see.number("peel.force_n", &peel.force_n, POSITIVE);
             see.number("peel.width_mm", &peel.width_mm, POSITIVE);
             see.number("peel.angle_deg", &peel.angle_deg, ANGLE);
         }
-        see.optional("long_term_factor", self.long_term_factor.as_ref(), FACTOR);
-        see.optional("stress_left", self.stress_left.as_ref(), FACTOR);
-        see.optional("hot_day_c", self.hot_day_c.as_ref(), TEMPERATURE);
-        see.optional("emissivity", self.emissivity.as_ref(), FACTOR);
-        see.optional("price_per_m2", self.price_per_m2.as_ref(), NOT_NEGATIVE);
+        see.optional("long_term_factor", &self.long_term_factor, FACTOR);
+        see.optional("stress_left", &self.stress_left, FACTOR);
+        see.optional("hot_day_c", &self.hot_day_c, TEMPERATURE);
+        see.optional("emissivity", &self.emissivity, FACTOR);
+        see.optional("price_per_m2", &self.price_per_m2, NOT_NEGATIVE);
         self.inspect_minutes(see);
         inspection.faults
     }
@@ -214,7 +210,7 @@ impl FilmClass {
             }
             see.number(&key("thickness_um"), &layer.thickness_um, POSITIVE);
             see.number(&key("modulus_mpa"), &layer.modulus_mpa, POSITIVE);
-            see.optional(&key("limit_pct"), layer.limit_pct.as_ref(), LIMIT);
+            see.optional(&key("limit_pct"), &layer.limit_pct, LIMIT);
         }
     }
 
@@ -224,14 +220,12 @@ impl FilmClass {
             let key = |field: &str| format!("modulus[{}].{field}", i + 1);
             see.value(&key("temperature_c"), row.temperature_c, TEMPERATURE);
             if row.temperature_c <= colder {
+                let [this, before] = [row.temperature_c, colder].map(Bit::Number);
+                let expected = "temperatures that rise from row to row";
                 see.note(
                     key("temperature_c"),
-                    [
-                        Bit::Number(row.temperature_c),
-                        " after ".into(),
-                        Bit::Number(colder),
-                    ],
-                    "temperatures that rise from row to row",
+                    [this, " after ".into(), before],
+                    expected,
                 );
             }
             colder = row.temperature_c;
@@ -251,11 +245,8 @@ impl FilmClass {
         for (order, minutes) in &self.minutes_per_m {
             let key = format!("minutes_per_m.{order}");
             if !ORDERS.contains(&order.as_str()) {
-                see.note(
-                    &key,
-                    format!("`{order}`"),
-                    format!("one of {}", ORDERS.join(", ")),
-                );
+                let expected = format!("one of {}", ORDERS.join(", "));
+                see.note(&key, format!("`{order}`"), expected);
             }
             see.number(&key, minutes, NOT_NEGATIVE);
         }

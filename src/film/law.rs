@@ -20,7 +20,7 @@
 //! Source of the law: L. R. G. Treloar, The Physics of Rubber Elasticity (memory for the
 //! page); tests below hold it against his pure-shear data.
 
-use super::class::FilmClass;
+use super::class::{FilmClass, Layer};
 use crate::fault::{Fault, Hint, Refused};
 
 /// Most Newton steps of the inverse. The start is within 9 %; three steps give 1e-9 and four
@@ -201,12 +201,9 @@ impl TensileCurve {
             ["elongation_pct", "force_n_per_mm"] => 1.0,
             ["elongation_pct", "stress_mpa"] => thickness,
             _ => {
-                return Err(fault(
-                    line,
-                    format!("the header `{header}`"),
-                    "`elongation_pct,force_n_per_mm` or `elongation_pct,stress_mpa`",
-                    Hint::NameColumns,
-                ));
+                let found = format!("the header `{header}`");
+                let expected = "`elongation_pct,force_n_per_mm` or `elongation_pct,stress_mpa`";
+                return Err(fault(line, found, expected, Hint::NameColumns));
             }
         };
         let (mut lambdas, mut tensions) = (vec![1.0], vec![0.0]);
@@ -218,12 +215,8 @@ impl TensileCurve {
             let (elongation, load) = match numbers.as_deref() {
                 Some(&[a, b]) if a.is_finite() && b.is_finite() => (a, b),
                 _ => {
-                    return Err(fault(
-                        line,
-                        format!("`{row}`"),
-                        "two numbers",
-                        Hint::CurveRow,
-                    ));
+                    let found = format!("`{row}`");
+                    return Err(fault(line, found, "two numbers", Hint::CurveRow));
                 }
             };
             let (lambda, tension) = (1.0 + elongation / 100.0, load * factor);
@@ -232,23 +225,17 @@ impl TensileCurve {
                 continue;
             }
             if !(lambda > before && tension > held) {
-                return Err(fault(
-                    line,
-                    format!("`{row}` after a row it does not rise from"),
-                    "a row that is larger than the one before in both columns",
-                    Hint::CutCurve,
-                ));
+                let found = format!("`{row}` after a row it does not rise from");
+                let expected = "a row that is larger than the one before in both columns";
+                return Err(fault(line, found, expected, Hint::CutCurve));
             }
             lambdas.push(lambda);
             tensions.push(tension);
         }
         if lambdas.len() < 2 {
-            return Err(fault(
-                last_line,
-                "no row above nothing".to_owned(),
-                "at least one elongation with its force",
-                Hint::ReadOften,
-            ));
+            let found = "no row above nothing".to_owned();
+            let expected = "at least one elongation with its force";
+            return Err(fault(last_line, found, expected, Hint::ReadOften));
         }
         Ok(Self::new(lambdas, tensions))
     }
@@ -304,10 +291,9 @@ impl TensileCurve {
 impl FilmClass {
     /// Temperature of the softest row of the class's table, degC.
     pub fn softest_temperature(&self) -> Option<f64> {
-        let softest = |a: &&super::ModulusRow, b: &&super::ModulusRow| {
-            a.modulus_mpa.value.total_cmp(&b.modulus_mpa.value)
-        };
-        self.modulus.iter().min_by(softest).map(|r| r.temperature_c)
+        let rows = self.modulus.iter();
+        let softest = rows.min_by(|a, b| a.modulus_mpa.value.total_cmp(&b.modulus_mpa.value));
+        softest.map(|row| row.temperature_c)
     }
 
     /// Modulus of the film itself at a temperature, `MPa`: ln E linear between two rows.
@@ -315,18 +301,20 @@ impl FilmClass {
     /// # Errors
     /// [`LawError::NoTable`], [`LawError::OutsideTable`].
     pub fn modulus_at(&self, celsius: f64) -> Result<f64, LawError> {
+        let film = || self.name.clone();
         let (Some(first), Some(last)) = (self.modulus.first(), self.modulus.last()) else {
             return Err(LawError::NoTable {
-                film: self.name.clone(),
+                film: film(),
                 asked: celsius,
             });
         };
-        if !(first.temperature_c <= celsius && celsius <= last.temperature_c) {
+        let (from, to) = (first.temperature_c, last.temperature_c);
+        if !(from <= celsius && celsius <= to) {
             return Err(LawError::OutsideTable {
-                film: self.name.clone(),
+                film: film(),
                 asked: celsius,
-                from: first.temperature_c,
-                to: last.temperature_c,
+                from,
+                to,
             });
         }
         let above = self.modulus.partition_point(|r| r.temperature_c <= celsius);
@@ -347,11 +335,8 @@ impl FilmClass {
         let modulus = self.modulus_at(celsius)?;
         let softened = modulus / self.modulus[0].modulus_mpa.value;
         let own = modulus * self.thickness_um.value;
-        let layers: f64 = self
-            .layers
-            .iter()
-            .map(|l| l.modulus_mpa.value * softened * l.thickness_um.value)
-            .sum();
+        let layer = |l: &Layer| l.modulus_mpa.value * softened * l.thickness_um.value;
+        let layers: f64 = self.layers.iter().map(layer).sum();
         Ok(StretchLaw::NeoHookean((own + layers) / 3.0 / 1000.0))
     }
 }
@@ -385,12 +370,8 @@ mod tests {
         let law = StretchLaw::NeoHookean(0.37);
         let mut e = 1e-14;
         while e < 3.0 {
-            let lambda = 1.0 + e;
-            assert_relative_eq!(
-                law.lambda(law.tension(lambda)),
-                lambda,
-                max_relative = 1e-15
-            );
+            let (lambda, back) = (1.0 + e, law.lambda(law.tension(1.0 + e)));
+            assert_relative_eq!(back, lambda, max_relative = 1e-15);
             e *= 1.07;
         }
         assert_eq!(law.lambda(-1.0).to_bits(), 1.0_f64.to_bits());
@@ -434,27 +415,20 @@ mod tests {
         let g = above / below;
         assert_abs_diff_eq!(g, 0.366_315, epsilon = 5e-7);
         let misses = read.map(|(l, stress)| (g * law.tension(l) - stress).powi(2));
-        assert_abs_diff_eq!(
-            (misses.iter().sum::<f64>() / 6.0).sqrt(),
-            0.0190,
-            epsilon = 5e-5
-        );
+        let rms = (misses.iter().sum::<f64>() / 6.0).sqrt();
+        assert_abs_diff_eq!(rms, 0.0190, epsilon = 5e-5);
     }
 
     #[test]
     fn modulus_between_rows_is_the_geometric_mean_half_way() {
         let film = crate::film::film_named("wrap-cast").unwrap();
         // Reference: 60 MPa at 20 and 32 MPa at 40 degC in the class's own table.
-        assert_relative_eq!(
-            film.modulus_at(30.0).unwrap(),
-            (60.0_f64 * 32.0).sqrt(),
-            max_relative = 1e-14
-        );
-        assert_relative_eq!(film.modulus_at(100.0).unwrap(), 6.0, max_relative = 1e-14);
-        assert!(matches!(
-            film.modulus_at(101.0),
-            Err(LawError::OutsideTable { .. })
-        ));
+        for (celsius, modulus) in [(30.0, (60.0_f64 * 32.0).sqrt()), (100.0, 6.0)] {
+            let found = film.modulus_at(celsius).unwrap();
+            assert_relative_eq!(found, modulus, max_relative = 1e-14);
+        }
+        let beyond = film.modulus_at(101.0);
+        assert!(matches!(beyond, Err(LawError::OutsideTable { .. })));
     }
 
     #[test]

@@ -97,16 +97,13 @@ impl Inspection {
     pub(super) fn number(&mut self, key: &str, number: &Number, range: Range) {
         self.value(key, number.value, range);
         if number.source.trim().is_empty() {
-            self.note(
-                key,
-                "no `source`",
-                "where the number comes from, if only `invented for the demo`",
-            );
+            let expected = "where the number comes from, if only `invented for the demo`";
+            self.note(key, "no `source`", expected);
         }
     }
 
     /// Checks a number that may be missing.
-    pub(super) fn optional(&mut self, key: &str, number: Option<&Number>, range: Range) {
+    pub(super) fn optional(&mut self, key: &str, number: &Option<Number>, range: Range) {
         if let Some(number) = number {
             self.number(key, number, range);
         }
@@ -116,11 +113,8 @@ impl Inspection {
     pub(super) fn name(&mut self, name: &str) {
         let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
         if name.is_empty() || name.starts_with('-') || !name.chars().all(plain) {
-            self.note(
-                "name",
-                format!("`{name}`"),
-                "small letters, digits and hyphens, as in `wrap-cast`",
-            );
+            let expected = "small letters, digits and hyphens, as in `wrap-cast`";
+            self.note("name", format!("`{name}`"), expected);
         }
     }
 }

@@ -75,10 +75,9 @@ fn note_starts(table: &DeTable<'_>, path: &str, starts: &mut BTreeMap<String, us
         match value.get_ref() {
             DeValue::Table(inner) => note_starts(inner, &path, starts),
             DeValue::Array(rows) => {
-                for (i, row) in rows.iter().enumerate() {
-                    if let DeValue::Table(inner) = row.get_ref() {
-                        note_starts(inner, &row_of(&path, i), starts);
-                    }
+                let tables = rows.iter().map(|row| row.get_ref().as_table());
+                for (i, inner) in tables.enumerate().filter_map(|(i, t)| Some((i, t?))) {
+                    note_starts(inner, &row_of(&path, i), starts);
                 }
             }
             _ => {}
@@ -265,11 +264,8 @@ impl<'de> Deserializer<'de> for Reader<'_, '_> {
     }
 
     fn deserialize_f64<V: Visitor<'de>>(self, v: V) -> Result<V::Value, Stop> {
-        self.give(
-            |value| value.is_float() || value.is_integer(),
-            "a number",
-            v,
-        )
+        let number = |value: &DeValue<'_>| value.is_float() || value.is_integer();
+        self.give(number, "a number", v)
     }
 
     fn deserialize_u64<V: Visitor<'de>>(self, v: V) -> Result<V::Value, Stop> {

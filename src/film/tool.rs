@@ -63,11 +63,7 @@ impl Tool {
         see.name(&self.name);
         see.number("pad_mm", &self.pad_mm, NOT_NEGATIVE);
         see.number("tip_radius_mm", &self.tip_radius_mm, NOT_NEGATIVE);
-        see.optional(
-            "contact_length_mm",
-            self.contact_length_mm.as_ref(),
-            POSITIVE,
-        );
+        see.optional("contact_length_mm", &self.contact_length_mm, POSITIVE);
         see.faults
     }
 }

@@ -114,11 +114,8 @@ impl Closing {
     /// vertices amid the straight runs of a long scan.
     pub fn new(panel: &Polyline, radius: f64) -> Self {
         let panel = panel.without_straight_runs();
-        let patches = if radius > 0.0 {
-            roll(&panel, radius)
-        } else {
-            Vec::new()
-        };
+        let patches = (radius > 0.0).then(|| roll(&panel, radius));
+        let patches = patches.unwrap_or_default();
         if patches.is_empty() {
             return Self {
                 line: panel.into_owned(),
@@ -172,11 +169,8 @@ impl Closing {
     /// What stays out of reach between two places of the closing, mm.
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
         let mut all = OutOfReach::default();
-        for patch in self
-            .patches
-            .iter()
-            .filter(|p| p.closed.1 > left && p.closed.0 < right)
-        {
+        let between = |p: &&Patch| p.closed.1 > left && p.closed.0 < right;
+        for patch in self.patches.iter().filter(between) {
             all.area += patch.area;
             all.gap = all.gap.max(patch.gap);
         }
@@ -227,26 +221,19 @@ fn roll(panel: &Polyline, radius: f64) -> Vec<Patch> {
         let mut from = f64::NEG_INFINITY;
         while let Some(top) = stack.last() {
             from = change_over(points, top.facet, facet, radius);
-            if from < top.from - SAME_PLACE {
-                stack.pop();
-            } else {
+            if from >= top.from - SAME_PLACE {
                 break;
             }
+            stack.pop();
         }
         if stack.is_empty() {
             from = f64::NEG_INFINITY;
         }
         stack.push(Touched { facet, from });
     }
-    let mut patches: Vec<Patch> = Vec::new();
-    for pair in stack.windows(2) {
-        if let Some(patch) =
-            patch_between(panel, pair[0].facet, pair[1].facet, pair[1].from, radius)
-        {
-            patches.push(patch);
-        }
-    }
-    patches
+    let pairs = stack.windows(2);
+    let patch = |w: &[Touched]| patch_between(panel, w[0].facet, w[1].facet, w[1].from, radius);
+    pairs.filter_map(patch).collect()
 }
 
 /// The centre's ordinate when the ball at abscissa `x` touches facet `i`.
@@ -306,10 +293,8 @@ fn patch_between(panel: &Polyline, i: usize, j: usize, x: f64, radius: f64) -> O
     if convex_corner(points, i, j) {
         return None;
     }
-    let centre = Point::new(
-        x,
-        ride(points, i, radius, x).min(ride(points, j, radius, x)),
-    );
+    let height = ride(points, i, radius, x).min(ride(points, j, radius, x));
+    let centre = Point::new(x, height);
     let contact = |k: usize| {
         let (a, b) = (points[k], points[k + 1]);
         let facet = b - a;
@@ -342,10 +327,8 @@ fn patch_between(panel: &Polyline, i: usize, j: usize, x: f64, radius: f64) -> O
     let chord = (q - p).norm();
     let sweep = 2.0 * (chord / (2.0 * radius)).min(1.0).asin();
     let segment = 0.5 * radius * radius * (sweep - sweep.sin());
-    let gap = inside
-        .iter()
-        .map(|v| (v - centre).norm() - radius)
-        .fold(0.0, f64::max);
+    let gaps = inside.iter().map(|v| (v - centre).norm() - radius);
+    let gap = gaps.fold(0.0, f64::max);
     if gap < SAGITTA {
         return None;
     }
@@ -362,23 +345,18 @@ fn patch_between(panel: &Polyline, i: usize, j: usize, x: f64, radius: f64) -> O
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::chain;
     use approx::assert_abs_diff_eq;
 
-    fn line(points: &[(f64, f64)]) -> Polyline {
-        Polyline::new(points.iter().map(|&(x, y)| Point::new(x, y)).collect(), 0.0)
+    fn line(points: &str) -> Polyline {
+        Polyline::new(chain(points), 0.0)
     }
 
     #[test]
     fn a_ball_in_a_v_touches_both_walls() {
         // Reference: walls at angle f from level, R: contacts R sin f from the middle,
         // gap R (sec f - 1), area R² (tan f - f); tan f = 3/4.
-        let panel = line(&[
-            (-80.0, 0.0),
-            (-40.0, 0.0),
-            (0.0, -30.0),
-            (40.0, 0.0),
-            (80.0, 0.0),
-        ]);
+        let panel = line("-80,0 -40,0 0,-30 40,0 80,0");
         let closing = Closing::new(&panel, 10.0);
         let f = 0.75_f64.atan();
         let away = closing.out_of_reach(panel.start(), panel.end());
@@ -395,55 +373,31 @@ mod tests {
 
     #[test]
     fn a_ball_sits_in_the_corners_of_vertical_walls() {
-        let panel = line(&[
-            (-90.0, 0.0),
-            (-40.0, 0.0),
-            (-40.0, -25.0),
-            (40.0, -25.0),
-            (40.0, 0.0),
-            (90.0, 0.0),
-        ]);
+        let panel = line("-90,0 -40,0 -40,-25 40,-25 40,0 90,0");
         let closing = Closing::new(&panel, 8.0);
         let away = closing.out_of_reach(panel.start(), panel.end());
         // Reference: quarter circle in a square corner, R² (1 - π/4) each.
-        assert_abs_diff_eq!(
-            away.area,
-            2.0 * 64.0 * (1.0 - std::f64::consts::FRAC_PI_4),
-            epsilon = 1e-6
-        );
+        let area = 2.0 * 64.0 * (1.0 - std::f64::consts::FRAC_PI_4);
+        assert_abs_diff_eq!(away.area, area, epsilon = 1e-6);
         assert_abs_diff_eq!(away.gap, 8.0 * (2.0_f64.sqrt() - 1.0), epsilon = 1e-7);
-        assert_abs_diff_eq!(
-            closing.locate(&panel, panel.end()),
-            closing.line().end(),
-            epsilon = 1e-9
-        );
+        let end = closing.locate(&panel, panel.end());
+        assert_abs_diff_eq!(end, closing.line().end(), epsilon = 1e-9);
     }
 
     #[test]
     fn a_ball_wider_than_the_mouth_rests_on_the_lips() {
-        let panel = line(&[
-            (-50.0, 0.0),
-            (-5.0, 0.0),
-            (-5.0, -25.0),
-            (5.0, -25.0),
-            (5.0, 0.0),
-            (50.0, 0.0),
-        ]);
+        let panel = line("-50,0 -5,0 -5,-25 5,-25 5,0 50,0");
         let closing = Closing::new(&panel, 13.0);
         // Reference: chord 10, radius 13: the ball hangs 13 - 12 = 1 mm below the lips.
-        let lowest = closing
-            .line()
-            .points()
-            .iter()
-            .map(|p| p.y)
-            .fold(0.0, f64::min);
+        let heights = closing.line().points().iter().map(|p| p.y);
+        let lowest = heights.fold(0.0, f64::min);
         assert_abs_diff_eq!(lowest, -1.0, epsilon = SAGITTA);
         assert_eq!(closing.patches.len(), 1);
     }
 
     #[test]
     fn a_convex_panel_stays_as_it_is() {
-        let panel = line(&[(-50.0, -10.0), (0.0, 0.0), (50.0, -10.0)]);
+        let panel = line("-50,-10 0,0 50,-10");
         assert_eq!(Closing::new(&panel, 20.0).line(), &panel);
     }
 }

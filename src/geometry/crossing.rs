@@ -22,11 +22,10 @@ pub(crate) fn first_crossing(points: &[Point]) -> Option<(usize, usize)> {
     for (j, leaf) in boxes.iter().enumerate() {
         for i in tree.intersect_aabb(leaf) {
             let i = i as usize;
-            if i + 1 < j && meet(points[i], points[i + 1], points[j], points[j + 1]) {
-                let pair = (i, j);
-                if first.is_none_or(|f| pair < f) {
-                    first = Some(pair);
-                }
+            let pair = (i, j);
+            let crosses = || meet(points[i], points[i + 1], points[j], points[j + 1]);
+            if i + 1 < j && crosses() && first.is_none_or(|f| pair < f) {
+                first = Some(pair);
             }
         }
         if first.is_some() {
@@ -57,28 +56,13 @@ fn meet(a: Point, b: Point, c: Point, d: Point) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::chain;
 
     #[test]
     fn a_loop_is_found_and_a_hairpin_is_not_one() {
-        let looped = [
-            (0.0, 0.0),
-            (10.0, 0.0),
-            (10.0, 5.0),
-            (5.0, 5.0),
-            (5.0, -5.0),
-            (20.0, -5.0),
-        ];
-        let points: Vec<Point> = looped.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let points = chain("0,0 10,0 10,5 5,5 5,-5 20,-5");
         assert_eq!(first_crossing(&points), Some((0, 3)));
-        let open = [
-            (0.0, 0.0),
-            (10.0, 0.0),
-            (10.0, -5.0),
-            (5.0, -5.0),
-            (5.0, -10.0),
-            (20.0, -10.0),
-        ];
-        let points: Vec<Point> = open.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let points = chain("0,0 10,0 10,-5 5,-5 5,-10 20,-10");
         assert_eq!(first_crossing(&points), None);
     }
 }

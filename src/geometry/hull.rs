@@ -22,11 +22,10 @@ pub(crate) fn hull(chain: &[Point], keep: f64) -> Vec<usize> {
             } else {
                 0.0
             };
-            if cross(in_, out) >= least {
-                kept.pop();
-            } else {
+            if cross(in_, out) < least {
                 break;
             }
+            kept.pop();
         }
         kept.push(i);
     }
@@ -60,27 +59,19 @@ pub fn path_length(points: &[Point]) -> f64 {
 pub(crate) fn taut_length(panel: &Polyline, left: f64, right: f64) -> f64 {
     let chain = panel.between(left, right);
     let corners = hull(&chain, 0.0);
-    corners
-        .windows(2)
-        .map(|w| (chain[w[1]] - chain[w[0]]).norm())
-        .sum()
+    let pairs = corners.windows(2);
+    pairs.map(|w| (chain[w[1]] - chain[w[0]]).norm()).sum()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::chain;
     use approx::assert_abs_diff_eq;
 
     #[test]
     fn taut_film_touches_only_the_lips_of_a_v() {
-        let points = [
-            (-50.0, 0.0),
-            (-30.0, 0.0),
-            (0.0, -20.0),
-            (30.0, 0.0),
-            (50.0, 0.0),
-        ];
-        let line = Polyline::new(points.iter().map(|&(x, y)| Point::new(x, y)).collect(), 0.0);
+        let line = Polyline::new(chain("-50,0 -30,0 0,-20 30,0 50,0"), 0.0);
         let film = taut_film(&line, 20.0, line.end() - 20.0);
         assert_eq!(film, vec![Point::new(-30.0, 0.0), Point::new(30.0, 0.0)]);
         assert_abs_diff_eq!(taut_length(&line, 0.0, line.end()), 100.0, epsilon = 1e-12);
@@ -88,21 +79,10 @@ mod tests {
 
     #[test]
     fn vertical_walls_and_bond_lines_on_a_wall_are_fine() {
-        let points = [
-            (-20.0, 0.0),
-            (0.0, 0.0),
-            (0.0, -10.0),
-            (30.0, -10.0),
-            (30.0, 0.0),
-            (50.0, 0.0),
-        ];
-        let line = Polyline::new(points.iter().map(|&(x, y)| Point::new(x, y)).collect(), 0.0);
+        let line = Polyline::new(chain("-20,0 0,0 0,-10 30,-10 30,0 50,0"), 0.0);
         assert_abs_diff_eq!(taut_length(&line, 20.0, 70.0), 30.0, epsilon = 1e-12);
         // From half-way down the left wall, (0, -5), straight to the right lip (30, 0).
-        assert_abs_diff_eq!(
-            taut_length(&line, 25.0, 70.0),
-            925.0_f64.sqrt(),
-            epsilon = 1e-12
-        );
+        let length = taut_length(&line, 25.0, 70.0);
+        assert_abs_diff_eq!(length, 925.0_f64.sqrt(), epsilon = 1e-12);
     }
 }

@@ -18,5 +18,15 @@ pub use hull::{path_length, taut_film};
 pub(crate) use outline::{Corner, Outline, Rounding, arc, facets, tidied};
 pub(crate) use polyline::{ON_VERTEX, cross};
 pub use polyline::{Point, Polyline, Vector};
-pub(crate) use root::bracketed;
+pub(crate) use root::{bracketed, halved};
 pub(crate) use sorted::sort_by_number;
+
+/// A chain of points for tests, `x,y x,y`.
+#[cfg(test)]
+pub(crate) fn chain(text: &str) -> Vec<Point> {
+    let number = |text: &str| text.parse().unwrap();
+    let pairs = text.split(' ').map(|pair| pair.split_once(',').unwrap());
+    pairs
+        .map(|(x, y)| Point::new(number(x), number(y)))
+        .collect()
+}

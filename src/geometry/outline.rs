@@ -143,8 +143,7 @@ impl Outline {
             };
             let slope = self.half_turn(i);
             if rounding.radius > 0.0 && slope > 0.0 {
-                let (a, b) = self.edges(i);
-                round_off(at, a, b, rounding, slope, &mut points);
+                round_off(at, self.edges(i), rounding, slope, &mut points);
             } else {
                 points.push(at);
             }
@@ -156,8 +155,7 @@ impl Outline {
 /// Adds the arc that rounds off the corner `at` between the edges `a` and `b`.
 fn round_off(
     at: Point,
-    a: Vector,
-    b: Vector,
+    (a, b): (Vector, Vector),
     rounding: Rounding,
     slope: f64,
     points: &mut Vec<Point>,
@@ -167,13 +165,8 @@ fn round_off(
     let reach = rounding.radius * slope;
     let (from, to) = (at - a * reach, at + b * reach);
     let spoke = Vector::new(a.y, -a.x) * (side * rounding.radius);
-    arc(
-        from - spoke,
-        spoke,
-        side * 2.0 * slope.atan(),
-        rounding.facets,
-        points,
-    );
+    let angle = side * 2.0 * slope.atan();
+    arc(from - spoke, spoke, angle, rounding.facets, points);
     if let Some(last) = points.last_mut() {
         *last = to;
     }

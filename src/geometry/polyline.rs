@@ -160,11 +160,12 @@ impl Polyline {
     pub(crate) fn snap(&self, s: f64) -> f64 {
         let after = self.lengths.partition_point(|&l| l < s);
         let near = [after.checked_sub(1), Some(after)];
-        near.into_iter()
+        let near = near
+            .into_iter()
             .flatten()
-            .filter_map(|i| self.lengths.get(i).copied())
-            .filter(|l| (l - s).abs() <= ON_VERTEX)
-            .min_by(|a, b| (a - s).abs().total_cmp(&(b - s).abs()))
+            .filter_map(|i| self.lengths.get(i).copied());
+        let near = near.filter(|l| (l - s).abs() <= ON_VERTEX);
+        near.min_by(|a, b| (a - s).abs().total_cmp(&(b - s).abs()))
             .unwrap_or(s)
     }
 
@@ -213,15 +214,7 @@ mod tests {
 
     /// A channel with each of its five facets cut into `cuts`.
     fn finely_cut(cuts: u32) -> Polyline {
-        let corners = [
-            (-140.0, 0.0),
-            (-40.0, 0.0),
-            (-20.0, -25.0),
-            (20.0, -25.0),
-            (40.0, 0.0),
-            (140.0, 0.0),
-        ]
-        .map(|(x, y)| Point::new(x, y));
+        let corners = crate::geometry::chain("-140,0 -40,0 -20,-25 20,-25 40,0 140,0");
         let mut points = vec![corners[0]];
         for w in corners.windows(2) {
             let part = |k: u32| w[0] + (w[1] - w[0]) * (f64::from(k) / f64::from(cuts));

@@ -58,6 +58,20 @@ pub(crate) fn bracketed(
     Some(if fa <= 0.0 { xa } else { xb })
 }
 
+/// Halves a bracket so many times towards where `holds` begins to hold, which it does at its
+/// upper end.
+pub(crate) fn halved(
+    (mut low, mut high): (f64, f64),
+    count: usize,
+    holds: impl Fn(f64) -> bool,
+) -> (f64, f64) {
+    for _ in 0..count {
+        let middle = 0.5 * (low + high);
+        *(if holds(middle) { &mut high } else { &mut low }) = middle;
+    }
+    (low, high)
+}
+
 #[cfg(test)]
 mod tests {
     use super::bracketed;

@@ -96,18 +96,12 @@ impl<'a> Bed<'a> {
     /// The same bed pressed at another place of the bare panel, arc length, mm: of a channel
     /// between its lips, of a step not above its lip.
     pub(crate) fn pressed_at(mut self, s: f64) -> Self {
-        let ((left, right), lower) = (self.recess.outer(), self.recess.lower());
-        let s = if lower == Some(Side::Left) {
-            s
-        } else {
-            s.max(left)
-        };
-        let s = if lower == Some(Side::Right) {
-            s
-        } else {
-            s.min(right)
-        };
-        self.press = self.locate(s);
+        let (left, right) = self.recess.outer();
+        self.press = self.locate(match self.recess.lower() {
+            None => s.max(left).min(right),
+            Some(Side::Left) => s.min(right),
+            Some(Side::Right) => s.max(left),
+        });
         self
     }
 
@@ -156,17 +150,9 @@ impl<'a> Bed<'a> {
     pub(crate) fn mouth_film(&self, left: f64, right: f64) -> (f64, f64) {
         let lips = self.lips();
         let taut = self.taut(left, right);
-        let from = if lips.0 > left {
-            self.taut(left, lips.0)
-        } else {
-            0.0
-        };
-        let to = if right > lips.1 {
-            taut - self.taut(lips.1, right)
-        } else {
-            taut
-        };
-        (from.min(to), to)
+        let beyond = |from: f64, to: f64| if to > from { self.taut(from, to) } else { 0.0 };
+        let to = taut - beyond(lips.1, right);
+        (beyond(left, lips.0).min(to), to)
     }
     /// What the tip leaves out of reach between two places of the bed.
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
@@ -226,7 +212,7 @@ fn between(from: &[f64], to: &[f64], s: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Point;
+    use crate::geometry::{Point, chain};
     use crate::section::{Section, Survey};
 
     /// A channel as in the README, its corners rounded by a cosine, read every 0.003 mm and
@@ -273,15 +259,7 @@ mod tests {
 
     #[test]
     fn a_bed_with_few_vertices_has_no_coarse_one() {
-        let points = [
-            (-99.0, 0.0),
-            (-40.0, 0.0),
-            (0.0, -20.0),
-            (40.0, 0.0),
-            (99.0, 0.0),
-        ];
-        let points: Vec<Point> = points.iter().map(|p| Point::new(p.0, p.1)).collect();
-        let section = Section::new("vee", &points).unwrap();
+        let section = Section::new("vee", &chain("-99,0 -40,0 0,-20 40,0 99,0")).unwrap();
         let recess = Recess::find(section, Survey::default()).unwrap();
         assert!(Bed::new(&recess, 10.0, 6.0).coarse().is_none());
     }

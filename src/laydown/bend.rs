@@ -55,12 +55,10 @@ pub(super) struct Bend {
 impl Bend {
     /// Where film that turns by `theta` at the corner leaves the panel, mm outwards of it.
     pub(super) fn contact(self, theta: f64) -> f64 {
-        let part = if self.turn > 0.0 {
-            (theta / self.turn).clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
-        self.outer - (self.inner + self.outer) * part
+        if self.turn <= 0.0 {
+            return self.outer;
+        }
+        self.outer - (self.inner + self.outer) * (theta / self.turn).clamp(0.0, 1.0)
     }
 }
 
@@ -78,27 +76,19 @@ struct Turned {
 /// * `sign`: 1 if the chain runs right, -1 if it runs left.
 pub(super) fn bends(chain: &[Point], sign: f64) -> Vec<Bend> {
     let mut all = vec![Bend::default(); chain.len()];
-    let ends = |vertex: usize, at: f64| Turned {
-        vertex,
-        turn: 0.0,
-        at,
-    };
-    let mut corners = vec![ends(0, 0.0)];
+    let turned = |vertex: usize, turn: f64, at: f64| Turned { vertex, turn, at };
+    let mut corners = vec![turned(0, 0.0, 0.0)];
     let mut at = 0.0;
     for (i, w) in chain.windows(3).enumerate() {
         let (a, b) = (w[1] - w[0], w[2] - w[1]);
         at += a.norm();
         let turn = -sign * cross(a, b).atan2(a.dot(&b));
         if turn.abs() > STRAIGHT {
-            corners.push(Turned {
-                vertex: i + 1,
-                turn,
-                at,
-            });
+            corners.push(turned(i + 1, turn, at));
         }
     }
     if let [.., p, q] = chain {
-        corners.push(ends(chain.len() - 1, at + (q - p).norm()));
+        corners.push(turned(chain.len() - 1, 0.0, at + (q - p).norm()));
     }
     for k in 1..corners.len().saturating_sub(1) {
         if corners[k].turn > 0.0 {

@@ -1,8 +1,7 @@
 //! Bond lines: where the film holds before the recess is laid.
 
 use super::bed::Bed;
-use crate::geometry::ON_VERTEX;
-use crate::geometry::bracketed;
+use crate::geometry::{ON_VERTEX, bracketed};
 use crate::section::{Recess, Side, Zone};
 use serde::{Deserialize, Serialize};
 
@@ -98,10 +97,8 @@ impl Bonds {
     /// [`BondError::OutsidePanel`] beyond the clear panel, [`BondError::NotFinite`].
     pub fn at_x(recess: &Recess, left: f64, right: f64) -> Result<Self, BondError> {
         let panel = recess.panel();
-        let (from, to) = (
-            panel.points()[0].x,
-            panel.points()[panel.points().len() - 1].x,
-        );
+        let points = panel.points();
+        let (from, to) = (points[0].x, points[points.len() - 1].x);
         let place = |side, x: f64| {
             if !x.is_finite() {
                 return Err(BondError::NotFinite(x));
@@ -140,13 +137,8 @@ impl Bed<'_> {
         let slack = 1e-9 * (1.0 + panel.end().abs());
         for (side, s) in [(Side::Left, bonds.left), (Side::Right, bonds.right)] {
             if s < panel.start() - slack || s > panel.end() + slack {
-                let (from, to) = (x(panel.start()), x(panel.end()));
-                return Err(BondError::OutsidePanel {
-                    side,
-                    x: x(s),
-                    from,
-                    to,
-                });
+                let (x, from, to) = (x(s), x(panel.start()), x(panel.end()));
+                return Err(BondError::OutsidePanel { side, x, from, to });
             }
         }
         let press = self.press();
@@ -158,10 +150,7 @@ impl Bed<'_> {
                 s
             }
         };
-        let (left, right) = (
-            snap(self.locate(bonds.left)),
-            snap(self.locate(bonds.right)),
-        );
+        let [left, right] = [bonds.left, bonds.right].map(|s| snap(self.locate(s)));
         if !(left <= press && press <= right && left < right) {
             return Err(BondError::PressOutside {
                 left: x(bonds.left),
@@ -231,10 +220,7 @@ impl Bed<'_> {
             return Err(BondError::NotFinite(bridge));
         }
         let most = self.most_reach(split);
-        let (least, widest) = (
-            self.bridge_for_reach(0.0, split),
-            self.bridge_for_reach(most, split),
-        );
+        let [least, widest] = [0.0, most].map(|reach| self.bridge_for_reach(reach, split));
         let slack = 1e-9 * (1.0 + widest);
         if bridge < least - slack {
             return Err(BondError::TooNarrow {

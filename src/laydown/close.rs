@@ -253,20 +253,12 @@ pub(crate) fn close(
             Gone::None => {
                 let (on_left, on_right) = (left.next() <= y, right.next() <= y);
                 if on_left && y < 1.0 {
-                    pass_vertex(
-                        &mut left,
-                        &mut corners,
-                        right.position(y * right.length),
-                        true,
-                    );
+                    let other = right.position(y * right.length);
+                    pass_vertex(&mut left, &mut corners, other, true);
                 }
                 if on_right && y < 1.0 {
-                    pass_vertex(
-                        &mut right,
-                        &mut corners,
-                        left.position(y * left.length),
-                        false,
-                    );
+                    let other = left.position(y * left.length);
+                    pass_vertex(&mut right, &mut corners, other, false);
                 }
             }
         }
@@ -356,16 +348,12 @@ fn first_gone(
             offer(Gone::Left, first_rise(c0, c1, c2, h));
         }
         n => {
-            let (k, next) = (corners[0], corners[1]);
-            offer(
-                Gone::Left,
-                first_rise(cross(k - p, next - k), -cross(vp, next - k), 0.0, h),
-            );
-            let (k, last) = (corners[n - 1], corners[n - 2]);
-            offer(
-                Gone::Right,
-                first_rise(cross(k - last, q - k), cross(k - last, vq), 0.0, h),
-            );
+            let (k, on) = (corners[0], corners[1] - corners[0]);
+            let rise = first_rise(cross(k - p, on), -cross(vp, on), 0.0, h);
+            offer(Gone::Left, rise);
+            let (k, on) = (corners[n - 1], corners[n - 1] - corners[n - 2]);
+            let rise = first_rise(cross(on, q - k), cross(on, vq), 0.0, h);
+            offer(Gone::Right, rise);
         }
     }
     first
@@ -409,14 +397,12 @@ fn pass_vertex(track: &mut Track, corners: &mut VecDeque<Point>, other: Point, i
     track.at += 1;
     let vertex = track.points[track.at];
     let out = track.velocity();
-    let beyond = if is_left {
+    let next = if is_left {
         corners.front()
     } else {
         corners.back()
-    }
-    .copied()
-    .unwrap_or(other)
-        - vertex;
+    };
+    let beyond = next.copied().unwrap_or(other) - vertex;
     let turn = if is_left {
         cross(-out, beyond)
     } else {

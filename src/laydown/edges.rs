@@ -10,7 +10,7 @@ use super::close::{RIDGE_TURN, Window, close};
 use super::conditions::{LayError, Laying, Zoned};
 use super::march;
 use super::piece::{Law, Made, Piece};
-use crate::geometry::hull;
+use crate::geometry::{hull, path_length};
 use crate::section::Side;
 
 /// Film closing in: the flats are down.
@@ -97,19 +97,12 @@ fn closed(film: &Bridged<'_>, mut edges: Edges) -> Option<Made> {
         let laid = w.free(w.y1) / ln.exp() - w.free(w.y0) / (ln + w.gain).exp();
         let next = (from + laid * share, to - laid * (1.0 - share));
         let (out, end) = (edges.panel(w.y1), edges.panel(w.y0));
-        let piece = |from, to, side, film| Piece {
-            from,
-            to,
-            side,
-            law: Law::In(k),
-            base: ln,
-            film,
-        };
+        let piece = |side, ends, film| Piece::new(side, ends, Law::In(k), ln, film);
         if reach.0 > 0.0 {
-            pieces.push(piece(out.0, end.0, Side::Left, (from, next.0)));
+            pieces.push(piece(Side::Left, (out.0, end.0), (from, next.0)));
         }
         if reach.1 > 0.0 {
-            inner.push(piece(end.1, out.1, Side::Right, (next.1, to)));
+            inner.push(piece(Side::Right, (end.1, out.1), (next.1, to)));
         }
         (from, to) = next;
         ln += w.gain;
@@ -169,10 +162,7 @@ fn rest(bed: &Bed<'_>, from: f64, to: f64, at: &mut f64) -> Vec<Piece> {
     let corners = hull(&chain, 0.0);
     let mut s = from;
     for w in corners.windows(2) {
-        let arc: f64 = chain[w[0]..=w[1]]
-            .windows(2)
-            .map(|p| (p[1] - p[0]).norm())
-            .sum();
+        let arc = path_length(&chain[w[0]..=w[1]]);
         let chord = (chain[w[1]] - chain[w[0]]).norm();
         let base = if arc - chord > 1e-13 * arc {
             (arc / chord).ln()

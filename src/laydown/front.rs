@@ -31,10 +31,11 @@ pub(super) fn lay(
         .flat_map(|p| p.stages.iter_mut().skip(1));
     for gap in later.flat_map(|stage| &mut stage.before) {
         let right = gap.a >= pad.1;
+        let mut pieces = made.pieces.iter();
         let beside = if right {
-            made.pieces.iter().find(|p| p.to > gap.a)
+            pieces.find(|p| p.to > gap.a)
         } else {
-            made.pieces.iter().rev().find(|p| p.from < gap.b)
+            pieces.rfind(|p| p.from < gap.b)
         };
         let read = |p: &Piece| p.read(&[], if right { gap.a } else { gap.b }).0.ln();
         gap.ln = beside.map_or(0.0, read);

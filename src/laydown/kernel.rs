@@ -74,7 +74,8 @@ pub fn front_gain(d: f64, c: f64, u0: f64, u1: f64) -> f64 {
         let k = k2.sqrt();
         let y = step / (1.0 + k2 * x0 * x1);
         // The arc tangent's branch: 1 + k² x0 x1 is positive, since |x| < 1 and k < 1.
-        let arc = if k * y < SERIES {
+        let series = k * y < SERIES;
+        let arc = if series {
             y * atan_series(-k2 * y * y)
         } else {
             (k * y).atan() / k
@@ -173,10 +174,8 @@ const GAUSS8: [(f64, f64); 4] = [
 /// Integral of `f` over `[a, b]` by the 8-point Gauss rule.
 pub(crate) fn gauss8(f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
     let (half, mid) = (0.5 * (b - a), 0.5 * (a + b));
-    half * GAUSS8
-        .iter()
-        .map(|&(x, w)| w * (f(mid - half * x) + f(mid + half * x)))
-        .sum::<f64>()
+    let both = |&(x, w): &(f64, f64)| w * (f(mid - half * x) + f(mid + half * x));
+    half * GAUSS8.iter().map(both).sum::<f64>()
 }
 
 /// Integral of `f` over `[a, b]`, halved until two halves agree with the whole to
@@ -184,23 +183,15 @@ pub(crate) fn gauss8(f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
 /// halves and whole overstates the error of the halves by orders of magnitude, so the
 /// tolerance is not divided among them: below rounding, the halving would never end.
 pub(crate) fn adaptive_gauss(f: &impl Fn(f64) -> f64, a: f64, b: f64, tolerance: f64) -> f64 {
-    fn refine(
-        f: &impl Fn(f64) -> f64,
-        a: f64,
-        b: f64,
-        whole: f64,
-        tolerance: f64,
-        depth: u32,
-    ) -> f64 {
+    fn refine(f: &impl Fn(f64) -> f64, (a, b): (f64, f64), whole: f64, least: f64, n: u32) -> f64 {
         let mid = 0.5 * (a + b);
         let (left, right) = (gauss8(f, a, mid), gauss8(f, mid, b));
         let miss = (left + right - whole).abs();
         // NaN ends it too.
-        if depth == 0 || miss.is_nan() || miss <= tolerance.max(1e-14 * whole.abs()) {
+        if n == 0 || miss.is_nan() || miss <= least.max(1e-14 * whole.abs()) {
             return left + right;
         }
-        refine(f, a, mid, left, tolerance, depth - 1)
-            + refine(f, mid, b, right, tolerance, depth - 1)
+        refine(f, (a, mid), left, least, n - 1) + refine(f, (mid, b), right, least, n - 1)
     }
-    refine(f, a, b, gauss8(f, a, b), tolerance, 40)
+    refine(f, (a, b), gauss8(f, a, b), tolerance, 40)
 }

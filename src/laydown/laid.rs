@@ -179,19 +179,14 @@ impl Laydown {
         let mut ends: Vec<(f64, f64)> = Vec::with_capacity(2 * self.pieces.len());
         for p in self.pieces.iter().filter(|p| p.to >= from && p.from <= to) {
             let (at_from, at_to) = p.ends(&self.windows);
+            let read = |s: f64| (self.read(p, s).0, s);
             ends.push(if p.from >= from {
                 (at_from, p.from)
             } else {
-                (self.read(p, from).0, from)
+                read(from)
             });
-            ends.push(if p.to <= to {
-                (at_to, p.to)
-            } else {
-                (self.read(p, to).0, to)
-            });
-            if let Some(s) = p.top().filter(|&s| s > from && s < to) {
-                ends.push((self.read(p, s).0, s));
-            }
+            ends.push(if p.to <= to { (at_to, p.to) } else { read(to) });
+            ends.extend(p.top().filter(|&s| s > from && s < to).map(read));
         }
         // Under a pad the stretch is even: the press itself stands for it.
         if (from..=to).contains(&self.press) {
@@ -200,15 +195,11 @@ impl Laydown {
         let most = ends.iter().map(|e| e.0).fold(f64::NEG_INFINITY, f64::max);
         // The nearest to the press; of two equally near ones the left, whatever rounding says.
         let away = |s: f64| (s - self.press).abs();
-        let alike = || {
-            ends.iter()
-                .filter(|e| e.0 >= most * (1.0 - SAME))
-                .map(|e| e.1)
-        };
+        ends.retain(|e| e.0 >= most * (1.0 - SAME));
+        let alike = || ends.iter().map(|e| e.1);
         let nearest = alike().map(away).fold(f64::INFINITY, f64::min);
-        let left = alike()
-            .filter(|&s| away(s) <= nearest + SAME_PLACE)
-            .fold(f64::INFINITY, f64::min);
+        let near = alike().filter(|&s| away(s) <= nearest + SAME_PLACE);
+        let left = near.fold(f64::INFINITY, f64::min);
         left.is_finite().then_some((most, left))
     }
 
@@ -231,11 +222,7 @@ impl Laydown {
 
     /// Stretch ratio laid at the press; `None` if the peak is not finite.
     pub fn at_press(&self) -> Option<f64> {
-        if self.finite {
-            self.lambda(self.press)
-        } else {
-            None
-        }
+        self.lambda(self.press).filter(|_| self.finite)
     }
 
     /// The laid film at every vertex of the bed and at most `spacing` mm apart, left to
@@ -248,24 +235,17 @@ impl Laydown {
             let last = lengths.partition_point(|&s| s < p.to);
             let mut from = p.from;
             self.push(bed, p, from, &mut rows);
-            for to in lengths[first..last.max(first)]
-                .iter()
-                .copied()
-                .chain([p.to])
-            {
+            let stops = lengths[first..last.max(first)].iter().copied();
+            for to in stops.chain([p.to]) {
                 let n = ((to - from) / spacing).ceil().max(1.0);
                 let mut k = 1.0;
                 while k <= n {
-                    self.push(
-                        bed,
-                        p,
-                        if k < n {
-                            from + (to - from) * k / n
-                        } else {
-                            to
-                        },
-                        &mut rows,
-                    );
+                    let s = if k < n {
+                        from + (to - from) * k / n
+                    } else {
+                        to
+                    };
+                    self.push(bed, p, s, &mut rows);
                     k += 1.0;
                 }
                 from = to;

@@ -13,7 +13,7 @@
 //! |---|---|
 //! | press, spread left, spread right | `front`: closed form, one pass over the vertices |
 //! | flats, close, press | `edges`: closed form, window by window |
-//! | feed in | `one_way`: nothing is stretched |
+//! | feed in | here: nothing is stretched |
 //! | any other presses and spreads | `run`: the closed form of each step, span by span |
 //!
 //! Film in zones of temperature, friction on lips, drag on flats and dabbed film have no
@@ -37,7 +37,6 @@ pub mod kernel;
 mod laid;
 mod march;
 mod moment;
-mod one_way;
 mod open;
 mod order;
 mod path;
@@ -64,9 +63,10 @@ pub(crate) use program::{Act, StepDone};
 pub(crate) use run::steps_cost;
 pub(crate) use spread::spread;
 
+use crate::section::Side;
 use bed::Bridged;
 use conditions::Zoned;
-use piece::Made;
+use piece::{Made, Piece};
 use program::Program;
 
 impl Bed<'_> {
@@ -155,6 +155,18 @@ impl<'a> Bridged<'a> {
         self.bed.under_pad(self.bed.press(), left, right)
     }
 
+    /// One way: a single front from bond line to bond line, the film behind it loose and
+    /// feeding in from a side. Nothing is stretched.
+    fn feed(&self, loose: Side) -> Made {
+        let (arc, press) = (self.bonds.1 - self.bonds.0, self.bed.press());
+        let at = loose.pick((self.taut - arc, self.taut), (0.0, arc));
+        Made {
+            pieces: vec![Piece::even(self.bonds, 0.0, at)],
+            pad: (press, press),
+            ..Made::default()
+        }
+    }
+
     /// The film in zones, where the closed form does not hold.
     fn zoned(&self, conditions: &'a Conditions) -> Option<Zoned<'a>> {
         if conditions.is_plain() {
@@ -175,7 +187,7 @@ impl<'a> Bridged<'a> {
         conditions: &'a Conditions,
     ) -> Result<Option<Made>, LayError> {
         if let Way::Along(loose) = way {
-            return Ok(Some(one_way::lay(self, loose)));
+            return Ok(Some(self.feed(loose)));
         }
         let zoned = self.zoned(conditions);
         Ok(match (way, zoned, program) {

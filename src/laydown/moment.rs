@@ -17,6 +17,14 @@ pub struct Span {
     pub lambda: f64,
 }
 
+impl Span {
+    /// The taut film between two places of a bed, arc lengths, mm.
+    fn over(bed: &Bed<'_>, (from, to): (f64, f64), lambda: f64) -> Self {
+        let path = taut_film(bed.line(), from, to);
+        Self { path, lambda }
+    }
+}
+
 /// What a tool does at a moment; places are arc lengths on the bed, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Work {
@@ -49,7 +57,6 @@ impl Laydown {
             return None;
         }
         let (left, right) = self.bonds;
-        let path = |from: f64, to: f64| taut_film(bed.line(), from, to);
         if progress >= 1.0 {
             return Some(Moment {
                 down: vec![(left, right)],
@@ -60,15 +67,12 @@ impl Laydown {
         if progress <= 0.0 {
             return Some(Moment {
                 down: Vec::new(),
-                free: vec![Span {
-                    path: path(left, right),
-                    lambda: 1.0,
-                }],
+                free: vec![Span::over(bed, (left, right), 1.0)],
                 work: Vec::new(),
             });
         }
         if self.program.is_some() {
-            return Some(self.stage_moment(progress, path));
+            return Some(self.stage_moment(bed, progress));
         }
         match self.way {
             // Only typed steps are laid step by step.
@@ -83,7 +87,7 @@ impl Laydown {
                 let a = start + progress * (self.pad.0 - start);
                 let b = end - progress * (end - self.pad.1);
                 // Just inside the front, so that a jump at the pad is not read.
-                let path = path(a, b);
+                let path = taut_film(bed.line(), a, b);
                 let lambda = match self.front_lambda(a, b) {
                     Some(lambda) => lambda,
                     // The pad covers all there is to close: one press, no fronts.
@@ -96,22 +100,12 @@ impl Laydown {
                 })
             }
             Way::Along(loose) => {
-                let (s, down, free) = match loose {
-                    Side::Right => {
-                        let s = left + progress * self.arc;
-                        (s, (left, s), (s, right))
-                    }
-                    Side::Left => {
-                        let s = right - progress * self.arc;
-                        (s, (s, right), (left, s))
-                    }
-                };
+                let way = progress * self.arc;
+                let s = loose.pick(right - way, left + way);
+                let (down, free) = loose.pick(((s, right), (left, s)), ((left, s), (s, right)));
                 Some(Moment {
                     down: vec![down],
-                    free: vec![Span {
-                        path: path(free.0, free.1),
-                        lambda: 1.0,
-                    }],
+                    free: vec![Span::over(bed, free, 1.0)],
                     work: vec![Work::Front(s, loose)],
                 })
             }
@@ -120,11 +114,9 @@ impl Laydown {
 
     /// The press that all film is down with, if the last move is one.
     fn last_press(&self) -> Option<Work> {
-        let pad = match self.stages().last() {
-            Some(stage) => match stage.act {
-                Act::Press { pad, .. } => Some(pad),
-                Act::Spread { .. } => None,
-            },
+        let pad = match self.stages().last().map(|stage| stage.act) {
+            Some(Act::Press { pad, .. }) => Some(pad),
+            Some(Act::Spread { .. }) => None,
             None => (self.way == Way::Inwards || self.pad == self.bonds).then_some(self.pad),
         };
         pad.map(|(from, to)| Work::Press(from, to))
@@ -137,10 +129,7 @@ impl Laydown {
         let mut free = Vec::new();
         for (from, to, s) in [(left, a, a), (b, right, b)] {
             if to > from {
-                free.push(Span {
-                    path: taut_film(bed.line(), from, to),
-                    lambda: self.lambda(s)?,
-                });
+                free.push(Span::over(bed, (from, to), self.lambda(s)?));
             }
         }
         let work = if (a, b) == self.pad {
@@ -156,7 +145,7 @@ impl Laydown {
     }
 
     /// A moment of a custom order.
-    fn stage_moment(&self, progress: f64, path: impl Fn(f64, f64) -> Vec<Point>) -> Moment {
+    fn stage_moment(&self, bed: &Bed<'_>, progress: f64) -> Moment {
         let stages = self.stages();
         #[expect(
             clippy::cast_precision_loss,
@@ -170,55 +159,43 @@ impl Laydown {
         };
         // A press is down from the beginning of its share on.
         let Act::Spread { span, from, to } = stages[now].act else {
-            return self.after_step(now, path);
+            return self.after_step(bed, now);
         };
         let mut open = stages[now].before.clone();
         let (s, right) = (from + part * (to - from), to > from);
         let gap = &mut open[span];
-        if right {
-            gap.a = s;
-        } else {
-            gap.b = s;
-        }
+        *(if right { &mut gap.a } else { &mut gap.b }) = s;
         gap.ln = self.front_at(s, right).map_or(gap.ln, f64::ln);
         let side = if right { Side::Right } else { Side::Left };
-        self.with_open(&open, Some(Work::Front(s, side)), path)
+        self.with_open(bed, &open, Some(Work::Front(s, side)))
     }
 
     /// The moments after each step of a custom order.
     pub(crate) fn after_steps(&self, bed: &Bed<'_>) -> Vec<Moment> {
-        let after = |k| self.after_step(k, |from, to| taut_film(bed.line(), from, to));
-        (0..self.stages().len()).map(after).collect()
+        (0..self.stages().len())
+            .map(|k| self.after_step(bed, k))
+            .collect()
     }
 
     /// The moment after one of the steps of a custom order.
-    fn after_step(&self, k: usize, path: impl Fn(f64, f64) -> Vec<Point>) -> Moment {
+    fn after_step(&self, bed: &Bed<'_>, k: usize) -> Moment {
         let stages = self.stages();
         let open = stages.get(k + 1).map_or(&[][..], |next| &next.before);
         let stands = |span: usize, s: f64, side: Side| {
             let gap = stages[k].before[span];
-            let room = match side {
-                Side::Left => s - gap.a,
-                Side::Right => gap.b - s,
-            };
             // A front that has met film that is down is none any more.
-            (room > 0.0).then_some(Work::Front(s, side))
+            (side.pick(s - gap.a, gap.b - s) > 0.0).then_some(Work::Front(s, side))
         };
         let work = match stages[k].act {
             Act::Press { pad, .. } => Some(Work::Press(pad.0, pad.1)),
             Act::Spread { span, from, to } if to > from => stands(span, to, Side::Right),
             Act::Spread { span, to, .. } => stands(span, to, Side::Left),
         };
-        self.with_open(open, work, path)
+        self.with_open(bed, open, work)
     }
 
     /// A moment with these free spans.
-    fn with_open(
-        &self,
-        open: &[Gap],
-        work: Option<Work>,
-        path: impl Fn(f64, f64) -> Vec<Point>,
-    ) -> Moment {
+    fn with_open(&self, bed: &Bed<'_>, open: &[Gap], work: Option<Work>) -> Moment {
         let open = || open.iter().filter(|gap| gap.b > gap.a);
         let mut down = Vec::new();
         let mut from = self.bonds.0;
@@ -231,10 +208,7 @@ impl Laydown {
         if self.bonds.1 > from {
             down.push((from, self.bonds.1));
         }
-        let free = open().map(|gap| Span {
-            path: path(gap.a, gap.b),
-            lambda: gap.ln.exp(),
-        });
+        let free = open().map(|gap| Span::over(bed, (gap.a, gap.b), gap.ln.exp()));
         Moment {
             down,
             free: free.collect(),
@@ -258,13 +232,14 @@ impl Laydown {
     /// Where the two fronts of edge-first set out, arc lengths, mm.
     fn closing_ends(&self) -> (f64, f64) {
         let moving = |side: Side| {
+            let closing = |p: &&Piece| matches!(p.law, Law::In(_) | Law::Cell(_));
             self.pieces
                 .iter()
-                .filter(move |p| p.side == side && matches!(p.law, Law::In(_) | Law::Cell(_)))
+                .filter(closing)
+                .filter(move |p| p.side == side)
         };
-        let left = moving(Side::Left)
-            .map(|p| p.from)
-            .fold(self.pad.0, f64::min);
+        let starts = moving(Side::Left).map(|p| p.from);
+        let left = starts.fold(self.pad.0, f64::min);
         let right = moving(Side::Right).map(|p| p.to).fold(self.pad.1, f64::max);
         (left, right)
     }

@@ -97,10 +97,8 @@ impl Path {
                 top = path.rise((p, v), along, sign, (start, far), (top, bend));
             } else {
                 // Straight on over the far end, the next real corner is ahead.
-                let corner = c
-                    .next
-                    .filter(|_| c.rests && angle(along, c.along) <= STRAIGHT)
-                    .unwrap_or(top);
+                let on = |_: &usize| c.rests && angle(along, c.along) <= STRAIGHT;
+                let corner = c.next.filter(on).unwrap_or(top);
                 path.legs.push(Leg {
                     from: start,
                     to: far,

@@ -81,33 +81,41 @@ pub(super) struct Piece {
 }
 
 impl Piece {
-    /// Film that goes down at one stretch.
-    pub(super) fn even((from, to): (f64, f64), ln: f64, film: (f64, f64)) -> Self {
+    /// Film on a side between two places, mm; `base`: ln lambda where its gain counts from.
+    pub(super) fn new(
+        side: Side,
+        (from, to): (f64, f64),
+        law: Law,
+        base: f64,
+        film: (f64, f64),
+    ) -> Self {
         Self {
             from,
             to,
-            side: Side::Right,
-            law: Law::Even,
-            base: ln,
+            side,
+            law,
+            base,
             film,
         }
+    }
+
+    /// Film that goes down at one stretch.
+    pub(super) fn even(ends: (f64, f64), ln: f64, film: (f64, f64)) -> Self {
+        Self::new(Side::Right, ends, Law::Even, ln, film)
+    }
+
+    /// A cell of the march, with lambda at both ends.
+    pub(super) fn cell(side: Side, ends: (f64, f64), lambda: (f64, f64), film: (f64, f64)) -> Self {
+        let rates = (1.0 / lambda.0, 1.0 / lambda.1);
+        Self::new(side, ends, Law::Cell(Cell { rates }), 0.0, film)
     }
 
     /// Film to be laid by a front that sets out to a side at `start`, with
     /// [`Piece::finish`] still to come.
     pub(super) fn out(start: f64, side: Side, front: Front) -> Self {
-        let (from, to) = match side {
-            Side::Left => (start - front.to, start - front.from),
-            Side::Right => (start + front.from, start + front.to),
-        };
-        Self {
-            from,
-            to,
-            side,
-            law: Law::Out(front),
-            base: 0.0,
-            film: (0.0, 0.0),
-        }
+        let left = (start - front.to, start - front.from);
+        let ends = side.pick(left, (start + front.from, start + front.to));
+        Self::new(side, ends, Law::Out(front), 0.0, (0.0, 0.0))
     }
 
     /// Completes a piece laid by a front that sets out with `ln` = ln lambda; `film` makes
@@ -138,28 +146,22 @@ impl Piece {
             Law::Even => (self.base.exp(), left + self.part(s) * (right - left)),
             Law::Cell(cell) => cell.read(self, self.part(s)),
             Law::Out(front) => {
-                let way = match self.side {
-                    Side::Left => self.to - s,
-                    Side::Right => s - self.from,
-                };
+                let way = self.side.pick(self.to - s, s - self.from);
                 let at = (front.from + way).min(front.to);
                 let lambda = (self.base + front.gain_to(at)).exp();
                 // Film between here and the piece's far end.
                 let ahead =
                     front.free(at) / lambda - front.free(front.to) / (self.base + front.gain).exp();
-                let film = match self.side {
-                    Side::Left => left + ahead,
-                    Side::Right => right - ahead,
-                };
-                (lambda, film)
+                (lambda, self.side.pick(left + ahead, right - ahead))
             }
             Law::In(k) => {
                 let window = &windows[k];
-                let (out, span, film, other) = match self.side {
-                    Side::Left => (self.from, self.to - self.from, left, right),
-                    Side::Right => (self.to, self.from - self.to, right, left),
-                };
-                let t = (s - out) / span;
+                let (from, to) = (self.from, self.to);
+                let ends = self
+                    .side
+                    .pick((from, to, left, right), (to, from, right, left));
+                let (out, inner, film, other) = ends;
+                let t = (s - out) / (inner - out);
                 let y = window.y1 + t * (window.y0 - window.y1);
                 let lambda = (self.base + window.gain_from_outside(y)).exp();
                 let before = window.free(window.y1) / self.base.exp();
@@ -179,10 +181,7 @@ impl Piece {
             Law::Out(front) => (self.base.exp(), (self.base + front.gain).exp()),
             Law::In(k) => ((self.base + windows[k].gain).exp(), self.base.exp()),
         };
-        match self.side {
-            Side::Left => (far, near),
-            Side::Right => (near, far),
-        }
+        self.side.pick((far, near), (near, far))
     }
 
     /// Where lambda has its largest value inside of a cell of the march, arc length, mm:

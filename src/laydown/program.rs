@@ -132,11 +132,8 @@ impl<'a> Ground<'a> {
     pub(super) fn resolve(&mut self, step: Step) -> Result<Act, LayError> {
         self.step += 1;
         if self.open.is_empty() {
-            return Err(self.refuse(
-                format!("`{step}` after all film is down"),
-                "no further step",
-                Hint::LeaveStepOut,
-            ));
+            let found = format!("`{step}` after all film is down");
+            return Err(self.refuse(found, "no further step", Hint::LeaveStepOut));
         }
         match step {
             Step::Press(spot) => self.resolve_press(spot),
@@ -150,10 +147,8 @@ impl<'a> Ground<'a> {
         let found = self.open.iter().enumerate().find_map(|(span, o)| {
             // A sliver beside the pad goes down with it.
             let edge = |s: f64, end: f64| if (s - end).abs() <= TYPED { end } else { s };
-            let pad = (
-                edge((s - half).max(o.a), o.a),
-                edge((s + half).min(o.b), o.b),
-            );
+            let (from, to) = ((s - half).max(o.a), (s + half).min(o.b));
+            let pad = (edge(from, o.a), edge(to, o.b));
             let inside = s > o.a + ON_VERTEX && s < o.b - ON_VERTEX;
             let on_edge = s >= o.a - ON_VERTEX && s <= o.b + ON_VERTEX && pad.1 - pad.0 > ON_VERTEX;
             (inside || on_edge).then_some(Act::Press { span, pad })
@@ -162,11 +157,9 @@ impl<'a> Ground<'a> {
             self.pressed = Some(s);
         }
         found.ok_or_else(|| {
-            self.refuse(
-                format!("a press at x = {spot} mm, where film is down already"),
-                format!("a place with free film: {}", self.free()),
-                Hint::PressElsewhere,
-            )
+            let found = format!("a press at x = {spot} mm, where film is down already");
+            let expected = format!("a place with free film: {}", self.free());
+            self.refuse(found, expected, Hint::PressElsewhere)
         })
     }
 
@@ -188,11 +181,9 @@ impl<'a> Ground<'a> {
                 } else if s < low - ON_VERTEX {
                     Side::Left
                 } else {
-                    return Err(self.refuse(
-                        format!("a spread to x = {spot} mm, where that patch is already"),
-                        format!("a place with free film beside it: {}", self.free()),
-                        Hint::SayHowFar,
-                    ));
+                    let found = format!("a spread to x = {spot} mm, where that patch is already");
+                    let expected = format!("a place with free film beside it: {}", self.free());
+                    return Err(self.refuse(found, expected, Hint::SayHowFar));
                 }
             }
         };
@@ -201,38 +192,26 @@ impl<'a> Ground<'a> {
             Side::Left if patch > 0 => patch - 1,
             _ => {
                 let word = side_word(side);
-                return Err(self.refuse(
-                    format!(
-                        "a spread to the {word} of a patch that goes on to the {word} bond line"
-                    ),
-                    format!("free film on that side; it is free {}", self.free()),
-                    Hint::OtherPatch,
-                ));
+                let found = format!(
+                    "a spread to the {word} of a patch that goes on to the {word} bond line"
+                );
+                let expected = format!("free film on that side; it is free {}", self.free());
+                return Err(self.refuse(found, expected, Hint::OtherPatch));
             }
         };
         let o = self.open[span];
-        let (from, far) = match side {
-            Side::Right => (o.a, o.b),
-            Side::Left => (o.b, o.a),
-        };
+        let (from, far) = side.pick((o.b, o.a), (o.a, o.b));
         let to = match to {
             Goal::Next(_) => far,
             Goal::At(spot) => {
                 let s = self.place(spot)?;
-                let beyond = if side == Side::Right {
-                    s - far
-                } else {
-                    far - s
-                };
+                let beyond = side.pick(far - s, s - far);
                 if beyond > TYPED {
-                    return Err(self.refuse(
-                        format!(
-                            "a spread to x = {spot} mm, beyond film that is down from {}",
-                            self.spot(far)
-                        ),
-                        format!("a place up to x = {} mm", self.spot(far)),
-                        Hint::SpreadOn(side_word(side)),
-                    ));
+                    let far = self.spot(far);
+                    let found =
+                        format!("a spread to x = {spot} mm, beyond film that is down from {far}");
+                    let expected = format!("a place up to x = {far} mm");
+                    return Err(self.refuse(found, expected, Hint::SpreadOn(side_word(side))));
                 }
                 if beyond > -ON_VERTEX { far } else { s }
             }
@@ -247,15 +226,10 @@ impl<'a> Ground<'a> {
             .map_err(|(found, expected)| self.refuse(found, expected, Hint::SectionX))?;
         let (left, right) = self.bonds;
         if s < left - TYPED || s > right + TYPED {
-            return Err(self.refuse(
-                format!("x = {spot} mm, outside of the bond lines"),
-                format!(
-                    "a place from x = {} to {} mm",
-                    self.spot(left),
-                    self.spot(right)
-                ),
-                Hint::MoveBondOrStep,
-            ));
+            let found = format!("x = {spot} mm, outside of the bond lines");
+            let (from, to) = (self.spot(left), self.spot(right));
+            let expected = format!("a place from x = {from} to {to} mm");
+            return Err(self.refuse(found, expected, Hint::MoveBondOrStep));
         }
         Ok(s.clamp(left, right))
     }
@@ -268,9 +242,10 @@ impl<'a> Ground<'a> {
             Patch::Flat(Side::Right) => return Ok(n),
             Patch::At(spot) => self.place(spot)?,
             Patch::Pressed => self.pressed.ok_or_else(|| {
+                let expected = "`from` with the patch that spreads";
                 self.refuse(
                     "a spread before anything was pressed",
-                    "`from` with the patch that spreads",
+                    expected,
                     Hint::FromFlat,
                 )
             })?,
@@ -286,11 +261,9 @@ impl<'a> Ground<'a> {
             .min_by(|&a, &b| away(a).total_cmp(&away(b)))
             .filter(|&k| away(k) <= TYPED)
             .ok_or_else(|| {
-                self.refuse(
-                    format!("a spread from x = {} mm, where film is free", self.spot(s)),
-                    format!("a place where film is down; it is free {}", self.free()),
-                    Hint::PressFirst,
-                )
+                let found = format!("a spread from x = {} mm, where film is free", self.spot(s));
+                let expected = format!("a place where film is down; it is free {}", self.free());
+                self.refuse(found, expected, Hint::PressFirst)
             })
     }
 

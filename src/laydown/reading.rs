@@ -5,7 +5,6 @@ use super::piece::{Law, Piece};
 use super::{Bed, Conditions, Laydown};
 use crate::film::StretchLaw;
 use crate::geometry::bracketed;
-use crate::section::Side;
 
 /// How near the place of a position of the film is found, as a part of the bridge: less is
 /// rounding of arc lengths, ten times more shows in a shift of nothing.
@@ -54,10 +53,8 @@ impl Laydown {
         let held = |y: f64| film(self.press + y * reach_right) - film(self.press - y * reach_left);
         let mut all = Vec::with_capacity(2 * self.pieces.len());
         for p in &self.pieces {
-            let (outer, inner, reach) = match p.side {
-                Side::Left => (p.from, p.to, reach_left),
-                Side::Right => (p.to, p.from, reach_right),
-            };
+            let (left, right) = ((p.from, p.to, reach_left), (p.to, p.from, reach_right));
+            let (outer, inner, reach) = p.side.pick(left, right);
             let opening = |s: f64| (s - self.press).abs() / reach;
             let window = match p.law {
                 Law::In(k) => self.windows.get(k),
@@ -69,11 +66,7 @@ impl Laydown {
                 _ => None,
             };
             let Some(window) = window else { continue };
-            let films = if p.side == Side::Left {
-                p.film
-            } else {
-                (p.film.1, p.film.0)
-            };
+            let films = p.side.pick(p.film, (p.film.1, p.film.0));
             for (s, begins, film) in [
                 (outer, true, films.0 + CLEAR * (films.1 - films.0)),
                 (inner, false, films.1 + CLEAR * (films.0 - films.1)),
@@ -89,11 +82,7 @@ impl Laydown {
                     s,
                     film,
                     lambda,
-                    cosine: if p.side == Side::Left {
-                        cosines.0
-                    } else {
-                        cosines.1
-                    },
+                    cosine: p.side.pick(cosines.0, cosines.1),
                     stretch: match p.law {
                         Law::Cell(_) => window.free(y) / held(y),
                         _ => lambda,

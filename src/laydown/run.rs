@@ -118,19 +118,14 @@ impl<'a> Run<'a> {
             }
             return Ok(());
         };
-        let (span, done) = match act {
-            Act::Press { span, pad } => {
-                let o = self.open[span];
-                (span, march.press(self.line, &o, pad)?)
-            }
-            Act::Spread { span, from, to } => {
-                let o = self.open[span];
-                let bond = if to > from {
-                    o.b >= self.bonds.1
-                } else {
-                    o.a <= self.bonds.0
-                };
-                (span, march.spread(self.line, &o, (from, to), bond)?)
+        let (Act::Press { span, .. } | Act::Spread { span, .. }) = act;
+        let o = self.open[span];
+        let done = match act {
+            Act::Press { pad, .. } => march.press(self.line, &o, pad)?,
+            Act::Spread { from, to, .. } => {
+                let (left, right) = (o.a <= self.bonds.0, o.b >= self.bonds.1);
+                let bond = if to > from { right } else { left };
+                march.spread(self.line, &o, (from, to), bond)?
             }
         };
         self.most = self.most.max(done.most);
@@ -143,13 +138,8 @@ impl<'a> Run<'a> {
 
     fn press(&mut self, span: usize, (p0, p1): (f64, f64)) {
         let o = self.open[span];
-        let length = |from: f64, to: f64| {
-            if to > from {
-                taut_length(self.line, from, to)
-            } else {
-                0.0
-            }
-        };
+        let taut = |from: f64, to: f64| taut_length(self.line, from, to);
+        let length = |from: f64, to: f64| if to > from { taut(from, to) } else { 0.0 };
         let (l, r) = (length(o.a, p0), length(p1, o.b));
         let lambda = (l + (p1 - p0) + r) / o.film;
         let ln = lambda.ln();
@@ -171,11 +161,8 @@ impl<'a> Run<'a> {
     fn spread(&mut self, span: usize, from: f64, to: f64) {
         let o = self.open[span];
         let right = to > from;
-        let (far, side) = if right {
-            (o.b, Side::Right)
-        } else {
-            (o.a, Side::Left)
-        };
+        let side = if right { Side::Right } else { Side::Left };
+        let far = side.pick(o.a, o.b);
         let way = (to - from).abs();
         let whole = (to - far).abs() <= 0.0;
         let mut fronts: Vec<Front> = Vec::new();
@@ -187,20 +174,16 @@ impl<'a> Run<'a> {
                 fronts.push(Front { to: way, gain, ..f });
             }
         });
-        let film_far = if right { o.at + o.film } else { o.at };
-        let (mut ln, mut film) = (o.ln, if right { o.at } else { o.at + o.film });
+        let (mut film, film_far) = side.pick((o.at + o.film, o.at), (o.at, o.at + o.film));
+        let mut ln = o.ln;
         let mut left_over = o.film;
         for &front in fronts.iter().rev() {
             let mut piece = Piece::out(from, side, front);
             ln = piece.finish(ln, |left| {
                 left_over = left;
-                if right {
-                    (film, film_far - left)
-                } else {
-                    (film_far + left, film)
-                }
+                side.pick((film_far + left, film), (film, film_far - left))
             });
-            film = if right { piece.film.1 } else { piece.film.0 };
+            film = side.pick(piece.film.0, piece.film.1);
             if let Some(pieces) = &mut self.pieces
                 && piece.to > piece.from
             {
@@ -208,11 +191,8 @@ impl<'a> Run<'a> {
             }
         }
         self.laid(ln);
-        let rest = if right {
-            Open::new((to, o.b), film_far - left_over, left_over, ln)
-        } else {
-            Open::new((o.a, to), film_far, left_over, ln)
-        };
+        let (ends, at) = side.pick(((o.a, to), film_far), ((to, o.b), film_far - left_over));
+        let rest = Open::new(ends, at, left_over, ln);
         self.open.splice(span..=span, (!whole).then_some(rest));
     }
 

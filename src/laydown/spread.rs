@@ -6,7 +6,7 @@
 //! closed form of [`super::kernel::front_gain`]. One pass, constant work a vertex.
 
 use super::kernel::front_gain;
-use crate::geometry::{Point, cross};
+use crate::geometry::{Point, Vector, cross, path_length};
 
 /// A stretch of one facet along which the free film goes to one corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,6 +25,17 @@ pub(crate) struct Front {
 }
 
 impl Front {
+    fn new((from, to): (f64, f64), (d, c, u): (f64, f64, f64), gain: f64) -> Self {
+        Self {
+            from,
+            to,
+            d,
+            c,
+            u,
+            gain,
+        }
+    }
+
     /// Gain from the start of the stretch to `at` mm from the press.
     pub(crate) fn gain_to(&self, at: f64) -> f64 {
         if at >= self.to {
@@ -54,7 +65,7 @@ pub(crate) fn spread(chain: &[Point], right: bool, mut stretch: impl FnMut(Front
     if n < 2 {
         return 0.0;
     }
-    let mut far: f64 = chain.windows(2).map(|w| (w[1] - w[0]).norm()).sum();
+    let mut far = path_length(chain);
     // Corners of the free film: the point, and the film from it to the bond line.
     let mut corners: Vec<(Point, f64)> = Vec::with_capacity(n.min(1 << 16));
     corners.push((chain[n - 1], 0.0));
@@ -70,24 +81,10 @@ pub(crate) fn spread(chain: &[Point], right: bool, mut stretch: impl FnMut(Front
         {
             // The film leaves the panel at the front: the facet's far end is no corner.
             corners.pop();
-            far = rise(
-                p,
-                v,
-                along,
-                sign,
-                (near_start, far),
-                &mut corners,
-                &mut stretch,
-            );
+            let ends = (near_start, far);
+            far = rise((p, v), along, sign, ends, &mut corners, &mut stretch);
         } else {
-            stretch(Front {
-                from: near_start,
-                to: far,
-                d: 0.0,
-                c: c_v,
-                u: -length,
-                gain: 0.0,
-            });
+            stretch(Front::new((near_start, far), (0.0, c_v, -length), 0.0));
             corners.push((p, c_v + length));
             far = near_start;
         }
@@ -98,9 +95,8 @@ pub(crate) fn spread(chain: &[Point], right: bool, mut stretch: impl FnMut(Front
 /// The stretches of the facet from `p` to `v` while the free film is in the air, from `v`
 /// back to `p`; then `p` becomes the nearest corner. Returns the start of the facet.
 fn rise(
-    p: Point,
-    v: Point,
-    along: crate::geometry::Vector,
+    (p, v): (Point, Point),
+    along: Vector,
     sign: f64,
     (start, mut far): (f64, f64),
     corners: &mut Vec<(Point, f64)>,
@@ -128,14 +124,7 @@ fn rise(
             let d = cross(along, corner - end).abs();
             let u = (end - corner).dot(&along);
             let gain = front_gain(d, c, u, u + (far - from));
-            stretch(Front {
-                from,
-                to: far,
-                d,
-                c,
-                u,
-                gain,
-            });
+            stretch(Front::new((from, far), (d, c, u), gain));
         }
         if cut.is_none() {
             corners.truncate(k + 1);

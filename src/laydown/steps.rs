@@ -15,6 +15,7 @@ use crate::fault::{Fault, Hint, Part, Phrase, Refused};
 use crate::geometry::{Point, Polyline};
 use crate::section::Side;
 use std::fmt;
+use std::iter::Peekable;
 
 /// Abscissas this near to one another are one place's, mm: what is typed carries at most
 /// two decimals.
@@ -74,38 +75,34 @@ pub struct Steps {
 impl fmt::Display for Spot {
     /// As it is typed: `-40`, or `-40 y -12` on a vertical wall.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let number = |f: &mut fmt::Formatter<'_>, v: f64| {
-            // Nobody types three hundred digits.
+        // Nobody types three hundred digits.
+        let number = |v: f64| {
             if v.abs() < 1e15 {
-                write!(f, "{v}")
+                v.to_string()
             } else {
-                write!(f, "{v:e}")
+                format!("{v:e}")
             }
         };
-        number(f, self.x)?;
-        self.y.map_or(Ok(()), |y| {
-            f.write_str(" y ")?;
-            number(f, y)
-        })
+        f.write_str(&number(self.x))?;
+        self.y.map_or(Ok(()), |y| write!(f, " y {}", number(y)))
     }
 }
 
 impl fmt::Display for Step {
     /// As it is typed: `press 0`, `spread -40 from left`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Press(spot) => write!(f, "press {spot}"),
-            Self::Spread { to, from } => {
-                match to {
-                    Goal::At(spot) => write!(f, "spread {spot}")?,
-                    Goal::Next(side) => write!(f, "spread {}", side_word(*side))?,
-                }
-                match from {
-                    Patch::Pressed => Ok(()),
-                    Patch::At(spot) => write!(f, " from {spot}"),
-                    Patch::Flat(side) => write!(f, " from {}", side_word(*side)),
-                }
-            }
+        let (to, from) = match self {
+            Self::Press(spot) => return write!(f, "press {spot}"),
+            Self::Spread { to, from } => (to, from),
+        };
+        match to {
+            Goal::At(spot) => write!(f, "spread {spot}")?,
+            Goal::Next(side) => write!(f, "spread {}", side_word(*side))?,
+        }
+        match from {
+            Patch::Pressed => Ok(()),
+            Patch::At(spot) => write!(f, " from {spot}"),
+            Patch::Flat(side) => write!(f, " from {}", side_word(*side)),
         }
     }
 }
@@ -113,19 +110,14 @@ impl fmt::Display for Step {
 impl fmt::Display for Steps {
     /// As they are typed inline.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, step) in self.steps.iter().enumerate() {
-            write!(f, "{}{step}", if i > 0 { ", " } else { "" })?;
-        }
-        Ok(())
+        let steps: Vec<String> = self.steps.iter().map(Step::to_string).collect();
+        f.write_str(&steps.join(", "))
     }
 }
 
 /// `left` or `right`.
 pub(crate) fn side_word(side: Side) -> &'static str {
-    match side {
-        Side::Left => "left",
-        Side::Right => "right",
-    }
+    side.pick("left", "right")
 }
 
 impl Spot {
@@ -135,10 +127,8 @@ impl Spot {
         let points = line.points();
         let (first, last) = (points[0].x, points[points.len() - 1].x);
         let out = || {
-            (
-                format!("x = {} mm", bare(self.x)),
-                format!("a place on the clear panel, from {first:.1} to {last:.1} mm").into(),
-            )
+            let expected = format!("a place on the clear panel, from {first:.1} to {last:.1} mm");
+            (format!("x = {} mm", bare(self.x)), expected.into())
         };
         let s = line.at_x(self.x).ok_or_else(out)?;
         let Some(y) = self.y else {
@@ -150,10 +140,9 @@ impl Spot {
         let near = nearest(line, low, high, Point::new(self.x, y));
         let found = line.at(near).y;
         if (found - y).abs() > OFF_PANEL {
-            return Err((
-                format!("y = {} mm at x = {} mm", bare(y), bare(self.x)),
-                format!("a place of the panel, which is nearest at y = {found:.2} mm").into(),
-            ));
+            let expected = format!("a place of the panel, which is nearest at y = {found:.2} mm");
+            let found = format!("y = {} mm at x = {} mm", bare(y), bare(self.x));
+            return Err((found, expected.into()));
         }
         Ok(line.snap(near))
     }
@@ -162,18 +151,12 @@ impl Spot {
     pub(crate) fn of(line: &Polyline, s: f64) -> Self {
         let p = line.at(s);
         let tidy = |v: f64| (100.0 * v).round() / 100.0 + 0.0;
-        let bare = Self {
-            x: tidy(p.x),
-            y: None,
-        };
+        let x = tidy(p.x);
         // x alone is enough unless a steep wall would lose the place.
-        match bare.place(line) {
-            Ok(back) if (back - s).abs() <= 0.05 => bare,
-            _ => Self {
-                y: Some(tidy(p.y)),
-                ..bare
-            },
-        }
+        let back = Self { x, y: None }.place(line);
+        let enough = back.is_ok_and(|back| (back - s).abs() <= 0.05);
+        let y = (!enough).then(|| tidy(p.y));
+        Self { x, y }
     }
 }
 
@@ -204,19 +187,21 @@ impl Steps {
         let mut faults = Vec::new();
         for (i, step) in steps.iter().enumerate() {
             let spots = match *step {
-                Step::Press(spot) => [Some(spot), None],
-                Step::Spread { to, from } => [
-                    match to {
-                        Goal::At(spot) => Some(spot),
-                        Goal::Next(_) => None,
-                    },
-                    match from {
-                        Patch::At(spot) => Some(spot),
-                        _ => None,
-                    },
-                ],
+                Step::Press(spot) => vec![spot],
+                Step::Spread {
+                    to: Goal::At(to),
+                    from: Patch::At(from),
+                } => vec![to, from],
+                Step::Spread {
+                    to: Goal::At(spot), ..
+                } => vec![spot],
+                Step::Spread {
+                    from: Patch::At(spot),
+                    ..
+                } => vec![spot],
+                Step::Spread { .. } => Vec::new(),
             };
-            for spot in spots.into_iter().flatten() {
+            for spot in spots {
                 if !(spot.x.is_finite() && spot.y.is_none_or(f64::is_finite)) {
                     faults.push(fault(i + 1, format!("`{spot}`"), "finite numbers"));
                 }
@@ -225,11 +210,7 @@ impl Steps {
         if steps.is_empty() {
             faults.push(no_steps());
         }
-        if faults.is_empty() {
-            Ok(Self { steps })
-        } else {
-            Err(Refused::new("steps", faults))
-        }
+        Refused::unless("steps", faults, Self { steps })
     }
 
     /// The steps, first to last; never empty.
@@ -278,11 +259,7 @@ pub fn read_steps(name: &str, text: &str) -> Result<Steps, Refused> {
     if parts.is_empty() {
         faults.push(no_steps());
     }
-    if faults.is_empty() {
-        Ok(Steps { steps })
-    } else {
-        Err(Refused::new(name, faults))
-    }
+    Refused::unless(name, faults, Steps { steps })
 }
 
 /// What was found and what was expected.
@@ -299,64 +276,50 @@ fn one(text: &str) -> Result<Step, Wrong> {
         }
         Some("spread") => {
             let goal = "`left`, `right` or x in mm after `spread`, as in `spread -40`";
-            let to = match words.peek().copied() {
-                Some("left") => Goal::Next(Side::Left),
-                Some("right") => Goal::Next(Side::Right),
-                _ => Goal::At(spot(text, &mut words, goal)?),
+            let to = match side(&mut words) {
+                Some(side) => Goal::Next(side),
+                None => Goal::At(spot(text, &mut words, goal)?),
             };
-            if let Goal::Next(_) = to {
-                words.next();
-            }
             let patch = "`left`, `right` or x in mm after `from`, as in `from left`";
-            let from = match words.peek().copied() {
-                Some("from") => {
-                    words.next();
-                    match words.peek().copied() {
-                        Some("left") => Patch::Flat(Side::Left),
-                        Some("right") => Patch::Flat(Side::Right),
-                        _ => Patch::At(spot(text, &mut words, patch)?),
-                    }
-                }
-                _ => Patch::Pressed,
+            let from = match words.next_if_eq(&"from").map(|_| side(&mut words)) {
+                None => Patch::Pressed,
+                Some(Some(side)) => Patch::Flat(side),
+                Some(None) => Patch::At(spot(text, &mut words, patch)?),
             };
-            if let Patch::Flat(_) = from {
-                words.next();
-            }
             Step::Spread { to, from }
         }
         _ => {
-            return Err((
-                format!("`{text}`"),
-                "a step that begins with `press` or `spread`".into(),
-            ));
+            let expected = "a step that begins with `press` or `spread`";
+            return Err((format!("`{text}`"), expected.into()));
         }
     };
+    let expected = "the end of the step, or `from` after a spread";
     match words.next() {
         None => Ok(step),
-        Some(word) => Err((
-            format!("`{word}` in `{text}`"),
-            "the end of the step, or `from` after a spread".into(),
-        )),
+        Some(word) => Err((format!("`{word}` in `{text}`"), expected.into())),
     }
+}
+
+/// Reads a side, if one comes next.
+fn side<'a>(words: &mut Peekable<impl Iterator<Item = &'a str>>) -> Option<Side> {
+    let mut sides = [Side::Left, Side::Right].into_iter();
+    sides.find(|&side| words.next_if_eq(&side_word(side)).is_some())
 }
 
 /// Reads a place: x, and y where a wall is vertical.
 fn spot<'a>(
     text: &str,
-    words: &mut std::iter::Peekable<impl Iterator<Item = &'a str>>,
+    words: &mut Peekable<impl Iterator<Item = &'a str>>,
     expected: &'static str,
 ) -> Result<Spot, Wrong> {
     while words.next_if(|w| matches!(*w, "at" | "to" | "x")).is_some() {}
     let x = number(text, words.next(), expected)?;
     words.next_if_eq(&"mm");
-    let y = match words.next_if_eq(&"y") {
-        Some(_) => Some(number(
-            text,
-            words.next(),
-            "y in mm after `y`, as in `press -40 y -12`",
-        )?),
-        None => None,
-    };
+    let behind = "y in mm after `y`, as in `press -40 y -12`";
+    let y = words
+        .next_if_eq(&"y")
+        .map(|_| number(text, words.next(), behind));
+    let y = y.transpose()?;
     words.next_if_eq(&"mm");
     Ok(Spot { x, y })
 }
@@ -408,10 +371,8 @@ mod tests {
         assert!(text.contains("order: step 2: found `up` in `spread up`, expected `left`"));
         assert!(text.contains("hint: "));
         assert!(read_steps("order", " , ").is_err());
-        let nan = Step::Press(Spot {
-            x: f64::NAN,
-            y: None,
-        });
+        let (x, y) = (f64::NAN, None);
+        let nan = Step::Press(Spot { x, y });
         assert!(Steps::new(vec![nan]).is_err());
         assert!(Steps::new(Vec::new()).is_err());
     }

@@ -40,11 +40,7 @@ pub fn read_steps_toml(file: &str, text: &str) -> Result<Steps, Refused> {
             reader.fault(0, at, "what is no TOML", expected);
         }
     }
-    if reader.faults.is_empty() {
-        Steps::new(reader.steps)
-    } else {
-        Err(Refused::new(file, reader.faults))
-    }
+    Refused::unless(file, reader.faults, reader.steps).and_then(Steps::new)
 }
 
 /// Steps and faults so far.
@@ -135,10 +131,9 @@ impl Reader<'_> {
                 })
             }
             (both, _) => {
-                let found = if both.is_some() {
-                    "`press` and `spread` in one step"
-                } else {
-                    "neither `press` nor `spread`"
+                let found = match both {
+                    Some(_) => "`press` and `spread` in one step",
+                    None => "neither `press` nor `spread`",
                 };
                 self.fault(number, at, found, "one of them");
                 None

@@ -122,21 +122,15 @@ pub fn trapped_air(
         .iter()
         .map(|(stage, moment)| {
             let (free, pockets) = pockets(laid, bed, moment, !loose);
+            let down = moment.down.iter().map(|d| [d.0, d.1]);
+            let free_film = moment.free.iter();
+            let free_film = free_film.map(|s| s.path.iter().map(|p| [p.x, p.y]).collect());
             AirStage {
                 stage: *stage,
                 cm3_per_m: free + left_behind,
                 pockets,
-                down_mm: if drawn {
-                    moment.down.iter().map(|d| [d.0, d.1]).collect()
-                } else {
-                    Vec::new()
-                },
-                free_mm: if drawn {
-                    let corners = |path: &[Point]| path.iter().map(|p| [p.x, p.y]).collect();
-                    moment.free.iter().map(|s| corners(&s.path)).collect()
-                } else {
-                    Vec::new()
-                },
+                down_mm: down.filter(|_| drawn).collect(),
+                free_mm: free_film.filter(|_| drawn).collect(),
             }
         })
         .collect();

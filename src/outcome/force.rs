@@ -37,7 +37,7 @@
 use super::notice::ForceNotice;
 use super::stage::Stage;
 use crate::geometry::{Point, Vector, cross, path_length};
-use crate::laydown::{Act, Bed, Conditions, Laws, Laydown, Laying, Moment, Way, Work};
+use crate::laydown::{Act, Bed, Conditions, Laws, Laydown, Laying, Moment, Span, Way, Work};
 use crate::section::Side;
 use crate::told::Told;
 use serde::{Deserialize, Serialize};
@@ -192,6 +192,7 @@ impl Hand<'_> {
 
     /// Force at a front, N/mm; 0 where the free film bends over a convex corner.
     fn front(&self, s: f64, right: bool, free: Vector, stretch: f64) -> f64 {
+        let free = free.normalize();
         // Rounding must not put the front past the vertex it has come to.
         let forward = self.forward(if right { s - INSIDE } else { s + INSIDE }, right);
         let turn = cross(forward, free).atan2(forward.dot(&free));
@@ -255,10 +256,8 @@ impl Hand<'_> {
             return 0.0;
         };
         match path {
-            [first, second, ..] if right => {
-                self.front(s, right, (second - first).normalize(), stretch)
-            }
-            [.., second, first] => self.front(s, right, (second - first).normalize(), stretch),
+            [first, second, ..] if right => self.front(s, right, second - first, stretch),
+            [.., second, first] => self.front(s, right, second - first, stretch),
             _ => 0.0,
         }
     }
@@ -278,17 +277,17 @@ impl Hand<'_> {
             from = b;
         }
         let film = |s: f64| self.laid.film(s).unwrap_or(0.0);
-        let stretch = move |path: &[Point], gap: (f64, f64)| {
+        let one = |(span, gap): (&'m Span, (f64, f64))| {
             let held = film(gap.1) - film(gap.0);
-            path_length(path) / held
+            (&span.path[..], path_length(&span.path) / held, gap)
         };
-        let all: Vec<_> = moment
+        moment
             .free
             .iter()
             .zip(gaps)
-            .map(|(span, gap)| (&span.path[..], stretch(&span.path, gap), gap))
-            .collect();
-        all.into_iter()
+            .map(one)
+            .collect::<Vec<_>>()
+            .into_iter()
     }
 
     /// The place that stands for a press: the bed's, if it is under this pad.
@@ -335,11 +334,8 @@ impl Hand<'_> {
             let forward = -self.forward(a, false);
             let turn = cross(forward, right).atan2(forward.dot(&right)).max(0.0);
             let laid = self.tension(a);
-            if self.dabbed && turn.cos() > LEAST_COSINE {
-                laid / turn.cos()
-            } else {
-                laid
-            }
+            let steep = self.dabbed && turn.cos() > LEAST_COSINE;
+            if steep { laid / turn.cos() } else { laid }
         };
         (left + right) * tension
     }
@@ -362,12 +358,10 @@ impl Hand<'_> {
         for i in (1..n - 1).rev() {
             let p = chain[i];
             s -= sign * (chain[i + 1] - p).norm();
-            while let [.., c, b] = ahead[..] {
-                if sign * cross(chain[b] - p, chain[c] - chain[b]) >= 0.0 {
-                    ahead.pop();
-                } else {
-                    break;
-                }
+            while let [.., c, b] = ahead[..]
+                && sign * cross(chain[b] - p, chain[c] - chain[b]) >= 0.0
+            {
+                ahead.pop();
             }
             let (free, forward) = (chain[ahead[ahead.len() - 1]] - p, p - chain[i - 1]);
             ahead.push(i);
@@ -378,7 +372,7 @@ impl Hand<'_> {
             let cosine = free.dot(&forward) / (free.norm_squared() * forward.norm_squared()).sqrt();
             if !even || cosine < least {
                 least = least.min(cosine);
-                most = more(most, (self.front(s, right, free.normalize(), 1.0), s));
+                most = more(most, (self.front(s, right, free, 1.0), s));
             }
         }
         most

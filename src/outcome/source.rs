@@ -93,20 +93,16 @@ pub fn film_source(laid: &Laydown, bed: &Bed<'_>) -> Option<Source> {
     sort_by_number(&mut named, |place| place.0);
     for (s, name) in named {
         let film = laid.film(s)?;
-        match places
-            .iter_mut()
-            .find(|p| (p.0 - film).abs() <= SAME || (p.1 - s).abs() <= SAME)
-        {
+        let mut all = places.iter_mut();
+        match all.find(|p| (p.0 - film).abs() <= SAME || (p.1 - s).abs() <= SAME) {
             Some((.., marks)) if !marks.is_empty() => marks.push(name),
             Some(place) => *place = (film, s, vec![name]),
             None => places.push((film, s, vec![name])),
         }
     }
     sort_by_number(&mut places, |place| place.0);
-    let rows = places
-        .into_iter()
-        .map(|(film, s, marks)| row(laid, bed, film, s, marks))
-        .collect::<Option<Vec<_>>>()?;
+    let rows = places.into_iter().map(|place| row(laid, bed, place));
+    let rows = rows.collect::<Option<Vec<_>>>()?;
     let lips = (bed.lips().0.max(left), bed.lips().1.min(right));
     let inside = laid.film(lips.1)? - laid.film(lips.0)?;
     let before = bed.mouth_film(left, right);
@@ -140,9 +136,7 @@ fn landmarks(laid: &Laydown, bed: &Bed<'_>) -> Vec<(f64, SourceMark)> {
 fn row(
     laid: &Laydown,
     bed: &Bed<'_>,
-    film: f64,
-    s: f64,
-    marks: Vec<SourceMark>,
+    (film, s, marks): (f64, f64, Vec<SourceMark>),
 ) -> Option<SourceRow> {
     let left = laid.bonds().0;
     let beside = laid.lambda((s - SAME).max(left))?;

@@ -2,6 +2,7 @@
 
 use crate::laydown::{Bed, Laydown, Moment, Way, Work};
 use crate::section::Side;
+use crate::told::when;
 use serde::{Deserialize, Serialize};
 
 /// A stage of the laying: what is covered when it is reached.
@@ -78,11 +79,8 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
         }
         Way::Steps => {
             for moment in laid.after_steps(bed) {
-                let stage = match moment.work[..] {
-                    [Work::Press(..)] => Stage::Pressed,
-                    _ => Stage::Step,
-                };
-                add(stage, Some(moment));
+                let press = matches!(moment.work[..], [Work::Press(..)]);
+                add(when(press, Stage::Pressed, Stage::Step), Some(moment));
             }
         }
         Way::Along(loose) => {
@@ -93,10 +91,8 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
                 Side::Right => [ways.feet.0, ways.feet.1, ways.lips.1].map(part),
                 Side::Left => [ways.feet.1, ways.feet.0, ways.lips.0].map(|s| 1.0 - part(s)),
             };
-            for (stage, progress) in [Stage::Wall, Stage::Floor, Stage::FarWall]
-                .into_iter()
-                .zip(places)
-            {
+            let named = [Stage::Wall, Stage::Floor, Stage::FarWall];
+            for (stage, progress) in named.into_iter().zip(places) {
                 add(stage, laid.moment(bed, progress.clamp(0.0, 1.0)));
             }
         }
@@ -113,11 +109,8 @@ pub fn stages(laid: &Laydown, bed: &Bed<'_>) -> Vec<(Stage, Moment)> {
 /// Does the second moment have other panel under the film than the first?
 fn moved(a: &Moment, b: &Moment, far: f64) -> bool {
     let near = |p: f64, q: f64| (p - q).abs() <= far;
-    a.down.len() != b.down.len()
-        || a.down
-            .iter()
-            .zip(&b.down)
-            .any(|(p, q)| !near(p.0, q.0) || !near(p.1, q.1))
+    let mut both = a.down.iter().zip(&b.down);
+    a.down.len() != b.down.len() || both.any(|(p, q)| !near(p.0, q.0) || !near(p.1, q.1))
 }
 
 /// Places that fronts pass, left and right, arc lengths on the bed, mm.

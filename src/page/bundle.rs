@@ -79,11 +79,9 @@ fn hash(text: &str) -> String {
 
 /// The index with its three places filled.
 fn index(back: &str, head: &str, engine: &str, script: &str) -> String {
+    let html = format!("<html lang=\"en\" data-engine=\"{back}\">");
     INDEX
-        .replace(
-            "<html lang=\"en\">",
-            &format!("<html lang=\"en\" data-engine=\"{back}\">"),
-        )
+        .replace("<html lang=\"en\">", &html)
         .replace("<!--head-->", head)
         .replace("<!--engine-->", engine)
         .replace("<!--script-->", script)
@@ -102,18 +100,12 @@ pub fn page_file() -> String {
         hash(&script),
         hash(&style)
     );
-    index(
-        "inside",
-        &format!(
-            "<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n<style>{style}</style>"
-        ),
-        &format!(
-            "{}\n<script type=\"text/plain\" id=\"engine\">{}</script>",
-            catalogue(),
-            STANDARD.encode(ENGINE)
-        ),
-        &format!("<script>{script}</script>"),
-    )
+    let policy = format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">");
+    let head = format!("{policy}\n<style>{style}</style>");
+    let (catalogue, engine) = (catalogue(), STANDARD.encode(ENGINE));
+    let engine = format!("<script type=\"text/plain\" id=\"engine\">{engine}</script>");
+    let script = format!("<script>{script}</script>");
+    index("inside", &head, &format!("{catalogue}\n{engine}"), &script)
 }
 
 const LINKS: &str = "<link rel=\"stylesheet\" href=\"style.css\">";
@@ -137,24 +129,20 @@ pub fn page_folder() -> Vec<PageFile> {
     let head =
         format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n{LINKS}");
     let mut files = parts(index("beside", &head, &catalogue(), SCRIPT_LINK));
-    files.push(PageFile::new(
-        "engine.bin",
-        "application/octet-stream",
-        ENGINE,
-    ));
+    let binary = "application/octet-stream";
+    files.push(PageFile::new("engine.bin", binary, ENGINE));
     // Any change of any file changes the worker, which then takes all of them anew.
     let mut all = Sha256::new();
     for file in &files {
         all.update(&file.bytes);
     }
-    let mark: String = all.finalize()[..8]
-        .iter()
-        .map(|b| format!("{b:02x}"))
-        .collect();
+    let bytes = all.finalize();
+    let mark: String = bytes[..8].iter().map(|b| format!("{b:02x}")).collect();
+    let worker = WORKER.replace("@hash@", &mark);
     files.push(PageFile::new(
         "worker.js",
         "text/javascript; charset=utf-8",
-        WORKER.replace("@hash@", &mark),
+        worker,
     ));
     files
 }

@@ -121,15 +121,8 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     let section = question.named(small(section)?);
     let recess = find(section, question)?;
     if request.ask == Ask::Section {
-        return Ok(json(&SectionSeen::of(
-            &recess,
-            recess
-                .assumptions()
-                .iter()
-                .cloned()
-                .map(Notice::Section)
-                .collect(),
-        )));
+        let assumed = recess.assumptions().iter().cloned().map(Notice::Section);
+        return Ok(json(&SectionSeen::of(&recess, assumed.collect())));
     }
     if request.ask == Ask::Reading {
         return Ok(json(&readings(&recess, request)?));

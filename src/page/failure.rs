@@ -8,7 +8,7 @@ use crate::section::RecessError;
 use serde::Serialize;
 
 /// Why there is no answer.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub(super) struct Failure {
     /// What was found, and what was expected.
     pub(super) message: String,
@@ -27,9 +27,7 @@ impl From<Said> for Failure {
         Self {
             message: said.message,
             hint: said.hint,
-            setting: None,
-            faults: Vec::new(),
-            request: false,
+            ..Self::default()
         }
     }
 }

@@ -99,12 +99,10 @@ fn shown_bonds(setting: &Setting, job: &Job<'_>) -> Result<Bonds, QuestionError>
         return setting.bonds(job.bed)?.ok_or(QuestionError::LoneBond);
     }
     let least = job.bed.bridge_for_reach(0.0, job.split);
-    let widest = job
-        .bed
-        .bridge_for_reach(job.bed.most_reach(job.split), job.split);
-    let asked = question
-        .bridge_mm
-        .or_else(|| recommend_width(job).recommended.map(|r| r.bridge_mm));
+    let most = job.bed.most_reach(job.split);
+    let widest = job.bed.bridge_for_reach(most, job.split);
+    let recommended = || recommend_width(job).recommended.map(|r| r.bridge_mm);
+    let asked = question.bridge_mm.or_else(recommended);
     let bridge = asked.unwrap_or(widest).clamp(least, widest);
     Ok(job.bed.bonds_for_bridge(bridge, job.split)?)
 }
@@ -112,10 +110,10 @@ fn shown_bonds(setting: &Setting, job: &Job<'_>) -> Result<Bonds, QuestionError>
 /// Lays the film in every order at one width.
 pub(super) fn orders(setting: &Setting, job: &Job<'_>) -> Result<Orders, QuestionError> {
     let bonds = shown_bonds(setting, job)?;
-    let mut checks = Vec::with_capacity(SIDE_BY_SIDE.len());
-    for order in SIDE_BY_SIDE {
-        checks.push(job.check(bonds, order, true)?);
-    }
+    let checks = SIDE_BY_SIDE
+        .iter()
+        .map(|&order| job.check(bonds, order, true));
+    let checks = checks.collect::<Result<Vec<_>, _>>()?;
     let most = job.bed.most_reach(job.split);
     Ok(Orders {
         least_bridge_mm: job.bed.bridge_for_reach(0.0, job.split),
@@ -199,8 +197,8 @@ pub(super) fn warmth(setting: &Setting, job: &Job<'_>) -> Result<Warmth, Questio
                 };
                 let checks = SIDE_BY_SIDE
                     .iter()
-                    .map(|&order| job.check(bonds, order, false))
-                    .collect::<Result<Vec<_>, _>>()?;
+                    .map(|&order| job.check(bonds, order, false));
+                let checks = checks.collect::<Result<Vec<_>, _>>()?;
                 let sought = handling.conditions.drag <= 0.0;
                 let nominal = Job {
                     assurance: None,
@@ -211,11 +209,10 @@ pub(super) fn warmth(setting: &Setting, job: &Job<'_>) -> Result<Warmth, Questio
             });
         let (width, checks, error) = match warmed {
             Ok((width, checks)) => (width, checks, None),
-            Err(error) => (
-                None,
-                Vec::new(),
-                Some(Failure::why(&error, &setting.question)),
-            ),
+            Err(error) => {
+                let why = Failure::why(&error, &setting.question);
+                (None, Vec::new(), Some(why))
+            }
         };
         if let Some(check) = checks.first() {
             bridge_mm = check.bridge_mm;

@@ -169,10 +169,8 @@ fn router(loopback: bool) -> Router {
 
 /// Answers a question.
 async fn answer(State(shared): State<Arc<Shared>>, headers: HeaderMap, body: Body) -> Response {
-    let json = |v: &HeaderValue| {
-        v.to_str()
-            .is_ok_and(|v| v.trim_start().starts_with("application/json"))
-    };
+    let kind = |v: &str| v.trim_start().starts_with("application/json");
+    let json = |v: &HeaderValue| v.to_str().is_ok_and(kind);
     if !headers.get(header::CONTENT_TYPE).is_some_and(json) {
         return refusal(
             StatusCode::UNSUPPORTED_MEDIA_TYPE,
@@ -183,26 +181,19 @@ async fn answer(State(shared): State<Arc<Shared>>, headers: HeaderMap, body: Bod
     let bytes = match timeout(BODY_TIME, to_bytes(body, MOST_BODY)).await {
         Ok(Ok(bytes)) => bytes,
         Ok(Err(_)) => {
-            return refusal(
-                StatusCode::PAYLOAD_TOO_LARGE,
-                &format!("the question is longer than {MOST_BODY} bytes, or broke off"),
-                "thin the section out, or use the command line",
-            );
+            let message = format!("the question is longer than {MOST_BODY} bytes, or broke off");
+            let hint = "thin the section out, or use the command line";
+            return refusal(StatusCode::PAYLOAD_TOO_LARGE, &message, hint);
         }
         Err(_) => {
-            return refusal(
-                StatusCode::REQUEST_TIMEOUT,
-                "the question did not arrive in time",
-                "send it in one go",
-            );
+            let (message, hint) = ("the question did not arrive in time", "send it in one go");
+            return refusal(StatusCode::REQUEST_TIMEOUT, message, hint);
         }
     };
     let busy = || {
-        refusal(
-            StatusCode::SERVICE_UNAVAILABLE,
-            "too many questions at a time, or one that takes too long",
-            "wait a moment and ask again",
-        )
+        let message = "too many questions at a time, or one that takes too long";
+        let hint = "wait a moment and ask again";
+        refusal(StatusCode::SERVICE_UNAVAILABLE, message, hint)
     };
     let asked = async {
         let turn = Arc::clone(&shared.questions).acquire_owned().await.ok()?;
@@ -238,11 +229,8 @@ fn refusal(status: StatusCode, message: &str, hint: &str) -> Response {
 
 /// On loopback, answers only to names of loopback.
 async fn own_name(State(shared): State<Arc<Shared>>, request: Request, next: Next) -> Response {
-    let host = request
-        .headers()
-        .get(header::HOST)
-        .and_then(|v| v.to_str().ok())
-        .unwrap_or_default();
+    let host = request.headers().get(header::HOST);
+    let host = host.and_then(|v| v.to_str().ok()).unwrap_or_default();
     let name = match host.rsplit_once(':') {
         Some((name, port)) if port.bytes().all(|b| b.is_ascii_digit()) => name,
         _ => host,

@@ -1,6 +1,6 @@
 //! Trapped air and the force of the fingers, in words.
 
-use super::{Say, Voice};
+use super::{Say, Voice, when};
 use crate::advice::{Check, Invented};
 use crate::outcome::{Air, AirNotice, Ends, Force, ForceNotice, Source, SourceMark, Stage, WayOut};
 
@@ -141,11 +141,9 @@ impl Voice {
     pub fn force(self, check: &Check) -> Option<String> {
         let force: &Force = check.force.as_ref()?;
         let Some(largest) = force.largest_n else {
-            let why = force.not_computed.as_ref().map(|w| w.say(self));
-            return Some(match why {
-                Some(why) => format!("not computed: {why}"),
-                None => "not computed".to_owned(),
-            });
+            let why = force.not_computed.as_ref();
+            let why = why.map_or_else(String::new, |why| format!(": {}", why.say(self)));
+            return Some(format!("not computed{why}"));
         };
         let at = force
             .largest_at_x_mm
@@ -154,11 +152,7 @@ impl Voice {
             .temperature_c
             .map_or_else(String::new, |t| format!(", film at {}", self.celsius(t)));
         let hand = |i: &crate::Told<Invented>| matches!(i.0, Invented::HandForce { .. });
-        let invented = if check.invented_in_force.iter().any(hand) {
-            " (invented)"
-        } else {
-            ""
-        };
+        let invented = when(check.invented_in_force.iter().any(hand), " (invented)", "");
         Some(format!(
             "up to {}{at}{warm}; a hand gives {}{invented}",
             self.newtons(largest),
@@ -170,11 +164,7 @@ impl Voice {
 /// Where the film came from in one line.
 impl Say for Source {
     fn say(&self, voice: Voice) -> String {
-        let more = if self.drawn_in_mm < 0.0 {
-            "less"
-        } else {
-            "more"
-        };
+        let more = when(self.drawn_in_mm < 0.0, "less", "more");
         format!(
             "{} of film go into the recess, {} {more} than lay over it; a mark lands up to {} further along, ink fades to {}",
             voice.length(self.film_in_recess_mm),

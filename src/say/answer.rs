@@ -21,11 +21,8 @@ const WORTH: f64 = 0.05;
 
 impl Say for PeakAt {
     fn say(&self, voice: Voice) -> String {
-        format!(
-            "{}, x = {}",
-            self.zone.place(),
-            voice.length(self.place.x_mm)
-        )
+        let (zone, x) = (self.zone.place(), voice.length(self.place.x_mm));
+        format!("{zone}, x = {x}")
     }
 }
 
@@ -80,29 +77,20 @@ impl Voice {
     /// Which numbers are invented, or nothing.
     pub fn training(self, invented: &[Told<Invented>]) -> Option<String> {
         let all = self.all(invented);
-        (!all.is_empty()).then(|| {
-            format!(
-                "Training numbers: invented values decide here ({})",
-                all.join("; ")
-            )
-        })
+        let words = "Training numbers: invented values decide here";
+        (!all.is_empty()).then(|| format!("{words} ({})", all.join("; ")))
     }
 
     /// How far off readings and hand are taken to be, in brackets; nothing where nothing is.
     pub fn allowed(self, range: &WidthRange) -> String {
-        let off = |what: &str, mm: f64| format!("{what} {} off", self.tolerance(mm));
-        let all: Vec<String> = [
-            (range.tolerance_mm, None),
-            (range.press_off_mm, Some("press")),
-            (range.tapes_off_mm, Some("tapes")),
-        ]
-        .into_iter()
-        .filter(|(mm, _)| *mm > 0.0)
-        .map(|(mm, what)| match what {
-            None => self.give_or_take(&self.tolerance(mm)),
-            Some(what) => off(what, mm),
-        })
-        .collect();
+        let tolerance = |mm: f64| (mm > 0.0).then(|| self.tolerance(mm));
+        let off = |what: &str, mm: f64| Some(format!("{what} {} off", tolerance(mm)?));
+        let read = tolerance(range.tolerance_mm).map(|mm| self.give_or_take(&mm));
+        let hand = [
+            off("press", range.press_off_mm),
+            off("tapes", range.tapes_off_mm),
+        ];
+        let all: Vec<String> = read.into_iter().chain(hand.into_iter().flatten()).collect();
         if all.is_empty() {
             String::new()
         } else {
@@ -150,11 +138,8 @@ impl Voice {
         let depth = all().find(|c| c.0 == Measure::Depth);
         let dear = |a: &(Measure, Cost), b: &(Measure, Cost)| a.1.wider_mm.total_cmp(&b.1.wider_mm);
         let (measure, cost) = depth.or_else(|| all().max_by(dear))?;
-        Some(format!(
-            "{}: {} wider",
-            self.one_more(measure, cost),
-            self.wider(measure, cost)
-        ))
+        let (more, wider) = (self.one_more(measure, cost), self.wider(measure, cost));
+        Some(format!("{more}: {wider} wider"))
     }
 
     /// How far the readings of a scan err.
@@ -166,12 +151,12 @@ impl Voice {
     pub fn narrows(self, answer: &Recommendation) -> Option<String> {
         let range = answer.range.as_ref()?;
         let wider = answer.assured_bridge_mm > answer.nominal_bridge_mm;
-        let measure = range
+        let measure = (range
             .narrow_by
-            .filter(|_| answer.family.is_none() && wider)?;
+            .filter(|_| answer.family.is_none() && wider)?)
+        .word();
         Some(format!(
-            "the {} read more closely would narrow it most",
-            measure.word()
+            "the {measure} read more closely would narrow it most"
         ))
     }
 }

@@ -1,6 +1,6 @@
 //! What was assumed, in words.
 
-use super::{Say, Voice};
+use super::{Say, Voice, when};
 use crate::advice::{FlatState, Handled, LipShape, Notice, WarmRange, Warmed};
 use crate::laydown::Laying;
 
@@ -29,11 +29,7 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
             film,
             shape,
         } => {
-            let which = if *widest {
-                "the one that needs the widest bridge"
-            } else {
-                "the plainest of them"
-            };
+            let which = when(*widest, "the one that needs the widest bridge", "the plainest of them");
             let class = film.as_ref().map_or_else(String::new, |f| format!(" of {f}"));
             let (fit, shape) = (super::section::count(*count, "shape fits", "shapes fit"), shape.say(voice));
             format!("{fit} these tape readings; this is for {which}{class}: {shape}")

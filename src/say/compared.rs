@@ -1,6 +1,6 @@
 //! A comparison of film classes, in words.
 
-use super::{Say, Voice};
+use super::{Say, Voice, when};
 use crate::advice::{Comparison, ComparisonRow, LimitsPct, Notice, Verdict};
 use crate::outcome::WayOut;
 
@@ -30,11 +30,7 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
             match by_pct {
                 None => format!("over {limits} without bound"),
                 Some(points) => {
-                    let even = if *at_widest {
-                        " even at the widest bridge"
-                    } else {
-                        ""
-                    };
+                    let even = when(*at_widest, " even at the widest bridge", "");
                     format!("over {limits} {}{even}", by(*points, voice))
                 }
             }
@@ -74,10 +70,10 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
 fn both(limits: LimitsPct, voice: Voice) -> String {
     let all = voice.limit(limits.all_pct);
     match limits.recess_pct {
-        Some(recess) => format!(
-            "the limits of {all} and {} between the lips",
-            voice.limit(recess)
-        ),
+        Some(recess) => {
+            let recess = voice.limit(recess);
+            format!("the limits of {all} and {recess} between the lips")
+        }
         None => format!("the limit of {all}"),
     }
 }

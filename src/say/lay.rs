@@ -1,6 +1,6 @@
 //! What was seen in a lay-down and in the search for a width, in words.
 
-use super::{Say, Voice};
+use super::{Say, Voice, when};
 use crate::advice::{Notice, TensionLoss};
 
 pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
@@ -38,12 +38,12 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
             push_helps,
         } => {
             let hint = hint(" (`--order middle-push`)");
-            let or = if *push_helps {
-                format!("; in a middle push{hint} no film closes over the flats")
-            } else {
-                String::new()
-            };
-            format!("{film}: {}{or}", notice.say(voice))
+            let or = format!("; in a middle push{hint} no film closes over the flats");
+            format!(
+                "{film}: {}{}",
+                notice.say(voice),
+                when(*push_helps, or.as_str(), "")
+            )
         }
         Notice::NearClosedEnd { within_mm } => format!(
             "within {} of a closed end (a bridge width) no number here stands: film stretches two ways there; make a trial piece",
@@ -51,11 +51,7 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
         ),
         Notice::Force { notice } => notice.say(voice),
         Notice::NotForRecesses { film, in_no_way } => {
-            let how = if *in_no_way {
-                ", loose, in one piece or in several"
-            } else {
-                ""
-            };
+            let how = when(*in_no_way, ", loose, in one piece or in several", "");
             format!("{film} is not meant for recesses{how}")
         }
         Notice::Unsolved { order, count } => {
@@ -115,13 +111,8 @@ fn loses_tension(pct: f64, then: TensionLoss, voice: Voice) -> String {
         }
         TensionLoss::MayDiffer => {
             let hint = voice.at_keyboard("; a lower `--lip-friction` shows by how much");
-            format!(
-                "{}: the true peak may differ{hint}",
-                start(voice.percent(pct))
-            )
+            start(voice.percent(pct)) + ": the true peak may differ" + hint
         }
-        TensionLoss::NoMatter => {
-            format!("{}: no matter for the width", start(voice.percent(pct)))
-        }
+        TensionLoss::NoMatter => start(voice.percent(pct)) + ": no matter for the width",
     }
 }

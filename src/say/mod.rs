@@ -35,6 +35,7 @@ pub use number::{inch_words, sentence};
 pub use options::{CUTTING, OptionWords};
 
 use crate::section::Units;
+use crate::told::when;
 
 /// Where words are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

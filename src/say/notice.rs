@@ -1,6 +1,6 @@
 //! A notice in words: which of the files beside this one says it.
 
-use super::{Say, Voice, assumed, compared, lay, options, reason};
+use super::{Say, Voice, assumed, compared, lay, options, reason, when};
 use crate::advice::{Measure, Notice, Scatter, TapeStep};
 
 impl Say for Notice {
@@ -53,12 +53,8 @@ pub(super) fn errs(scatter: &Scatter, voice: Voice) -> String {
 }
 
 fn noise(scatter: &Scatter, voice: Voice) -> String {
-    let mm = voice.fine(scatter.noise_mm);
-    if scatter.noise_over_mm > 0.0 {
-        format!("{mm} over {}", voice.length(scatter.noise_over_mm))
-    } else {
-        mm
-    }
+    let over = format!(" over {}", voice.length(scatter.noise_over_mm));
+    voice.fine(scatter.noise_mm) + when(scatter.noise_over_mm > 0.0, over.as_str(), "")
 }
 
 /// Least and largest width, outwards to whole millimetres.

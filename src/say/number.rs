@@ -31,11 +31,12 @@ fn fraction(inches: f64, parts: f64) -> String {
     while n % 2.0 == 0.0 {
         (n, d) = (n / 2.0, d / 2.0);
     }
-    if whole > 0.0 {
-        format!("{sign}{whole} {n}/{d}")
+    let whole = if whole > 0.0 {
+        format!("{whole} ")
     } else {
-        format!("{sign}{n}/{d}")
-    }
+        String::new()
+    };
+    format!("{sign}{whole}{n}/{d}")
 }
 
 /// Returns a length in inches as a tape shows it, in whole sixteenths: `4 15/16`, `-1/2`, `3`.
@@ -54,17 +55,15 @@ pub fn inch_words(mm: f64) -> String {
 /// The text with its first letter large.
 pub fn sentence(text: &str) -> String {
     let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
 }
 
 /// The text with its first letter small.
 pub(crate) fn lower(text: &str) -> String {
     let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
+    let first = letters.next().into_iter().flat_map(char::to_lowercase);
+    first.chain(letters).collect()
 }
 
 impl Voice {
@@ -153,11 +152,8 @@ impl Voice {
     /// A percentage that was computed: always one decimal, so that values compare at a glance.
     pub fn percent(self, value: f64) -> String {
         if value > MOST_PERCENT {
-            return format!(
-                ">{}{}",
-                self.space(),
-                self.with(trimmed(MOST_PERCENT, 0), "%")
-            );
+            let most = self.with(trimmed(MOST_PERCENT, 0), "%");
+            return format!(">{}{most}", self.space());
         }
         self.with(format!("{value:.1}"), "%")
     }
@@ -222,11 +218,7 @@ impl Voice {
 
     /// A temperature.
     pub fn celsius(self, value: f64) -> String {
-        let unit = match self.medium {
-            Medium::Terminal => "degC",
-            Medium::Screen | Medium::Page | Medium::Paper | Medium::Picture => "\u{b0}C",
-        };
-        self.with(trimmed(value, 1), unit)
+        self.with(trimmed(value, 1), self.plain("degC", "\u{b0}C"))
     }
 
     /// A force: one decimal below 10 N, where it matters.
@@ -245,25 +237,20 @@ impl Voice {
 
     /// Air in a metre of recess.
     pub fn volume(self, cm3: f64) -> String {
-        let unit = match self.medium {
-            Medium::Terminal => "cm3",
-            Medium::Screen | Medium::Page | Medium::Paper | Medium::Picture => "cm\u{b3}",
-        };
         if cm3 >= 1000.0 {
-            self.with(trimmed(cm3 / 1000.0, 2), "l")
-        } else {
-            self.with(trimmed(cm3, 1), unit)
+            return self.with(trimmed(cm3 / 1000.0, 2), "l");
         }
+        self.with(trimmed(cm3, 1), self.plain("cm3", "cm\u{b3}"))
     }
 
     /// So much to either side.
     pub fn give_or_take(self, words: &str) -> String {
-        match self.medium {
-            Medium::Terminal => format!("+-{words}"),
-            Medium::Screen | Medium::Page | Medium::Paper | Medium::Picture => {
-                format!("\u{b1}{words}")
-            }
-        }
+        format!("{}{words}", self.plain("+-", "\u{b1}"))
+    }
+
+    /// Plain letters in a terminal, where there may be no others.
+    fn plain(self, plain: &'static str, other: &'static str) -> &'static str {
+        super::when(self.medium == Medium::Terminal, plain, other)
     }
 }
 

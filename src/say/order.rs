@@ -1,6 +1,6 @@
 //! Orders of pressing and what the hands do, in words.
 
-use super::{Say, Voice};
+use super::{Say, Voice, when};
 use crate::advice::{Bearing, Doing, End, Onto, PressAt, PressReport, PressSpot, Start};
 use crate::laydown::OrderName;
 use crate::section::Side;
@@ -32,11 +32,12 @@ impl Say for PressReport {
 impl Say for PressSpot {
     fn say(&self, voice: Voice) -> String {
         let foot = |side: Side| {
-            let wall = if self.steeper == Some(side) {
-                format!("at the foot of the steeper wall, on the {}", side.word())
-            } else {
-                format!("at the foot of the {} wall", side.word())
+            let word = side.word();
+            let wall = match self.steeper {
+                Some(steeper) if steeper == side => format!("steeper wall, on the {word}"),
+                _ => format!("{word} wall"),
             };
+            let wall = format!("at the foot of the {wall}");
             match self.from_foot_mm.filter(|mm| *mm >= OFF_FOOT) {
                 Some(mm) => format!("{wall}, the tool's middle {} from it", voice.width(mm)),
                 None => wall,
@@ -80,11 +81,11 @@ impl Say for Doing {
             }
             Self::PushIn { at, open_end } => {
                 let at = at.map_or_else(|| "along the middle".to_owned(), |at| at.say(voice));
-                let towards = if *open_end {
-                    ", towards the end that is open"
-                } else {
-                    ", from one end to the other"
-                };
+                let towards = when(
+                    *open_end,
+                    ", towards the end that is open",
+                    ", from one end to the other",
+                );
                 format!("push in {at}{towards}")
             }
             Self::PressLast { at } => {

@@ -1,6 +1,6 @@
 //! Why there is a width, or none, in words.
 
-use super::Voice;
+use super::{Voice, when};
 use crate::advice::{LimitsPct, Notice};
 
 pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
@@ -70,11 +70,11 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
             depth_mm,
             in_no_way,
         } => {
-            let then = if *in_no_way {
-                ", in one piece or in several"
-            } else {
-                "; take one with a smaller tip"
-            };
+            let then = when(
+                *in_no_way,
+                ", in one piece or in several",
+                "; take one with a smaller tip",
+            );
             format!(
                 "the {tool} cannot get in: {} of {} stay out of its reach{then}",
                 voice.bare_length(*gap_mm),

@@ -1,6 +1,6 @@
 //! What was seen in a survey and assumed of the panel, in words.
 
-use super::{Say, Voice};
+use super::{Say, Voice, when};
 use crate::section::{
     Further, Kind, Mark, MemberShape, Narrower, SectionNotice, Side, Units, Zone,
 };
@@ -12,7 +12,7 @@ const SHARP: f64 = 0.05;
 
 /// `1 thing`, `2 things`.
 pub(super) fn count(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
+    format!("{n} {}", when(n == 1, one, many))
 }
 
 impl Say for Side {
@@ -24,10 +24,7 @@ impl Say for Side {
 impl Side {
     /// Its name.
     pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::Left => "left",
-            Self::Right => "right",
-        }
+        self.pick("left", "right")
     }
 }
 
@@ -101,11 +98,7 @@ impl Say for SectionNotice {
                 count(*n, "repeated point", "repeated points")
             ),
             Self::UnitsTaken { headless, unit } => {
-                let what = if *headless {
-                    "no header"
-                } else {
-                    "no unit in the header"
-                };
+                let what = when(*headless, "no header", "no unit in the header");
                 let unit = match unit {
                     Units::Mm => "mm",
                     Units::Cm => "cm",
@@ -121,11 +114,11 @@ impl Say for SectionNotice {
             }
             Self::TurnedRound { .. } => "the readings were turned round".to_owned(),
             Self::Tilted { deg, turned } => {
-                let then = if *turned {
-                    "it was turned level"
-                } else {
-                    "lips and feet are found with its flats level, the points stay as they are"
-                };
+                let then = when(
+                    *turned,
+                    "it was turned level",
+                    "lips and feet are found with its flats level, the points stay as they are",
+                );
                 let angle = voice.degrees(*deg, 1);
                 format!("the survey is tilted by {angle}: {then}")
             }
@@ -156,11 +149,7 @@ impl Say for SectionNotice {
                 number,
                 equal,
             } => {
-                let why = if *equal {
-                    "the left one of equally deep ones"
-                } else {
-                    "the deepest"
-                };
+                let why = when(*equal, "the left one of equally deep ones", "the deepest");
                 let other = voice.at_keyboard("; `--valley` picks another");
                 format!(
                     "{count} recesses in this section; the answer is for number {number} from the left, {why}{other}"
@@ -172,11 +161,11 @@ impl Say for SectionNotice {
                 voice.width(*mm)
             ),
             Self::EndFalls { side, along_mouth } => {
-                let on = if *along_mouth {
-                    "along the mouth line"
-                } else {
-                    "parallel to the other flat"
-                };
+                let on = when(
+                    *along_mouth,
+                    "along the mouth line",
+                    "parallel to the other flat",
+                );
                 format!(
                     "the {} end of the survey falls inwards; beyond it the panel goes on {on}",
                     side.word()
@@ -204,25 +193,18 @@ fn slips(all: &[(usize, f64)], voice: Voice) -> String {
 
 /// How far readings err, and over which length alike.
 pub(super) fn noise(mm: f64, over_mm: f64, voice: Voice) -> String {
-    if over_mm > 0.0 {
-        let over = voice.length(over_mm);
-        format!("{}, neighbours alike over {over}", voice.fine(mm))
-    } else {
-        voice.fine(mm)
-    }
+    let over = format!(", neighbours alike over {}", voice.length(over_mm));
+    voice.fine(mm) + when(over_mm > 0.0, over.as_str(), "")
 }
 
 impl Say for MemberShape {
     fn say(&self, voice: Voice) -> String {
         let (left, right) = (self.left_wall_deg, self.right_wall_deg);
+        let (bare, right_words) = (voice.number(left, 0), voice.degrees(right, 0));
         let walls = if (left.round() - right.round()).abs() < 0.5 {
             format!("both walls {}", voice.degrees(left, 0))
         } else {
-            format!(
-                "left wall {} and right wall {}",
-                voice.number(left, 0),
-                voice.degrees(right, 0)
-            )
+            format!("left wall {bare} and right wall {right_words}")
         };
         let radius = |name: &str, mm: f64| {
             if mm < SHARP {

@@ -58,9 +58,23 @@ pub enum Side {
 impl Side {
     /// The other one.
     pub fn other(self) -> Self {
+        self.pick(Self::Right, Self::Left)
+    }
+
+    /// Of two things that of this side.
+    pub(crate) fn pick<T>(self, left: T, right: T) -> T {
         match self {
-            Self::Left => Self::Right,
-            Self::Right => Self::Left,
+            Self::Left => left,
+            Self::Right => right,
+        }
+    }
+
+    /// The one with the smaller number, the left of equals.
+    pub(crate) fn smaller(left: f64, right: f64) -> Self {
+        if left <= right {
+            Self::Left
+        } else {
+            Self::Right
         }
     }
 }

@@ -235,39 +235,22 @@ impl Recess {
 
     /// The named places, left to right.
     pub fn landmarks(&self) -> Vec<Landmark> {
-        let middle = |z: (f64, f64)| 0.5 * (z.0 + z.1);
-        let mut places: Vec<(Mark, f64)> = Vec::new();
-        if self.lower != Some(Side::Left) {
-            places.push((Mark::LeftLip, self.outer.0));
-        }
-        if let Some(zone) = self.foot_zones.0 {
-            places.push((
-                if self.kind == Kind::Step {
-                    Mark::Foot
-                } else {
-                    Mark::LeftFoot
-                },
-                middle(zone),
-            ));
-        }
-        if self.kind == Kind::Channel {
-            places.push((Mark::DeepestFrom, self.deepest.0));
-            places.push((Mark::DeepestTo, self.deepest.1));
-        }
-        places.push((Mark::Press, self.press));
-        if let Some(zone) = self.foot_zones.1 {
-            places.push((
-                if self.kind == Kind::Step {
-                    Mark::Foot
-                } else {
-                    Mark::RightFoot
-                },
-                middle(zone),
-            ));
-        }
-        if self.lower != Some(Side::Right) {
-            places.push((Mark::RightLip, self.outer.1));
-        }
+        let channel = self.kind == Kind::Channel;
+        let foot = |of_channel: Mark| if channel { of_channel } else { Mark::Foot };
+        let lip = |side: Side, s: f64| (self.lower != Some(side)).then_some(s);
+        let (left_foot, right_foot) = self.feet();
+        let mut places: Vec<(Mark, f64)> = [
+            (Mark::LeftLip, lip(Side::Left, self.outer.0)),
+            (foot(Mark::LeftFoot), left_foot),
+            (Mark::DeepestFrom, channel.then_some(self.deepest.0)),
+            (Mark::DeepestTo, channel.then_some(self.deepest.1)),
+            (Mark::Press, Some(self.press)),
+            (foot(Mark::RightFoot), right_foot),
+            (Mark::RightLip, lip(Side::Right, self.outer.1)),
+        ]
+        .into_iter()
+        .filter_map(|(mark, s)| Some((mark, s?)))
+        .collect();
         sort_by_number(&mut places, |place| place.1);
         let named = |(name, s): (Mark, f64)| {
             let p = self.panel.at(s);
@@ -393,14 +376,9 @@ fn measure(
     let tolerance = survey.gauge_tolerance.max(ROUNDING);
     let valley = seen.valleys[chosen];
     let run = |corner: Corner| corner_run(&panel, corner, tolerance);
-    let lip_zones = (
-        valley.left.map(|e| run(e.lip)),
-        valley.right.map(|e| run(e.lip)),
-    );
-    let foot_zones = (
-        valley.left.map(|e| run(e.foot)),
-        valley.right.map(|e| run(e.foot)),
-    );
+    let (left, right) = (valley.left, valley.right);
+    let lip_zones = (left.map(|e| run(e.lip)), right.map(|e| run(e.lip)));
+    let foot_zones = (left.map(|e| run(e.foot)), right.map(|e| run(e.foot)));
     let lower = valley.lower();
     let mut outer = valley.outer();
     let (deepest, bare_press) = match lower {
@@ -507,19 +485,11 @@ fn reach_limits(
     };
     let before = chosen.checked_sub(1).map(|i| seen.valleys[i].outer().1);
     let after = seen.valleys.get(chosen + 1).map(|v| v.outer().0);
+    let (before, after) = (before.map(|s| outer.0 - s), after.map(|s| s - outer.1));
+    let (left, right) = (outer.0 - panel.start(), panel.end() - outer.1);
     (
-        limit(
-            survey.clear_left,
-            outer.0 - panel.start(),
-            before.map(|s| outer.0 - s),
-            Side::Left,
-        ),
-        limit(
-            survey.clear_right,
-            panel.end() - outer.1,
-            after.map(|s| s - outer.1),
-            Side::Right,
-        ),
+        limit(survey.clear_left, left, before, Side::Left),
+        limit(survey.clear_right, right, after, Side::Right),
     )
 }
 

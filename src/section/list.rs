@@ -92,11 +92,7 @@ pub fn read_lengths(name: &str, text: &str, units: Units) -> Result<Vec<f64>, Re
     if lengths.is_empty() && faults.is_empty() {
         faults.push(Fault::whole("nothing", "a length"));
     }
-    if faults.is_empty() {
-        Ok(lengths)
-    } else {
-        Err(Refused::new(name, faults))
-    }
+    Refused::unless(name, faults, lengths)
 }
 
 #[cfg(test)]

@@ -94,12 +94,11 @@ impl Section {
     /// listed right to left, x running back, crossing itself, longer than [`LONGEST`],
     /// more than [`MOST_POINTS`].
     pub fn new(name: &str, points: &[Point]) -> Result<Self, Refused> {
-        let placed: Vec<(usize, Point)> = points
-            .iter()
-            .enumerate()
-            .map(|(i, &p)| (i + 1, p))
-            .collect();
-        Self::from_placed(name, placed, Vec::new())
+        Self::from_placed(
+            name,
+            (1..).zip(points.iter().copied()).collect(),
+            Vec::new(),
+        )
     }
 
     /// As [`Section::new`], with the place (line or number) of each point, and with the
@@ -113,17 +112,9 @@ impl Section {
         let (mut repeated, mut first, mut last) = (0, 0, None);
         kept.retain(|&(place, p)| {
             if !(p.x.is_finite() && p.y.is_finite()) {
-                faults.push(Fault::at(
-                    place,
-                    [
-                        "the point (".into(),
-                        Bit::Number(p.x),
-                        ", ".into(),
-                        Bit::Number(p.y),
-                        ")".into(),
-                    ],
-                    "finite coordinates",
-                ));
+                let [x, y] = [p.x, p.y].map(Bit::Number);
+                let found = ["the point (".into(), x, ", ".into(), y, ")".into()];
+                faults.push(Fault::at(place, found, "finite coordinates"));
                 return false;
             }
             if last.is_some_and(|q: Point| (q - p).norm() <= 1e-9) {
@@ -199,10 +190,8 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
     let mut faults = Vec::new();
     if kept.len() < 3 {
         if complete {
-            faults.push(Fault::whole(
-                format!("{} different points", kept.len()),
-                "at least three",
-            ));
+            let found = format!("{} different points", kept.len());
+            faults.push(Fault::whole(found, "at least three"));
         }
         return faults;
     }
@@ -235,25 +224,18 @@ fn faults_of_chain(kept: &[(usize, Point)], complete: bool) -> Vec<Fault> {
     for w in kept.windows(3) {
         let (a, b) = (w[1].1 - w[0].1, w[2].1 - w[1].1);
         if a.x.abs() < 1e-12 && b.x.abs() < 1e-12 && a.y * b.y < 0.0 {
-            faults.push(Fault::at(
-                w[2].0,
-                "a section that runs back along itself",
-                "a chain that does not cross or overlap itself",
-            ));
+            let found = "a section that runs back along itself";
+            let expected = "a chain that does not cross or overlap itself";
+            faults.push(Fault::at(w[2].0, found, expected));
         }
     }
     // With so many faults a crossing is no news, and on a million points a search for it long.
     if back > 0 && back < raw::MOST_FAULTS {
         let points: Vec<Point> = kept.iter().map(|&(_, p)| p).collect();
         if let Some((i, j)) = first_crossing(&points) {
-            faults.push(Fault::at(
-                kept[j].0,
-                format!(
-                    "a section that crosses its own stretch that starts at {}",
-                    kept[i].0
-                ),
-                "a chain that does not cross itself",
-            ));
+            let (start, end) = (kept[i].0, kept[j].0);
+            let found = format!("a section that crosses its own stretch that starts at {start}");
+            faults.push(Fault::at(end, found, "a chain that does not cross itself"));
         }
     }
     faults

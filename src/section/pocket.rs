@@ -1,7 +1,6 @@
 //! Pockets: where the taut film over the panel leaves it.
 
-use crate::geometry::hull;
-use crate::geometry::{Point, Polyline, cross};
+use crate::geometry::{Point, Polyline, cross, hull};
 
 /// A pocket of the taut film: indices of the panel points it spans, and its depth, mm.
 #[derive(Debug, Clone, Copy)]
@@ -16,22 +15,15 @@ pub(crate) fn pockets(panel: &Polyline) -> Vec<Pocket> {
     let points = panel.points();
     let corners = hull(points, 1e-12);
     let pocket = |w: &[usize]| {
-        let (a, b) = (points[w[0]], points[w[1]]);
-        let depth = points[w[0]..=w[1]]
+        let (from, to) = (w[0], w[1]);
+        let depths = points[from..=to]
             .iter()
-            .map(|&p| below(a, b, p))
-            .fold(0.0, f64::max);
-        Pocket {
-            from: w[0],
-            to: w[1],
-            depth,
-        }
+            .map(|&p| below(points[from], points[to], p));
+        let depth = depths.fold(0.0, f64::max);
+        Pocket { from, to, depth }
     };
-    corners
-        .windows(2)
-        .filter(|w| w[1] > w[0] + 1)
-        .map(pocket)
-        .collect()
+    let apart = corners.windows(2).filter(|w| w[1] > w[0] + 1);
+    apart.map(pocket).collect()
 }
 
 /// Distance of `p` below the line from `a` to `b`, mm.

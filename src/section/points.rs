@@ -205,7 +205,7 @@ pub fn read_comb(name: &str, text: &str, typing: impl Into<Typing>) -> Result<Se
         raw.fault(Fault::whole(quoted(text), "`pitch=5: 0,0,-2,..`"));
         return raw.section(name, Typing::default());
     };
-    let mut typed = Typed::one(head, &["pitch"], units);
+    let mut typed = Typed::one(head, "pitch", units);
     let pitch = typed.needed("pitch").unwrap_or(1.0);
     if let Some(text) = typed.text("pitch").filter(|_| !typed.faulty()) {
         let read = |text| piece(text, units).ok().map(|read: TypedLength| read.mark);
@@ -243,11 +243,8 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn points(text: &str) -> Vec<Point> {
-        read_points("p", text, Units::Mm)
-            .unwrap()
-            .line()
-            .points()
-            .to_vec()
+        let section = read_points("p", text, Units::Mm).unwrap();
+        section.line().points().to_vec()
     }
 
     #[test]
@@ -290,11 +287,8 @@ mod tests {
     fn a_comb_stands_at_its_pitch() {
         let section = read_comb("c", "pitch=0.5: 0, 0, -1,-1", Units::Inch).unwrap();
         let last = section.line().points()[3];
-        assert_relative_eq!(
-            (last - Point::new(38.1, -25.4)).norm(),
-            0.0,
-            epsilon = 1e-12
-        );
+        let off = (last - Point::new(38.1, -25.4)).norm();
+        assert_relative_eq!(off, 0.0, epsilon = 1e-12);
         let e = read_comb("c", "pich=5: 0,,1O", Units::Mm).unwrap_err();
         assert_eq!(e.faults.len(), 4);
     }
@@ -307,11 +301,8 @@ mod tests {
             "pitch=2,5: 0 0 -2,5 -11 0",
             "pitch = 2.5mm : 0; 0; -0.25cm; -11; 0",
         ] {
-            assert_eq!(
-                read_comb("c", text, Units::Mm).unwrap().line(),
-                expected.line(),
-                "{text}"
-            );
+            let read = read_comb("c", text, Units::Mm).unwrap();
+            assert_eq!(read.line(), expected.line(), "{text}");
         }
         for text in [
             "pitch=2.5: 0;0;-2,5;-11;0",

@@ -31,10 +31,8 @@ pub(super) fn prolong(
     assumptions: &mut Vec<SectionNotice>,
 ) -> Polyline {
     let mut end = |side: Side, valley: &Valley| {
-        let flat = match side {
-            Side::Left => valley.rough().0 - line.start(),
-            Side::Right => line.end() - valley.rough().1,
-        };
+        let rough = valley.rough();
+        let flat = side.pick(rough.0 - line.start(), line.end() - rough.1);
         if flat > SHORT_FLAT * gauge {
             let most = (END_DEPTHS * valley.depth).max(END_GAUGES * gauge);
             return end_direction(line, side, most.min(0.5 * flat));
@@ -75,10 +73,9 @@ fn beyond_wall(line: &Polyline, wall: Side, valley: &Valley, level: Vector) -> V
 
 /// Left to right direction of the line fitted to the last `length` mm of a survey.
 fn end_direction(line: &Polyline, side: Side, length: f64) -> Vector {
-    let chain = match side {
-        Side::Left => line.between(line.start(), line.start() + length),
-        Side::Right => line.between(line.end() - length, line.end()),
-    };
+    let (start, end) = (line.start(), line.end());
+    let (from, to) = side.pick((start, start + length), (end - length, end));
+    let chain = line.between(from, to);
     if chain.len() == 2 {
         return (chain[1] - chain[0]).normalize();
     }

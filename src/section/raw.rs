@@ -159,38 +159,21 @@ mod tests {
     #[test]
     fn depths_and_right_to_left_are_turned_round_on_request() {
         let section = read_points("p", LEVEL, Units::Mm).unwrap();
-        let depths = Typing {
-            depths: true,
-            ..Units::Mm.into()
-        };
+        let read = |text: &str, typing: Typing| read_points("p", text, typing).unwrap();
+        let mm: Typing = Units::Mm.into();
+        let depths = Typing { depths: true, ..mm };
         let typed = "-60,0 -30,0 -20,12.5 20,12 40,0 60,0";
-        let turned = read_points("p", typed, depths).unwrap();
-        assert_eq!(turned.line(), section.line());
-        assert_eq!(
-            read_points("p", typed, Units::Mm).unwrap().flipped().line(),
-            section.line()
-        );
+        assert_eq!(read(typed, depths).line(), section.line());
+        assert_eq!(read(typed, mm).flipped().line(), section.line());
         let leftwards = Typing {
             leftwards: true,
-            ..Units::Mm.into()
+            ..mm
         };
         let listed = "60,0 40,0 20,-12 -20,-12.5 -30,0 -60,0";
-        assert_eq!(
-            read_points("p", listed, leftwards).unwrap().line(),
-            section.line()
-        );
+        assert_eq!(read(listed, leftwards).line(), section.line());
         let counted = "-60,0 -40,0 -20,-12 20,-12.5 30,0 60,0";
-        assert_eq!(
-            read_points("p", counted, leftwards).unwrap().line(),
-            section.line()
-        );
-        assert_eq!(
-            read_points("p", counted, Units::Mm)
-                .unwrap()
-                .mirrored()
-                .line(),
-            section.line()
-        );
+        assert_eq!(read(counted, leftwards).line(), section.line());
+        assert_eq!(read(counted, mm).mirrored().line(), section.line());
         let comb = read_comb("c", "pitch=5: 0 0 -2 -7 0", leftwards).unwrap();
         let x: Vec<f64> = comb.line().points().iter().map(|p| p.x).collect();
         assert_eq!(x, [-20.0, -15.0, -10.0, -5.0, 0.0]);
@@ -201,10 +184,8 @@ mod tests {
     #[test]
     fn the_last_digit_is_that_of_the_heights_as_typed() {
         let digit = |text: &str| {
-            let csv = text.as_bytes();
-            read_csv_as("a", csv, Typing::default())
-                .unwrap()
-                .last_digit()
+            let read = read_csv_as("a", text.as_bytes(), Typing::default());
+            read.unwrap().last_digit()
         };
         // Reference: by hand.
         assert_relative_eq!(digit("x_mm,y_mm\n0.125,0\n1,-2.50\n2,0.0\n"), 0.1);
@@ -212,28 +193,15 @@ mod tests {
         assert_relative_eq!(digit("x_cm,y_cm\n0,0\n1,-0.25\n2,0\n"), 0.1);
         assert_relative_eq!(digit("x_in,y_in\n0,0\n1,-0.25\n2,0\n"), 0.254);
         assert_relative_eq!(digit("x_mm,y_mm\n0,0\n1,-2\n2,0\n"), 1.0);
-        let points = |y: f64| {
-            [
-                Point::new(0.0, 0.0),
-                Point::new(1.0, y),
-                Point::new(2.0, 0.0),
-            ]
-        };
-        for (y, expected) in [
-            (-3.0, 1.0),
-            (-3.25, 0.01),
-            (0.1 + 0.2, 0.1),
-            (1.0 / 3.0, 1e-9),
-        ] {
+        let points = |y: f64| [(0.0, 0.0), (1.0, y), (2.0, 0.0)].map(|(x, y)| Point::new(x, y));
+        let third = 1.0 / 3.0;
+        for (y, expected) in [(-3.0, 1.0), (-3.25, 0.01), (0.1 + 0.2, 0.1), (third, 1e-9)] {
             let section = Section::new("a", &points(y)).unwrap();
             assert_relative_eq!(section.last_digit(), expected);
         }
         let shape = read_shape("channel:mouth=80,depth=25,floor=40", Units::Mm).unwrap();
         assert_relative_eq!(shape.last_digit(), 0.0);
-        let sixteenth = "-9,0 0,-1/16in 9,0";
-        assert_relative_eq!(
-            read_points("p", sixteenth, Units::Mm).unwrap().last_digit(),
-            25.4 / 16.0
-        );
+        let sixteenth = read_points("p", "-9,0 0,-1/16in 9,0", Units::Mm).unwrap();
+        assert_relative_eq!(sixteenth.last_digit(), 25.4 / 16.0);
     }
 }

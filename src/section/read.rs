@@ -140,10 +140,6 @@ mod tests {
     use super::*;
     use crate::section::SectionNotice;
 
-    fn said(fault: &Fault) -> String {
-        fault.to_string()
-    }
-
     fn refused(text: &str) -> Vec<Fault> {
         read_csv("door.csv", text.as_bytes()).unwrap_err().faults
     }
@@ -162,11 +158,13 @@ mod tests {
             refused("# one\n\nx_mm,y_mm\n-10,0\n\n# two\n0,-1O.5\n10,0,\n20,inf\n1,5,0,0\n");
         let places: Vec<_> = faults.iter().map(|f| f.at.place).collect();
         assert_eq!(places, [Some(7), Some(8), Some(9), Some(10)]);
-        assert!(said(&faults[0]).contains("`1O.5`") || said(&faults[0]).contains("`-1O.5`"));
-        assert!(said(&faults[0]).contains("letter O"));
-        assert!(said(&faults[1]).contains("comma at the end"));
-        assert!(said(&faults[2]).contains("finite"));
-        assert!(said(&faults[3]).contains("decimal commas"));
+        assert!(
+            faults[0].to_string().contains("`1O.5`") || faults[0].to_string().contains("`-1O.5`")
+        );
+        assert!(faults[0].to_string().contains("letter O"));
+        assert!(faults[1].to_string().contains("comma at the end"));
+        assert!(faults[2].to_string().contains("finite"));
+        assert!(faults[3].to_string().contains("decimal commas"));
     }
 
     #[test]
@@ -200,10 +198,8 @@ mod tests {
             ("", "x_mm,y_mm"),
         ] {
             let faults = refused(text);
-            assert!(
-                faults.iter().any(|f| said(f).contains(word)),
-                "{text:?}: {faults:?}"
-            );
+            let found = faults.iter().any(|f| f.to_string().contains(word));
+            assert!(found, "{text:?}: {faults:?}");
         }
     }
 
@@ -211,33 +207,24 @@ mod tests {
     fn bytes_that_are_not_utf8_are_named() {
         let e = read_csv("a", b"x_mm,y_mm\n0,0\n\xff,1\n2,0\n3,0\n").unwrap_err();
         assert_eq!(e.faults[0].at.place, Some(3));
-        assert!(said(&e.faults[0]).contains("not UTF-8"));
+        assert!(e.faults[0].to_string().contains("not UTF-8"));
         let e = read_csv("a", b"\xff\xfex\0_\0").unwrap_err();
-        assert!(said(&e.faults[0]).contains("UTF-16"));
+        assert!(e.faults[0].to_string().contains("UTF-16"));
     }
 
     #[test]
     fn semicolons_in_a_line_are_named() {
         let faults = refused("x_mm,y_mm\n0;0\n1;0\n");
         assert_eq!(faults.len(), 2);
-        assert!(said(&faults[0]).contains("semicolons"));
+        assert!(faults[0].to_string().contains("semicolons"));
     }
 
     /// The same seven points as any program may write them.
     #[test]
     fn one_section_in_every_notation_is_read_alike() {
-        let rows = [
-            ("-60", "0"),
-            ("-40.5", "0"),
-            ("-20", "-12.25"),
-            ("0", "-12.5"),
-            ("20", "-12.25"),
-            ("40.5", "0"),
-            ("60", "0"),
-        ];
-        let plain: Vec<String> = rows.iter().map(|(x, y)| format!("{x},{y}")).collect();
-        let plain = format!("x_mm,y_mm\n{}", plain.join("\n"));
-        let expected = read_csv("a", plain.as_bytes()).unwrap();
+        let plain = "-60,0\n-40.5,0\n-20,-12.25\n0,-12.5\n20,-12.25\n40.5,0\n60,0";
+        let rows = || plain.lines().map(|line| line.split_once(',').unwrap());
+        let expected = read_csv("a", format!("x_mm,y_mm\n{plain}").as_bytes()).unwrap();
         let comma = |text: &str| text.replace('.', ",");
         for (separator, header, decimal_comma) in [
             (";", "X (mm);Y (mm)", true),
@@ -249,7 +236,7 @@ mod tests {
         ] {
             for (end, mark) in [("\n", ""), ("\r\n", "\u{feff}# scan\r\n\r\n")] {
                 let mut text = format!("{mark}{header}{end}");
-                for (x, y) in rows {
+                for (x, y) in rows() {
                     let line = format!("{x}{separator}{y}{end}");
                     text.push_str(&if decimal_comma { comma(&line) } else { line });
                 }
@@ -286,7 +273,7 @@ mod tests {
         ] {
             let faults = refused(text);
             assert_eq!(faults[0].at.place, Some(line), "{text}: {faults:?}");
-            assert!(said(&faults[0]).contains(word), "{text}: {faults:?}");
+            assert!(faults[0].to_string().contains(word), "{text}: {faults:?}");
         }
     }
 
@@ -309,6 +296,6 @@ mod tests {
         let text = format!("x_mm,y_mm\n{}", "a,b\n".repeat(3000));
         let faults = refused(&text);
         assert_eq!(faults.len(), MOST_FAULTS + 1);
-        assert!(said(&faults[MOST_FAULTS]).contains("5000 more"));
+        assert!(faults[MOST_FAULTS].to_string().contains("5000 more"));
     }
 }

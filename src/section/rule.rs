@@ -61,7 +61,7 @@ pub(super) struct Wall {
 }
 
 /// A corner of a wall: its lip or its foot.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Corner {
     /// Arc length, mm.
     pub(super) s: f64,
@@ -104,6 +104,21 @@ struct Station {
     s: f64,
     out: f64,
     up: f64,
+}
+
+impl Station {
+    /// The same turned by 180 degrees.
+    fn turned(&self) -> Self {
+        let (s, out, up) = (self.s, -self.out, -self.up);
+        Self { s, out, up }
+    }
+
+    /// The place `t` of the way to another, at the arc length `s`, mm.
+    fn towards(&self, other: &Self, t: f64, s: f64) -> Self {
+        let out = self.out + t * (other.out - self.out);
+        let up = self.up + t * (other.up - self.up);
+        Self { s, out, up }
+    }
 }
 
 impl Level<'_> {
@@ -196,30 +211,24 @@ impl Level<'_> {
             part * (self.lengths[end] - self.lengths[from]).abs()
         };
         let (left, right) = (half(before, wall.from), half(after, wall.to));
-        let stations: Vec<Station> = if wall.up {
-            (before.0..=after.0)
-                .map(|i| self.station(i, wall.up))
-                .collect()
-        } else {
-            (before.0..=after.0)
-                .rev()
-                .map(|i| self.station(i, wall.up))
-                .collect()
-        };
-        let (foot, top, inner, outer) = if wall.up {
-            (wall.from - before.0, wall.to - before.0, left, right)
-        } else {
-            (after.0 - wall.to, after.0 - wall.from, right, left)
-        };
-        let turned: Vec<Station> = stations
-            .iter()
-            .rev()
-            .map(|p| Station {
-                s: p.s,
-                out: -p.out,
-                up: -p.up,
-            })
+        let mut stations: Vec<Station> = (before.0..=after.0)
+            .map(|i| self.station(i, wall.up))
             .collect();
+        if !wall.up {
+            stations.reverse();
+        }
+        let (foot, top) = if wall.up {
+            (wall.from - before.0, wall.to - before.0)
+        } else {
+            (after.0 - wall.to, after.0 - wall.from)
+        };
+        let (left, right) = ((left, before.1), (right, after.1));
+        let (inner, outer) = if wall.up {
+            (left, right)
+        } else {
+            (right, left)
+        };
+        let turned: Vec<Station> = stations.iter().rev().map(|p| p.turned()).collect();
         let n = stations.len() - 1;
         let chord = slope(stations[foot], stations[top]);
         let swing = (SWING * tilt).min(tilt + SWING_PART * (chord - tilt));
@@ -229,15 +238,10 @@ impl Level<'_> {
         let foot_at = place(&turned, rough_foot);
         let height = (lip_at.up + foot_at.up).max(0.0);
         let reach = height.max(WINDOW_GAUGES * self.gauge);
-        let (inner_wall, outer_wall) = if wall.up {
-            (before.1, after.1)
-        } else {
-            (after.1, before.1)
-        };
         // Half the way to the next wall; beyond the end of the survey the flat goes on.
-        let within = |way: f64, is_wall: bool| if is_wall { reach.min(way) } else { reach };
-        let lip = corner(&stations, lip_at, height, within(outer, outer_wall));
-        let below = corner(&turned, foot_at, height, within(inner, inner_wall));
+        let within = |(way, is_wall): (f64, bool)| if is_wall { reach.min(way) } else { reach };
+        let lip = corner(&stations, lip_at, height, within(outer));
+        let below = corner(&turned, foot_at, height, within(inner));
         Edge {
             wall,
             lip,
@@ -344,21 +348,13 @@ fn place(chain: &[Station], s: f64) -> Station {
         }
     }
     let t = ((s - a.s) / (b.s - a.s)).clamp(0.0, 1.0);
-    Station {
-        s,
-        out: a.out + t * (b.out - a.out),
-        up: a.up + t * (b.up - a.up),
-    }
+    a.towards(&b, t, s)
 }
 
 /// The lip of a wall `height` mm high about its rough place, in a window that reaches
 /// `outwards` mm along the panel beyond it.
 fn corner(chain: &[Station], rough: Station, height: f64, outwards: f64) -> Corner {
-    let along = if chain[chain.len() - 1].s > chain[0].s {
-        1.0
-    } else {
-        -1.0
-    };
+    let along = (chain[chain.len() - 1].s - chain[0].s).signum();
     let outer = beyond(chain, rough, along * outwards);
     let inner = fall(chain, rough, height * WINDOW_PART);
     let wall = slope(inner, rough);
@@ -425,11 +421,8 @@ fn fall(chain: &[Station], top: Station, drop: f64) -> Station {
     for &low in chain[..beyond].iter().rev() {
         let level = top.up - drop;
         if low.up <= level {
-            let t = if high.up > low.up {
-                ((high.up - level) / (high.up - low.up)).clamp(0.0, 1.0)
-            } else {
-                1.0
-            };
+            let part = ((high.up - level) / (high.up - low.up)).clamp(0.0, 1.0);
+            let t = if high.up > low.up { part } else { 1.0 };
             return place(chain, high.s + t * (low.s - high.s));
         }
         high = low;

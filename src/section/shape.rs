@@ -68,11 +68,9 @@ pub fn read_shape(text: &str, units: Units) -> Result<Section, Refused> {
         "round" => round(rest, units),
         _ => {
             let found = format!("the shape {}", quoted(kind.trim()));
-            let fault = Fault::whole(
-                found,
-                "channel, groove, step or round, as in `channel:mouth=80,floor=40,depth=25`",
-            );
-            Err(Refused::new("shape", vec![fault]))
+            let expected =
+                "channel, groove, step or round, as in `channel:mouth=80,floor=40,depth=25`";
+            Err(Refused::new("shape", vec![Fault::whole(found, expected)]))
         }
     }
 }
@@ -148,31 +146,17 @@ pub(crate) fn run_of(depth: f64, angle: f64) -> f64 {
 
 /// A flat-bottomed channel.
 fn channel(text: &str, units: Units) -> Result<Section, Refused> {
-    let keys = [
-        "mouth",
-        "depth",
-        "floor",
-        "left-wall",
-        "right-wall",
-        "lip-radius",
-        "foot-radius",
-        "flat",
-    ];
-    let mut typed = Typed::split(text, &keys, units);
+    let keys = "mouth depth floor left-wall right-wall lip-radius foot-radius flat";
+    let mut typed = Typed::split(text, keys, units);
     let (mouth, depth) = (typed.needed("mouth"), typed.needed("depth"));
     let common = Common::read(&mut typed);
-    let runs = match (mouth, depth) {
-        (Some(mouth), Some(depth)) => channel_runs(&mut typed, mouth, depth),
-        _ => None,
+    let sizes = mouth.zip(depth);
+    let runs = sizes.and_then(|(mouth, depth)| channel_runs(&mut typed, mouth, depth));
+    let (Some(mouth), Some(depth), Some(runs)) = (mouth, depth, runs) else {
+        return Err(typed.into_error("channel"));
     };
-    match (mouth, depth, runs) {
-        (Some(mouth), Some(depth), Some(runs)) => common.finish(
-            "channel",
-            &Outline::channel(mouth, depth, runs, common.flat),
-            typed,
-        ),
-        _ => Err(typed.into_error("channel")),
-    }
+    let outline = Outline::channel(mouth, depth, runs, common.flat);
+    common.finish("channel", &outline, typed)
 }
 
 /// How far both walls of a channel run sideways, mm; notes what does not close.
@@ -185,11 +169,8 @@ fn channel_runs(typed: &mut Typed<'_>, mouth: f64, depth: f64) -> Option<(f64, f
     }
     if let Some(floor) = floor.filter(|&floor| floor > mouth + SLACK) {
         let (floor, mouth) = (Bit::Length(floor), Bit::Length(mouth));
-        typed.hinted(
-            Hint::SquareOff,
-            ["a floor of ".into(), floor, " in a mouth of ".into(), mouth],
-            "a floor no wider than the mouth",
-        );
+        let found = ["a floor of ".into(), floor, " in a mouth of ".into(), mouth];
+        typed.hinted(Hint::SquareOff, found, "a floor no wider than the mouth");
         return None;
     }
     let (left, right) = match (left, right, floor) {
@@ -199,15 +180,10 @@ fn channel_runs(typed: &mut Typed<'_>, mouth: f64, depth: f64) -> Option<(f64, f
         (Some(left), Some(right), floor) => {
             let computed = mouth - left - right;
             if let Some(floor) = floor.filter(|floor| (floor - computed).abs() > AGREE) {
-                typed.hinted(
-                    Hint::LeaveOneOut,
-                    [
-                        "a floor of ".into(),
-                        Bit::Length(floor),
-                        " and both walls".into(),
-                    ],
-                    [Bit::Length(computed), " from mouth, depth and walls".into()],
-                );
+                let (floor, computed) = (Bit::Length(floor), Bit::Length(computed));
+                let found = ["a floor of ".into(), floor, " and both walls".into()];
+                let expected = [computed, " from mouth, depth and walls".into()];
+                typed.hinted(Hint::LeaveOneOut, found, expected);
             }
             (left, right)
         }
@@ -221,45 +197,29 @@ fn channel_runs(typed: &mut Typed<'_>, mouth: f64, depth: f64) -> Option<(f64, f
 
 /// Notes that a dimension is missing.
 fn missing<T>(typed: &mut Typed<'_>, found: &'static str) -> Option<T> {
-    typed.fault(
-        found,
-        "`floor=…`, or both `left-wall=…` and `right-wall=…` in degrees",
-    );
+    let expected = "`floor=…`, or both `left-wall=…` and `right-wall=…` in degrees";
+    typed.fault(found, expected);
     None
 }
 
 /// Notes walls that meet above the floor or run back under the panel.
 fn closed(typed: &mut Typed<'_>, mouth: f64, left: f64, right: f64) {
     if left < -SLACK || right < -SLACK {
-        typed.hinted(
-            Hint::SmallerFloor,
-            [
-                "a wall that runs back by ".into(),
-                Bit::Length(-left.min(right)),
-            ],
-            "walls that run inward",
-        );
+        let back = Bit::Length(-left.min(right));
+        let found = ["a wall that runs back by ".into(), back];
+        typed.hinted(Hint::SmallerFloor, found, "walls that run inward");
     } else if mouth - left - right <= SLACK {
         let all = Bit::Length(left + right);
-        typed.hinted(
-            Hint::TakeGroove,
-            ["walls that run inward by ".into(), all, " in all".into()],
-            ["less than the mouth of ".into(), Bit::Length(mouth)],
-        );
+        let found = ["walls that run inward by ".into(), all, " in all".into()];
+        let expected = ["less than the mouth of ".into(), Bit::Length(mouth)];
+        typed.hinted(Hint::TakeGroove, found, expected);
     }
 }
 
 /// A V groove.
 fn groove(text: &str, units: Units) -> Result<Section, Refused> {
-    let keys = [
-        "mouth",
-        "depth",
-        "bottom",
-        "lip-radius",
-        "foot-radius",
-        "flat",
-    ];
-    let mut typed = Typed::split(text, &keys, units);
+    let keys = "mouth depth bottom lip-radius foot-radius flat";
+    let mut typed = Typed::split(text, keys, units);
     let (mouth, depth) = (typed.needed("mouth"), typed.needed("depth"));
     let bottom = typed.length("bottom", Least::Any).unwrap_or(0.0);
     let common = Common::read(&mut typed);
@@ -268,16 +228,12 @@ fn groove(text: &str, units: Units) -> Result<Section, Refused> {
     };
     let half = mouth / 2.0;
     if bottom.abs() > half + SLACK {
-        let found = Bit::Length(bottom);
-        let fault = Fault::of_key(
-            "bottom",
-            found,
-            [
-                "at most ".into(),
-                Bit::Length(half),
-                " from the middle".into(),
-            ],
-        );
+        let expected = [
+            "at most ".into(),
+            Bit::Length(half),
+            " from the middle".into(),
+        ];
+        let fault = Fault::of_key("bottom", Bit::Length(bottom), expected);
         typed.note(fault.hint(Hint::SquareOff));
         return Err(typed.into_error("groove"));
     }
@@ -293,16 +249,8 @@ fn groove(text: &str, units: Units) -> Result<Section, Refused> {
 
 /// A step from one level to another.
 fn step(text: &str, units: Units) -> Result<Section, Refused> {
-    let keys = [
-        "drop",
-        "run",
-        "wall",
-        "lip-radius",
-        "foot-radius",
-        "flat",
-        "rise",
-    ];
-    let mut typed = Typed::split(text, &keys, units);
+    let keys = "drop run wall lip-radius foot-radius flat rise";
+    let mut typed = Typed::split(text, keys, units);
     let drop = typed.needed("drop");
     let run = step_run(&mut typed, drop);
     let common = Common::read(&mut typed);
@@ -330,10 +278,8 @@ fn step_run(typed: &mut Typed<'_>, drop: Option<f64>) -> Option<f64> {
     let run = typed.length("run", Least::Zero);
     let wall = typed.wall("wall");
     if !typed.has("run") && !typed.has("wall") {
-        typed.fault(
-            "no `run` or `wall`",
-            "`run=…`, or `wall=…` in degrees from the flat",
-        );
+        let expected = "`run=…`, or `wall=…` in degrees from the flat";
+        typed.fault("no `run` or `wall`", expected);
     }
     let by_wall = drop.zip(wall).map(|(drop, wall)| run_of(drop, wall));
     if let (Some(run), Some(computed)) = (run, by_wall)
@@ -361,8 +307,8 @@ fn rises_right(typed: &mut Typed<'_>) -> bool {
 
 /// A circular segment, in a level or a crowned panel.
 fn round(text: &str, units: Units) -> Result<Section, Refused> {
-    let keys = ["mouth", "depth", "lip-radius", "flat", "crown"];
-    let mut typed = Typed::split(text, &keys, units);
+    let keys = "mouth depth lip-radius flat crown";
+    let mut typed = Typed::split(text, keys, units);
     let (mouth, depth) = (typed.needed("mouth"), typed.needed("depth"));
     let crown = typed.length("crown", Least::Positive);
     let common = Common::read(&mut typed);
@@ -445,30 +391,18 @@ impl Bowl {
     /// Notes dimensions that do not make a bowl.
     fn check(&self, typed: &mut Typed<'_>, lip: f64) {
         if self.depth > self.half + SLACK {
-            let found = Bit::Length(self.depth);
-            let fault = Fault::of_key(
-                "depth",
-                found,
-                ["at most half the mouth, ".into(), Bit::Length(self.half)],
-            );
+            let expected = ["at most half the mouth, ".into(), Bit::Length(self.half)];
+            let fault = Fault::of_key("depth", Bit::Length(self.depth), expected);
             typed.note(fault.hint(Hint::TakeChannel));
         }
         if let Some(crown) = self.crown
             && crown < 2.0 * self.half
         {
-            let found = Bit::Length(crown);
-            typed.note(Fault::of_key(
-                "crown",
-                found,
-                ["at least the mouth, ".into(), Bit::Length(2.0 * self.half)],
-            ));
+            let expected = ["at least the mouth, ".into(), Bit::Length(2.0 * self.half)];
+            typed.note(Fault::of_key("crown", Bit::Length(crown), expected));
         } else if self.crown.is_some() && self.end() > std::f64::consts::FRAC_PI_2 {
-            let found = Bit::Length(self.flat);
-            typed.note(Fault::of_key(
-                "flat",
-                found,
-                "less: it runs round the crown and back under the panel",
-            ));
+            let expected = "less: it runs round the crown and back under the panel";
+            typed.note(Fault::of_key("flat", Bit::Length(self.flat), expected));
         }
         if !typed.faulty() && self.reach(lip) > self.end() + SLACK {
             too_large(typed, "lip-radius", lip, self.largest_lip(lip), None);
@@ -489,24 +423,13 @@ impl Bowl {
         // From straight down to the direction of the lip's centre.
         let turn = lip_centre.x.atan2(b - lip_centre.y);
         let mut right = Vec::new();
-        arc(
-            Point::new(0.0, b),
-            Vector::new(0.0, -r),
-            turn,
-            facets(turn, r),
-            &mut right,
-        );
+        let (middle, down) = (Point::new(0.0, b), Vector::new(0.0, -r));
+        arc(middle, down, turn, facets(turn, r), &mut right);
         let reach = self.reach(lip);
         if lip > 0.0 {
-            let out = self.crown.map_or(0.0, |_| reach);
+            let back = turn + self.crown.map_or(0.0, |_| reach);
             let spoke = Vector::new(-turn.sin(), turn.cos()) * lip;
-            arc(
-                lip_centre,
-                spoke,
-                -(turn + out),
-                facets(turn + out, lip),
-                &mut right,
-            );
+            arc(lip_centre, spoke, -back, facets(back, lip), &mut right);
         }
         self.add_panel(reach, &mut right);
         let left = right.iter().skip(1).rev().map(|p| Point::new(-p.x, p.y));
@@ -533,19 +456,12 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn points(text: &str) -> Vec<Point> {
-        read_shape(text, Units::Mm)
-            .unwrap()
-            .line()
-            .points()
-            .to_vec()
+        let section = read_shape(text, Units::Mm).unwrap();
+        section.line().points().to_vec()
     }
 
     fn refused(text: &str) -> Vec<Fault> {
         read_shape(text, Units::Mm).unwrap_err().faults
-    }
-
-    fn said(fault: &Fault) -> String {
-        fault.to_string()
     }
 
     /// The number behind `at most`, as it is printed.
@@ -582,59 +498,49 @@ mod tests {
 
     #[test]
     fn impossible_channels_say_why() {
-        for (text, word) in [
-            (
-                "channel:mouth=80,floor=90,depth=25",
-                "no wider than the mouth",
-            ),
-            ("channel:mouth=80,depth=25", "`floor=…`"),
-            ("channel:mouth=80,depth=25,left-wall=51", "`floor=…`"),
-            (
-                "channel:mouth=80,depth=25,left-wall=20,right-wall=20",
-                "less than the mouth",
-            ),
-            (
-                "channel:mouth=80,depth=25,left-wall=45,floor=70",
-                "run inward",
-            ),
-            (
-                "channel:mouth=80,depth=25,left-wall=95,floor=40",
-                "at most 90 degrees",
-            ),
-            (
-                "channel:mouth=80,depth=25,left-wall=60,right-wall=60,floor=40",
-                "leave one out",
-            ),
-            (
-                "channel:mouth=80,depth=25,floor=40,width=3",
-                "one of mouth, depth",
-            ),
-            ("channel:mouth=8O,depth=25,floor=40", "letter O"),
-            ("channel:depth=25,floor=40", "`mouth=…`"),
-            ("canal:mouth=80", "channel, groove, step or round"),
-            ("round:mouth=80,depth=50", "half the mouth"),
-            ("round:mouth=80,depth=20,crown=70", "at least the mouth"),
-            ("round:mouth=80,depth=20,crown=100,flat=200", "back under"),
-            ("groove:mouth=40,depth=12,bottom=30", "from the middle"),
-            ("step:drop=6", "`run=…`"),
-            ("step:drop=6,run=0,rise=up", "left or right"),
-            ("step:drop=6,run=6,wall=80", "leave one out"),
+        for line in [
+            "channel:mouth=80,floor=90,depth=25 -> no wider than the mouth",
+            "channel:mouth=80,depth=25 -> `floor=…`",
+            "channel:mouth=80,depth=25,left-wall=51 -> `floor=…`",
+            "channel:mouth=80,depth=25,left-wall=20,right-wall=20 -> less than the mouth",
+            "channel:mouth=80,depth=25,left-wall=45,floor=70 -> run inward",
+            "channel:mouth=80,depth=25,left-wall=95,floor=40 -> at most 90 degrees",
+            "channel:mouth=80,depth=25,left-wall=60,right-wall=60,floor=40 -> leave one out",
+            "channel:mouth=80,depth=25,floor=40,width=3 -> one of mouth, depth",
+            "channel:mouth=8O,depth=25,floor=40 -> letter O",
+            "channel:depth=25,floor=40 -> `mouth=…`",
+            "canal:mouth=80 -> channel, groove, step or round",
+            "round:mouth=80,depth=50 -> half the mouth",
+            "round:mouth=80,depth=20,crown=70 -> at least the mouth",
+            "round:mouth=80,depth=20,crown=100,flat=200 -> back under",
+            "groove:mouth=40,depth=12,bottom=30 -> from the middle",
+            "step:drop=6 -> `run=…`",
+            "step:drop=6,run=0,rise=up -> left or right",
+            "step:drop=6,run=6,wall=80 -> leave one out",
         ] {
+            let (text, word) = line.split_once(" -> ").unwrap();
             let faults = refused(text);
-            assert!(
-                faults.iter().any(|f| f.to_string().contains(word)),
-                "{text}: {faults:?}"
-            );
+            let said = faults.iter().any(|f| f.to_string().contains(word));
+            assert!(said, "{text}: {faults:?}");
         }
     }
 
     #[test]
     fn radii_that_do_not_fit_name_the_largest_that_does() {
         let faults = refused("channel:mouth=80,floor=80,depth=25,lip-radius=30,foot-radius=26");
-        assert!(said(&faults[0]).contains("at most 25 mm"), "{faults:?}");
-        assert!(said(&faults[1]).contains("at most 25 mm"), "{faults:?}");
+        assert!(
+            faults[0].to_string().contains("at most 25 mm"),
+            "{faults:?}"
+        );
+        assert!(
+            faults[1].to_string().contains("at most 25 mm"),
+            "{faults:?}"
+        );
         let faults = refused("channel:mouth=80,floor=80,depth=25,lip-radius=10,foot-radius=16");
-        assert!(said(&faults[0]).contains("at most 15 mm"), "{faults:?}");
+        assert!(
+            faults[0].to_string().contains("at most 15 mm"),
+            "{faults:?}"
+        );
         assert_eq!(faults.len(), 1);
     }
 
@@ -644,23 +550,12 @@ mod tests {
             "channel:mouth=80,floor=40,depth=25",
             "groove:mouth=50,depth=12",
             "step:drop=6,run=4",
+            "round:mouth=80,depth=25,crown=1500",
         ] {
-            let faults = refused(&format!("{shape},lip-radius=900"));
-            let most = most(&faults[0]);
-            assert!(
-                read_shape(&format!("{shape},lip-radius={most}"), Units::Mm).is_ok(),
-                "{shape} {most}"
-            );
+            let faults = refused(&format!("{shape},lip-radius=9000"));
+            let largest = format!("{shape},lip-radius={}", most(&faults[0]));
+            assert!(read_shape(&largest, Units::Mm).is_ok(), "{largest}");
         }
-        let faults = refused("round:mouth=80,depth=25,crown=1500,lip-radius=9000");
-        let most = most(&faults[0]);
-        assert!(
-            read_shape(
-                &format!("round:mouth=80,depth=25,crown=1500,lip-radius={most}"),
-                Units::Mm
-            )
-            .is_ok()
-        );
     }
 
     #[test]

@@ -31,13 +31,9 @@ impl Section {
         faults: Vec<Fault>,
         last_digit: Option<f64>,
     ) -> Result<Self, Refused> {
-        let legal = placed
-            .iter()
-            .all(|(_, p)| p.x.is_finite() && p.y.is_finite());
-        let leftwards = placed
-            .first()
-            .zip(placed.last())
-            .is_some_and(|(a, b)| b.1.x <= a.1.x);
+        let legal = (placed.iter()).all(|(_, p)| p.x.is_finite() && p.y.is_finite());
+        let ends = placed.first().zip(placed.last());
+        let leftwards = ends.is_some_and(|(a, b)| b.1.x <= a.1.x);
         if !faults.is_empty() || !legal || leftwards || placed.len() < 3 {
             return Self::from_placed(name, placed, faults);
         }
@@ -50,12 +46,8 @@ impl Section {
             return Err(Refused::new(name, refused));
         }
         let untouched = !reading.fitted && !reading.turned && reading.slips.is_empty();
-        let placed = if untouched {
-            placed
-        } else {
-            let numbered = reading.points.iter().enumerate();
-            numbered.map(|(i, &p)| (i + 1, p)).collect()
-        };
+        let read = || (1..).zip(reading.points.iter().copied()).collect();
+        let placed = if untouched { placed } else { read() };
         let mut section = Self::from_placed(name, placed, faults)?;
         section.warnings.extend(made_of(&reading));
         section.last_digit = last_digit;
@@ -129,17 +121,13 @@ fn faults_of(reading: &Reading) -> Vec<Fault> {
     }
     let most = (MOST_SQUARED.0 * reading.noise_mm).max(MOST_SQUARED.1);
     if reading.squared_mm > most {
-        let found = [
-            "x that runs back by up to ".into(),
-            Bit::Length(reading.squared_mm),
-        ];
+        let by = Bit::Length(reading.squared_mm);
+        let found = ["x that runs back by up to ".into(), by];
         faults.push(Fault::whole(found, "x that never falls").hint(Hint::SquareOff));
     }
     if reading.roughness.as_ref().is_some_and(|r| r.too_rough) {
-        let mut found = vec![
-            "readings that err by ".into(),
-            Bit::Length(reading.noise_mm),
-        ];
+        let by = Bit::Length(reading.noise_mm);
+        let mut found = vec!["readings that err by ".into(), by];
         if reading.noise_over_mm > 0.0 {
             let over = Bit::Length(reading.noise_over_mm);
             found.extend([", neighbours alike over ".into(), over, ",".into()]);

@@ -27,7 +27,7 @@ use super::shape::{FLAT, run_of};
 use super::typed::{Least, Typed};
 use super::{Section, Units};
 use crate::fault::{Bit, Hint, Refused};
-use crate::geometry::{Outline, Rounding};
+use crate::geometry::{Outline, Rounding, halved};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::FRAC_PI_2;
 
@@ -120,7 +120,7 @@ pub struct TapeFamily {
     members: Vec<Member>,
     nominal: usize,
     open: Vec<Further>,
-    /// Tape less mouth, mm.
+    /// Tape less mouth, mm: the length the film must gain.
     pub extra: f64,
 }
 
@@ -138,11 +138,6 @@ impl TapeFamily {
     /// The even, sharpest member, which stands for the family.
     pub fn nominal_member(&self) -> &Member {
         &self.members[self.nominal]
-    }
-
-    /// Tape less mouth, mm: the length the film must gain.
-    pub fn extra(&self) -> f64 {
-        self.extra
     }
 
     /// Says which one further reading would narrow a range of answers most.
@@ -270,38 +265,19 @@ impl Further {
 /// # Example
 /// ```
 /// let family = tautspan::read_tape("mouth=80,depth=25,tape=104", tautspan::Units::Mm)?;
-/// assert_eq!(family.extra(), 24.0);
+/// assert_eq!(family.extra, 24.0);
 /// let section = &family.nominal_member().section;
 /// assert!((section.line().end() - (104.0 + 120.0)).abs() < 1e-9);
 /// # Ok::<(), tautspan::fault::Refused>(())
 /// ```
 pub fn read_tape(text: &str, units: Units) -> Result<TapeFamily, Refused> {
-    let keys = [
-        "mouth",
-        "depth",
-        "tape",
-        "left",
-        "right",
-        "floor",
-        "lip-radius",
-        "foot-radius",
-    ];
-    let mut typed = Typed::split(text, &keys, units);
-    let needed = (
-        typed.needed("mouth"),
-        typed.needed("depth"),
-        typed.needed("tape"),
-    );
-    let further = (
-        typed.wall("left"),
-        typed.wall("right"),
-        typed.length("floor", Least::Zero),
-    );
-    let radii = (
-        typed.length("lip-radius", Least::Zero),
-        typed.length("foot-radius", Least::Zero),
-    );
-    let ((Some(mouth), Some(depth), Some(tape)), false) = (needed, typed.faulty()) else {
+    let keys = "mouth depth tape left right floor lip-radius foot-radius";
+    let mut typed = Typed::split(text, keys, units);
+    let needed = ["mouth", "depth", "tape"].map(|key| typed.needed(key));
+    let [left, right] = ["left", "right"].map(|key| typed.wall(key));
+    let further = ["floor", "lip-radius", "foot-radius"];
+    let [floor, lip, foot] = further.map(|key| typed.length(key, Least::Zero));
+    let ([Some(mouth), Some(depth), Some(tape)], false) = (needed, typed.faulty()) else {
         return Err(typed.into_error("tape"));
     };
     let Some(extra) = possible_extra(&mut typed, mouth, depth, tape) else {
@@ -311,11 +287,11 @@ pub fn read_tape(text: &str, units: Units) -> Result<TapeFamily, Refused> {
         mouth,
         depth,
         extra,
-        left: further.0,
-        right: further.1,
-        floor: further.2,
-        lip: radii.0,
-        foot: radii.1,
+        left,
+        right,
+        floor,
+        lip,
+        foot,
     };
     let channels = readings.channels();
     let mut members = Vec::with_capacity(channels.len());
@@ -418,11 +394,8 @@ impl Readings {
         }
         channels.retain(|c| self.agrees(c));
         if !fine && self.floor.is_none() && self.foot.is_none() {
-            channels.extend(
-                of(self.lip)
-                    .iter()
-                    .filter_map(|&lip| self.round_bottom(Rounding::of(lip))),
-            );
+            let lips = of(self.lip).into_iter().map(Rounding::of);
+            channels.extend(lips.filter_map(|lip| self.round_bottom(lip)));
         }
         channels
     }
@@ -534,17 +507,8 @@ impl Readings {
         if fits(0.0) {
             return 0.0;
         }
-        let (mut outside, mut inside) = (0.0, even);
         // 30 halvings: a sample of the family needs no more than 1e-9 of the mouth.
-        for _ in 0..30 {
-            let middle = (outside + inside) / 2.0;
-            if fits(middle) {
-                inside = middle;
-            } else {
-                outside = middle;
-            }
-        }
-        inside
+        halved((0.0, even), 30, fits).1
     }
 
     /// Do the radii fit between flat, walls and floor?
@@ -592,12 +556,9 @@ impl Readings {
     /// wall that holds the arc it is the circular segment, at no floor the V.
     fn round_bottom(&self, lip: Rounding) -> Option<Channel> {
         let half = self.mouth / 2.0;
-        let foot = |run: f64| {
-            let slope = (self.depth.atan2(run) / 2.0).tan();
-            Rounding {
-                radius: (half - run).max(0.0) / slope,
-                facets: BOTTOM_FACETS,
-            }
+        let foot = |run: f64| Rounding {
+            radius: (half - run).max(0.0) / (self.depth.atan2(run) / 2.0).tan(),
+            facets: BOTTOM_FACETS,
         };
         // (m/2 - u)² = d² + u² where the walls are all arc.
         let segment = ((half * half - self.depth * self.depth) / self.mouth).max(0.0);
@@ -655,20 +616,11 @@ impl Readings {
             ..*self
         };
         let channels = bare.channels();
-        let floors = range(
-            channels
-                .iter()
-                .map(|c| (self.mouth - c.runs.0 - c.runs.1).max(0.0)),
-        );
-        let walls = range(
-            channels
-                .iter()
-                .map(|c| self.depth.atan2(c.runs.0).to_degrees()),
-        );
-        let read: Vec<&'static str> = ["left", "right", "floor", "lip-radius", "foot-radius"]
-            .into_iter()
-            .filter(|key| typed.has(key))
-            .collect();
+        let runs = || channels.iter().map(|c| c.runs);
+        let floors = range(runs().map(|runs| (self.mouth - runs.0 - runs.1).max(0.0)));
+        let walls = range(runs().map(|runs| self.depth.atan2(runs.0).to_degrees()));
+        let mut read = vec!["left", "right", "floor", "lip-radius", "foot-radius"];
+        read.retain(|key| typed.has(key));
         let found = "no channel that has all the readings";
         let (Some(floor), Some(wall), false) = (floors, walls, read.is_empty()) else {
             typed.hinted(Hint::MeasureAll, found, "readings of a channel");
@@ -740,18 +692,9 @@ mod tests {
         for member in family.members() {
             // 240 square roots of some 1 mm: rounding alone is below 1e-12; the root is
             // found to the last bit of a run of up to 80 mm.
-            assert_relative_eq!(
-                member.section.line().end() - 2.0 * FLAT,
-                tape,
-                epsilon = 1e-9
-            );
-            let deepest = member
-                .section
-                .line()
-                .points()
-                .iter()
-                .map(|p| p.y)
-                .fold(0.0, f64::min);
+            let line = member.section.line();
+            assert_relative_eq!(line.end() - 2.0 * FLAT, tape, epsilon = 1e-9);
+            let deepest = line.points().iter().map(|p| p.y).fold(0.0, f64::min);
             assert!(deepest >= -25.0 - 1e-9 && member.section.warnings().is_empty());
         }
     }
@@ -761,17 +704,9 @@ mod tests {
         for tape in [95.0, 98.0, 104.0, 115.0, 125.0] {
             let family = family(&format!("mouth=80,depth=25,tape={tape}"));
             arcs_are(&family, tape);
-            assert!(
-                family.members().len() >= 5,
-                "{tape}: {}",
-                family.members().len()
-            );
-            assert!(
-                family.members().len() <= 50,
-                "{tape}: {}",
-                family.members().len()
-            );
-            assert_relative_eq!(family.extra(), tape - 80.0);
+            let count = family.members().len();
+            assert!((5..=50).contains(&count), "{tape}: {count}");
+            assert_relative_eq!(family.extra, tape - 80.0);
         }
     }
 
@@ -800,11 +735,7 @@ mod tests {
         let near = arc - 0.01;
         let family = family(&format!("mouth=80,depth=25,tape={near}"));
         let bottom = family.members().last().unwrap();
-        assert!(
-            (bottom.foot_radius - 44.5).abs() < 0.5,
-            "{}",
-            bottom.foot_radius
-        );
+        assert_relative_eq!(bottom.foot_radius, 44.5, epsilon = 0.5);
         arcs_are(&family, near);
     }
 
@@ -821,11 +752,8 @@ mod tests {
     #[test]
     fn a_read_floor_is_kept_by_uneven_walls() {
         let family = family("mouth=80,depth=25,tape=104,floor=40");
-        let uneven: Vec<_> = family
-            .members()
-            .iter()
-            .filter(|m| (m.left_wall - m.right_wall).abs() > 1.0)
-            .collect();
+        let uneven = |m: &&Member| (m.left_wall - m.right_wall).abs() > 1.0;
+        let uneven: Vec<_> = family.members().iter().filter(uneven).collect();
         assert!(!uneven.is_empty());
         for member in uneven {
             assert_relative_eq!(member.floor, 40.0, epsilon = 1e-9);
@@ -860,12 +788,9 @@ mod tests {
         assert!(e.contains("press the tape"), "{e}");
         assert!(refused("mouth=80,depth=25,tape=140").contains("lips only"));
         // Within the error of a tape the nearest possible shape is taken.
-        assert_relative_eq!(
-            family("mouth=80,depth=25,tape=94").nominal_member().floor,
-            0.0,
-            epsilon = 1e-6
-        );
-        assert_relative_eq!(family("mouth=80,depth=25,tape=130.5").extra(), 50.0);
+        let near = family("mouth=80,depth=25,tape=94");
+        assert_relative_eq!(near.nominal_member().floor, 0.0, epsilon = 1e-6);
+        assert_relative_eq!(family("mouth=80,depth=25,tape=130.5").extra, 50.0);
     }
 
     #[test]
@@ -893,6 +818,6 @@ mod tests {
     #[test]
     fn inches_are_read_as_inches() {
         let family = read_tape("mouth=4,depth=1,tape=5", Units::Inch).unwrap();
-        assert_relative_eq!(family.extra(), 25.4, epsilon = 1e-12);
+        assert_relative_eq!(family.extra, 25.4, epsilon = 1e-12);
     }
 }

@@ -7,7 +7,7 @@
 
 use super::kind::{Kind, Side};
 use super::pocket::below;
-use super::rule::{Edge, Level};
+use super::rule::{Corner, Edge, Level};
 use crate::geometry::{ON_VERTEX, Point, Polyline, Vector, hull};
 use crate::survey::median_direction;
 
@@ -59,23 +59,25 @@ impl Valley {
 
     /// Where reach is counted from: the lips; on a step's lower side the foot. Arc lengths, mm.
     pub(super) fn outer(&self) -> (f64, f64) {
+        let (left, right) = self.corners();
+        (left.s, right.s)
+    }
+
+    /// Its lips; on a step's lower side the foot.
+    fn corners(&self) -> (Corner, Corner) {
         match (self.left, self.right) {
-            (Some(l), Some(r)) => (l.lip.s, r.lip.s),
-            (Some(l), None) => (l.lip.s, l.foot.s),
-            (None, Some(r)) => (r.foot.s, r.lip.s),
-            (None, None) => (0.0, 0.0),
+            (Some(l), Some(r)) => (l.lip, r.lip),
+            (Some(l), None) => (l.lip, l.foot),
+            (None, Some(r)) => (r.foot, r.lip),
+            (None, None) => Default::default(),
         }
     }
 
     /// Where its walls end, left and right: rough lips, on a step's lower side the rough foot,
     /// arc lengths, mm. Beyond them lies flat.
     pub(super) fn rough(&self) -> (f64, f64) {
-        match (self.left, self.right) {
-            (Some(l), Some(r)) => (l.lip.rough, r.lip.rough),
-            (Some(l), None) => (l.lip.rough, l.foot.rough),
-            (None, Some(r)) => (r.foot.rough, r.lip.rough),
-            (None, None) => (0.0, 0.0),
-        }
+        let (left, right) = self.corners();
+        (left.rough, right.rough)
     }
 
     /// From the left lip to the right one of a channel, mm; where no flat was surveyed beyond
@@ -92,13 +94,14 @@ impl Valley {
     /// Slopes of the flats on the left and on the right, rad, rising to the right, where a
     /// flat was surveyed.
     pub(super) fn flats(&self) -> (Option<f64>, Option<f64>) {
-        let down = |slope: f64| -slope;
-        match (self.left, self.right) {
-            (Some(l), Some(r)) => (l.lip.flat.map(down), r.lip.flat),
-            (Some(l), None) => (l.lip.flat.map(down), l.foot.flat.map(down)),
-            (None, Some(r)) => (r.foot.flat, r.lip.flat),
-            (None, None) => (None, None),
-        }
+        // Those of a wall down rise from its foot towards its lip, to the left.
+        let rising =
+            |flat: Option<f64>, up: bool| flat.map(|slope| if up { slope } else { -slope });
+        let (left, right) = self.corners();
+        (
+            rising(left.flat, self.left.is_none()),
+            rising(right.flat, self.right.is_some()),
+        )
     }
 }
 

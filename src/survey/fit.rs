@@ -299,11 +299,8 @@ impl<'a> Fit<'a> {
         let (a, b) = (self.chain.corners[k], self.chain.corners[k + 1]);
         let (u1, u2) = (self.chain.piece(k - 1).0, self.chain.piece(k + 1).0);
         let middle = a + (b - a) / 2.0;
-        let reach = if wide {
-            f64::INFINITY
-        } else {
-            3.0 * (b - a).norm() + self.price.spacing
-        };
+        let near = 3.0 * (b - a).norm() + self.price.spacing;
+        let reach = if wide { f64::INFINITY } else { near };
         let corner = meeting(a, u1, b, u2)
             .filter(|m| (m - middle).norm() <= reach)
             .unwrap_or(middle);
@@ -382,12 +379,7 @@ impl<'a> Fit<'a> {
 
     /// Takes a change into the chain.
     fn apply(&mut self, change: Change, starts: &[usize]) {
-        let Change {
-            outer,
-            mut part,
-            hints,
-            ..
-        } = change;
+        let (outer, mut part, hints) = (change.outer, change.part, change.hints);
         let (was, is) = (outer.len(), part.pieces());
         let samples = starts[outer.start]..starts[outer.end];
         for hint in &mut self.bound.hints[samples.end..] {
@@ -418,11 +410,7 @@ impl<'a> Fit<'a> {
 
 /// New number of a piece when piece `gone` is shared out between its neighbours.
 fn shifted(piece: usize, gone: usize, late: bool) -> usize {
-    if piece < gone || (piece == gone && late) {
-        piece
-    } else {
-        piece.saturating_sub(1)
-    }
+    piece.saturating_sub(usize::from(piece > gone || (piece == gone && !late)))
 }
 
 /// Where two lines meet; `None` where they hardly turn.

@@ -45,6 +45,12 @@ pub(crate) struct Sample {
     pub(crate) weight: f64,
 }
 
+impl Sample {
+    pub(crate) fn new(p: Point, weight: f64) -> Self {
+        Self { p, weight }
+    }
+}
+
 /// The nearest whole number, 0 or more.
 #[expect(
     clippy::cast_possible_truncation,

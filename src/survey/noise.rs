@@ -19,7 +19,7 @@
 //! What it cannot see: errors smooth over more than the longest stride pass as shape.
 
 use super::rounded_count;
-use crate::geometry::{Point, Vector, cross};
+use crate::geometry::{Point, Vector, cross, halved};
 
 /// Median of the absolute value of a normal number of deviation 1.
 const MEDIAN_OF_NORMAL: f64 = 0.6745;
@@ -71,25 +71,15 @@ impl Noise {
         let spacing = spacing(points);
         let longest = (points.len().max(5) - 1) / 4;
         let strides = STRIDES.map(|mm| rounded_count(mm / spacing).clamp(1, longest.max(1)));
-        let at = [
-            at_stride(points, 1, spacing),
-            at_stride(points, strides[0], spacing),
-            at_stride(points, strides[1], spacing),
-        ];
+        let at = [1, strides[0], strides[1]].map(|stride| at_stride(points, stride, spacing));
         let ratio = (at[0] / at[2]).powi(2);
-        if ratio.is_nan() || ratio >= ALIKE {
-            let (sigma, over) = (at[0], 0.0);
-            return Self {
-                sigma,
-                over,
-                spacing,
-                at,
-            };
+        let (mut sigma, mut over) = (at[0], 0.0);
+        if ratio < ALIKE {
+            over = alike_over(ratio, spacing, strides[1]);
+            sigma = at[2] / left(neighbour(spacing * strides[1] as f64, over)).sqrt();
         }
-        let over = alike_over(ratio, spacing, strides[1]);
-        let kept = left(neighbour(spacing * strides[1] as f64, over));
         Self {
-            sigma: at[2] / kept.sqrt(),
+            sigma,
             over,
             spacing,
             at,
@@ -127,18 +117,10 @@ fn left(q: f64) -> f64 {
 fn alike_over(ratio: f64, spacing: f64, stride: usize) -> f64 {
     let far = spacing * stride as f64;
     let too_low = |over: f64| left(neighbour(spacing, over)) < ratio * left(neighbour(far, over));
-    let (mut low, mut high) = (0.0, LONGEST_ALIKE);
-    if !too_low(high) {
-        return high;
+    if !too_low(LONGEST_ALIKE) {
+        return LONGEST_ALIKE;
     }
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if too_low(middle) {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
+    let (low, high) = halved((0.0, LONGEST_ALIKE), 60, too_low);
     0.5 * (low + high)
 }
 

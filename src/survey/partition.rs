@@ -95,26 +95,17 @@ mod tests {
 
     fn reference() -> Vec<Series> {
         let mut all: Vec<Series> = Vec::new();
-        for line in include_str!("../../tests/reference/partition.csv")
-            .lines()
-            .skip(1)
-        {
+        let text = include_str!("../../tests/reference/partition.csv");
+        for line in text.lines().skip(1) {
             let fields: Vec<&str> = line.split(',').collect();
             let number = |i: usize| fields[i].parse::<f64>().unwrap();
             if all.last().is_none_or(|s| s.0 != fields[0]) {
-                all.push((
-                    fields[0].to_owned(),
-                    number(1),
-                    number(2),
-                    Vec::new(),
-                    Vec::new(),
-                ));
+                let name = fields[0].to_owned();
+                all.push((name, number(1), number(2), Vec::new(), Vec::new()));
             }
             let series = all.last_mut().unwrap();
-            series.3.push(Sample {
-                p: Point::new(number(3), number(4)),
-                weight: 1.0,
-            });
+            let p = Point::new(number(3), number(4));
+            series.3.push(Sample::new(p, 1.0));
             if fields[5] == "1" {
                 series.4.push(series.3.len());
             }
@@ -146,10 +137,7 @@ mod tests {
                 .map(|_| {
                     p.x += random.uniform();
                     p.y += random.normal() * 0.3;
-                    Sample {
-                        p,
-                        weight: 1.0 + random.uniform(),
-                    }
+                    Sample::new(p, 1.0 + random.uniform())
                 })
                 .collect();
             let mut best = vec![0.0_f64];

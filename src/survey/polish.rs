@@ -68,10 +68,8 @@ impl Bound<'_> {
 pub(crate) fn polish(chain: &mut Rounded, bound: &mut Bound, held: Held, pull: f64) -> f64 {
     let start = chain.clone();
     let pulled = |chain: &Rounded| -> f64 {
-        let moved = chain.corners.iter().zip(&start.corners);
-        pull * moved
-            .map(|(c, from)| (c - from).norm_squared())
-            .sum::<f64>()
+        let both = chain.corners.iter().zip(&start.corners);
+        pull * both.map(|(c, from)| (c - from).norm_squared()).sum::<f64>()
     };
     let mut system = System::new(chain.corners.len());
     let mut rss = bound.rss(chain);
@@ -109,13 +107,10 @@ fn stepped(chain: &Rounded, step: &[f64]) -> Rounded {
     for (k, c) in moved.corners.iter_mut().enumerate() {
         *c += Vector::new(step[EACH * k], step[EACH * k + 1]);
     }
-    for (k, r) in moved
-        .radii
-        .iter_mut()
-        .enumerate()
-        .filter(|(_, r)| **r > 0.0)
-    {
-        *r = (*r + step[EACH * k + 2]).max(0.1 * *r);
+    for (k, r) in moved.radii.iter_mut().enumerate() {
+        if *r > 0.0 {
+            *r = (*r + step[EACH * k + 2]).max(0.1 * *r);
+        }
     }
     moved.keep_arcs_apart();
     moved
@@ -273,19 +268,14 @@ impl SideSums {
 #[cfg(test)]
 mod tests {
     use super::{Bound, EACH, FREE, Held, arc_slopes, polish, stepped};
-    use crate::geometry::Point;
+    use crate::geometry::{Point, chain};
     use crate::survey::Sample;
     use crate::survey::rounded::Rounded;
     use approx::assert_abs_diff_eq;
 
     fn samples(points: &[(f64, f64)]) -> Vec<Sample> {
-        points
-            .iter()
-            .map(|&(x, y)| Sample {
-                p: Point::new(x, y),
-                weight: 1.0,
-            })
-            .collect()
+        let one = |&(x, y): &(f64, f64)| Sample::new(Point::new(x, y), 1.0);
+        points.iter().map(one).collect()
     }
 
     #[test]
@@ -295,11 +285,7 @@ mod tests {
         // radius 4.7142, printed to 4 decimals. All six lie where the arc is nearest, so
         // that the two pieces beside it have no say.
         let six = samples(&[(1., 7.), (2., 6.), (3., 7.), (5., 8.), (7., 7.), (9., 5.)]);
-        let mut chain = Rounded::sharp(vec![
-            Point::new(-3.0, -6.0),
-            Point::new(4.0, 14.0),
-            Point::new(14.0, -6.0),
-        ]);
+        let mut chain = Rounded::sharp(chain("-3,-6 4,14 14,-6"));
         chain.radii[1] = 4.0;
         let mut bound = Bound {
             samples: &six,
@@ -316,11 +302,7 @@ mod tests {
 
     #[test]
     fn the_slopes_of_an_arc_are_its_central_differences() {
-        let mut chain = Rounded::sharp(vec![
-            Point::new(0.0, 1.0),
-            Point::new(20.0, 3.0),
-            Point::new(28.0, -18.0),
-        ]);
+        let mut chain = Rounded::sharp(chain("0,1 20,3 28,-18"));
         chain.radii[1] = 6.0;
         let sample = samples(&[(18.5, 1.2)])[0];
         let (slopes, _) = arc_slopes(&chain.drawn(), 1, &sample).unwrap();
@@ -329,9 +311,8 @@ mod tests {
             let moved = |by: f64| {
                 let mut step = vec![0.0; EACH * 3];
                 step[i] = by;
-                arc_slopes(&stepped(&chain, &step).drawn(), 1, &sample)
-                    .unwrap()
-                    .1
+                let moved = stepped(&chain, &step).drawn();
+                arc_slopes(&moved, 1, &sample).unwrap().1
             };
             // Central differences: h² of the third derivative, and rounding over h.
             assert_abs_diff_eq!((moved(h) - moved(-h)) / (2.0 * h), slope, epsilon = 1e-8);
@@ -350,19 +331,13 @@ mod tests {
             }));
         }
         let all = samples(&points);
-        let mut chain = Rounded::sharp(
-            [(0.0, 0.0), (20.8, -0.6), (29.0, -12.5), (55.0, -13.0)]
-                .map(|(x, y)| Point::new(x, y))
-                .to_vec(),
-        );
+        let mut chain = Rounded::sharp(chain("0,0 20.8,-0.6 29,-12.5 55,-13"));
         let mut bound = Bound {
             samples: &all,
             hints: (0..60).map(|i| i / 20).collect(),
         };
-        let held = Held {
-            first: true,
-            last: true,
-        };
+        let (first, last) = (true, true);
+        let held = Held { first, last };
         let mut rss = f64::INFINITY;
         for _ in 0..5 {
             rss = polish(&mut chain, &mut bound, held, 0.05);

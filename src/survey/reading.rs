@@ -8,7 +8,7 @@ use super::slips::{Run, dense, distance, slips};
 use super::square::squared;
 use super::turn::{Frame, coarse_tilt, level_flats};
 use super::{Sample, noise::neighbour};
-use crate::geometry::{Point, sort_by_number};
+use crate::geometry::{Point, Vector, sort_by_number};
 use serde::{Deserialize, Serialize};
 
 /// Fewest points noise can be read from; with fewer, each was placed by hand.
@@ -75,7 +75,7 @@ pub struct Roughness {
 }
 
 /// A section made of readings.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Reading {
     /// Tilt that was found, degrees, positive where the survey rises to the right.
     pub turned_deg: f64,
@@ -413,31 +413,19 @@ impl<'a> Survey<'a> {
             noise_mm: self.noise.map_or(0.0, |n| n.sigma),
             noise_over_mm: self.noise.map_or(0.0, |n| n.over),
             spacing_mm: self.noise.map_or(0.0, |n| n.spacing),
-            fitted: false,
-            pieces: 0,
-            rounded: Vec::new(),
-            squared_mm: 0.0,
-            roughness: None,
             points,
             raw: self.raw.to_vec(),
-            basis: None,
+            ..Reading::default()
         }
     }
 }
 
 /// Means of runs of `count` points.
 fn means(points: &[Point], count: usize) -> Vec<Sample> {
-    points
-        .chunks(count)
-        .map(|run| {
-            let weight = run.len() as f64;
-            let sum = run
-                .iter()
-                .fold(Point::origin().coords, |sum, p| sum + p.coords);
-            Sample {
-                p: Point::from(sum / weight),
-                weight,
-            }
-        })
-        .collect()
+    let mean = |run: &[Point]| {
+        let weight = run.len() as f64;
+        let sum = run.iter().fold(Vector::zeros(), |sum, p| sum + p.coords);
+        Sample::new(Point::from(sum / weight), weight)
+    };
+    points.chunks(count).map(mean).collect()
 }

@@ -56,15 +56,9 @@ impl Basis {
     /// The section of one draw.
     pub(crate) fn draw(&self, random: &mut Random) -> Vec<Point> {
         let noise = errors(random, self.feet.len(), self.price.sigma, self.alike);
-        let samples: Vec<Sample> = self
-            .feet
-            .iter()
-            .zip(&self.weights)
-            .zip(noise)
-            .map(|((&foot, &weight), error)| Sample {
-                p: foot + error,
-                weight,
-            })
+        let samples = self.feet.iter().zip(&self.weights).zip(noise);
+        let samples: Vec<Sample> = samples
+            .map(|((foot, &weight), error)| Sample::new(foot + error, weight))
             .collect();
         let fit = Fit::start(&samples, self.price).finish();
         squared(&self.frame.turned(&fit.chain.facets())).0
@@ -90,20 +84,13 @@ fn errors(random: &mut Random, n: usize, sigma: f64, alike: f64) -> Vec<Vector> 
 pub(crate) fn of_means(count: usize, alike: f64) -> (f64, f64) {
     let k = count as f64;
     // Sums of alike^|i - j| within one run and between two.
-    let within: f64 = k + 2.0
-        * (1..count)
-            .scan(1.0, |power, lag| {
-                *power *= alike;
-                Some((k - lag as f64) * *power)
-            })
-            .sum::<f64>();
-    let run = (0..count)
-        .scan(1.0, |power, _| {
-            let now = *power;
-            *power *= alike;
-            Some(now)
-        })
-        .sum::<f64>();
+    let (mut power, mut lagged, mut run) = (1.0, 0.0, 1.0);
+    for lag in 1..count {
+        power *= alike;
+        lagged += (k - lag as f64) * power;
+        run += power;
+    }
+    let within = k + 2.0 * lagged;
     let between = alike * run * run;
     (within.sqrt() / k, between / within)
 }
@@ -184,11 +171,8 @@ mod tests {
         let lagged: f64 = means.windows(2).map(|w| w[0] * w[1]).sum();
         let (deviation, next) = of_means(count, alike);
         assert_relative_eq!(square.sqrt(), deviation, max_relative = 0.03);
-        assert_relative_eq!(
-            lagged / means.len() as f64 / square,
-            next,
-            max_relative = 0.03
-        );
+        let found = lagged / means.len() as f64 / square;
+        assert_relative_eq!(found, next, max_relative = 0.03);
     }
 
     #[test]

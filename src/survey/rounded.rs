@@ -123,11 +123,10 @@ impl Rounded {
 
     /// Length from an inner corner to where its arc touches, mm.
     pub(crate) fn tangent(&self, k: usize) -> f64 {
-        if self.radii[k] > 0.0 {
-            self.turn(k).map_or(0.0, |(half, _)| self.radii[k] * half)
-        } else {
-            0.0
+        if self.radii[k] <= 0.0 {
+            return 0.0;
         }
+        self.turn(k).map_or(0.0, |(half, _)| self.radii[k] * half)
     }
 
     /// Makes arcs smaller until no two of them overlap on a piece.
@@ -151,35 +150,21 @@ impl Rounded {
     /// Pieces and arcs worked out.
     pub(crate) fn drawn(&self) -> Drawn {
         let pieces = self.pieces();
-        let tangents: Vec<f64> = (0..=pieces)
-            .map(|k| {
-                if k == 0 || k == pieces {
-                    0.0
-                } else {
-                    self.tangent(k)
-                }
-            })
-            .collect();
-        let sides: Vec<Side> = (0..pieces)
-            .map(|k| {
-                let (u, length) = self.piece(k);
-                Side {
-                    a: self.corners[k],
-                    u,
-                    length,
-                    low: if k == 0 {
-                        f64::NEG_INFINITY
-                    } else {
-                        tangents[k]
-                    },
-                    high: if k + 1 == pieces {
-                        f64::INFINITY
-                    } else {
-                        length - tangents[k + 1]
-                    },
-                }
-            })
-            .collect();
+        let inner = |k: usize| k > 0 && k < pieces;
+        let tangent = |k: usize| if inner(k) { self.tangent(k) } else { 0.0 };
+        let tangents: Vec<f64> = (0..=pieces).map(tangent).collect();
+        let side = |k: usize| {
+            let (u, length) = self.piece(k);
+            let (low, high) = (tangents[k], length - tangents[k + 1]);
+            Side {
+                a: self.corners[k],
+                u,
+                length,
+                low: if k == 0 { f64::NEG_INFINITY } else { low },
+                high: if k + 1 == pieces { f64::INFINITY } else { high },
+            }
+        };
+        let sides: Vec<Side> = (0..pieces).map(side).collect();
         let bend = |k: usize| {
             let tangent = tangents[k];
             (tangent > 0.0).then(|| {
@@ -306,15 +291,11 @@ impl Foot {
 #[cfg(test)]
 mod tests {
     use super::{Part, Rounded};
-    use crate::geometry::{Point, path_length};
+    use crate::geometry::{Point, chain, path_length};
     use approx::assert_relative_eq;
 
     fn square_corner() -> Rounded {
-        let mut chain = Rounded::sharp(vec![
-            Point::new(0.0, 0.0),
-            Point::new(20.0, 0.0),
-            Point::new(20.0, -20.0),
-        ]);
+        let mut chain = Rounded::sharp(chain("0,0 20,0 20,-20"));
         chain.radii[1] = 5.0;
         chain
     }
@@ -346,11 +327,7 @@ mod tests {
 
     #[test]
     fn arcs_that_overlap_are_made_smaller() {
-        let mut chain = Rounded::sharp(
-            [(0.0, 0.0), (20.0, 0.0), (20.0, -8.0), (40.0, -8.0)]
-                .map(|(x, y)| Point::new(x, y))
-                .to_vec(),
-        );
+        let mut chain = Rounded::sharp(chain("0,0 20,0 20,-8 40,-8"));
         chain.radii = vec![0.0, 12.0, 4.0, 0.0];
         chain.keep_arcs_apart();
         assert_relative_eq!(chain.radii[1], 6.0, epsilon = 1e-6);

@@ -48,16 +48,9 @@ pub(crate) fn slips(points: &[Point], sigma: f64) -> Vec<Run> {
     }
     let start = end_run(|i| points[i], sigma);
     let end = end_run(|i| points[n - 1 - i], sigma);
-    let last = n - 1 - end.map_or(0, |(count, _)| count);
-    let first = start.map_or(0, |(count, _)| count);
-    let mut found = Vec::new();
-    if let Some((count, off)) = start {
-        found.push(Run {
-            first: 0,
-            count,
-            off,
-        });
-    }
+    let last = n - 1 - end.map_or(0, |run| run.count);
+    let first = start.map_or(0, |run| run.count);
+    let mut found: Vec<Run> = start.into_iter().collect();
     let (mut kept, mut i) = (points[first], first + 1);
     while i < last {
         if let Some(run) = run_at(&points[..=last], kept, i, sigma) {
@@ -68,13 +61,10 @@ pub(crate) fn slips(points: &[Point], sigma: f64) -> Vec<Run> {
             i += 1;
         }
     }
-    if let Some((count, off)) = end {
-        found.push(Run {
-            first: n - count,
-            count,
-            off,
-        });
-    }
+    found.extend(end.map(|run| Run {
+        first: n - run.count,
+        ..run
+    }));
     found
 }
 
@@ -95,12 +85,12 @@ fn run_at(points: &[Point], kept: Point, i: usize, sigma: f64) -> Option<Run> {
             .iter()
             .map(|&p| distance(p, kept, next))
             .fold(f64::INFINITY, f64::min);
-        let run = Run {
+        let stands = off >= limit(sigma, gap) && dense(points, i, i + count);
+        stands.then_some(Run {
             first: i,
             count,
             off,
-        };
-        (off >= limit(sigma, gap) && dense(points, i, i + count)).then_some(run)
+        })
     })
 }
 
@@ -112,8 +102,8 @@ pub(crate) fn dense(points: &[Point], from: usize, to: usize) -> bool {
     3 * steps.filter(|&step| step <= WIDEST_SPACING).count() >= around.len() - 1
 }
 
-/// Length of the run at an end, `at(0)` the outermost point, and how far it stands off.
-fn end_run(at: impl Fn(usize) -> Point, sigma: f64) -> Option<(usize, f64)> {
+/// The run at an end, `at(0)` the outermost point.
+fn end_run(at: impl Fn(usize) -> Point, sigma: f64) -> Option<Run> {
     (1..=LONGEST_RUN).find_map(|count| {
         let inner: Vec<Point> = (count..count + END).map(&at).collect();
         let line = inner
@@ -135,7 +125,11 @@ fn end_run(at: impl Fn(usize) -> Point, sigma: f64) -> Option<(usize, f64)> {
             .fold(f64::INFINITY, f64::min);
         // The line errs by half as much again where it is prolonged.
         let gap = (count + 1) as f64 * spacing;
-        (off >= limit(2.0 * sigma, gap)).then_some((count, off))
+        (off >= limit(2.0 * sigma, gap)).then_some(Run {
+            first: 0,
+            count,
+            off,
+        })
     })
 }
 
@@ -145,21 +139,20 @@ fn off_end(p: Point, inner: Point, u: Vector, count: usize) -> f64 {
     let v = p - inner;
     let reach = (count + 1) as f64 * WIDEST_SPACING;
     if v.dot(&u).abs() > reach {
-        return 0.0;
+        0.0
+    } else {
+        cross(u, v).abs()
     }
-    cross(u, v).abs()
 }
 
 /// Distance to a segment, mm.
 pub(crate) fn distance(p: Point, a: Point, b: Point) -> f64 {
     let (v, along) = (p - a, b - a);
     let square = along.norm_squared();
-    let t = if square > 0.0 {
-        (v.dot(&along) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (v - along * t).norm()
+    if square <= 0.0 {
+        return v.norm();
+    }
+    (v - along * (v.dot(&along) / square).clamp(0.0, 1.0)).norm()
 }
 
 #[cfg(test)]

@@ -120,11 +120,8 @@ pub(crate) fn median_direction(points: &[Point]) -> Option<f64> {
 /// Direction of the first [`END_PART`] of a chain: median over its points, so that a slip
 /// has no say, of the direction from the outermost quarter's middle.
 fn end_direction<'a>(points: impl Iterator<Item = &'a Point> + Clone) -> Option<Vector> {
-    let all: f64 = points
-        .clone()
-        .zip(points.clone().skip(1))
-        .map(|(a, b)| (b - a).norm())
-        .sum();
+    let pairs = points.clone().zip(points.clone().skip(1));
+    let all: f64 = pairs.map(|(a, b)| (b - a).norm()).sum();
     let mut length = 0.0;
     let mut last: Option<Point> = None;
     let mut end: Vec<Point> = Vec::new();
@@ -136,11 +133,8 @@ fn end_direction<'a>(points: impl Iterator<Item = &'a Point> + Clone) -> Option<
             break;
         }
     }
-    let (outer, inner) = (
-        middle(&end[..end.len().div_ceil(2)])?,
-        middle(&end[end.len() / 2..])?,
-    );
-    let along = inner - outer;
+    let outer = middle(&end[..end.len().div_ceil(2)])?;
+    let along = middle(&end[end.len() / 2..])? - outer;
     let length = along.norm();
     (length > 0.0).then(|| along / length)
 }
@@ -162,12 +156,8 @@ fn angle_between(a: Vector, b: Vector) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{DEGREE, Frame, coarse_tilt, level_flats};
-    use crate::geometry::Point;
+    use crate::geometry::{Point, chain};
     use approx::assert_abs_diff_eq;
-
-    fn chain(corners: &[(f64, f64)]) -> Vec<Point> {
-        corners.iter().map(|&(x, y)| Point::new(x, y)).collect()
-    }
 
     fn ends_slope(points: &[Point]) -> Option<f64> {
         let slope = |a: Point, b: Point| (b.y - a.y).atan2(b.x - a.x);
@@ -177,20 +167,10 @@ mod tests {
 
     #[test]
     fn a_tilted_channel_is_turned_level_about_the_middle_of_its_ends() {
-        let channel = chain(&[
-            (-90., 0.),
-            (-40., 0.),
-            (-20., -25.),
-            (20., -25.),
-            (40., 0.),
-            (90., 0.),
-        ]);
+        let channel = chain("-90,0 -40,0 -20,-25 20,-25 40,0 90,0");
         for tilt in [-7.0, -3.0, 3.0, 7.0] {
-            let tilted = Frame {
-                origin: Point::origin(),
-                tilt: -tilt * DEGREE,
-            }
-            .turned(&channel);
+            let (origin, back) = (Point::origin(), -tilt * DEGREE);
+            let tilted = Frame { origin, tilt: back }.turned(&channel);
             let mut frame = Frame::level(&tilted);
             frame.tilt = coarse_tilt(&tilted);
             let frame = level_flats(frame, |f| f.turned(&tilted), &ends_slope);
@@ -203,15 +183,15 @@ mod tests {
 
     #[test]
     fn the_long_wall_of_a_step_is_not_turned_level() {
-        let step = chain(&[(-20., 0.), (0., 0.), (60., -80.), (80., -80.)]);
+        let step = chain("-20,0 0,0 60,-80 80,-80");
         assert!(coarse_tilt(&step).abs() <= 0.0);
-        let lopsided = chain(&[(-20., 0.), (0., 0.), (5., -40.), (90., 0.), (110., 0.)]);
+        let lopsided = chain("-20,0 0,0 5,-40 90,0 110,0");
         assert!(coarse_tilt(&lopsided).abs() <= 0.0);
     }
 
     #[test]
     fn a_small_tilt_and_no_flats_leave_the_survey_as_it_is() {
-        let line = chain(&[(0., 0.), (50., 1.5), (100., 3.)]);
+        let line = chain("0,0 50,1.5 100,3");
         assert!(coarse_tilt(&line).abs() <= 0.0);
         let frame = level_flats(Frame::level(&line), |f| f.turned(&line), &|_| None);
         assert_eq!(frame, Frame::level(&line));

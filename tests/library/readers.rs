@@ -416,7 +416,7 @@ proptest! {
                     let (first, last) = (line.points()[0], line.points()[line.points().len() - 1]);
                     // Arc less taut is the extra: flats are level, so the taut film is the span.
                     let extra = line.end() - line.start() - (last.x - first.x);
-                    prop_assert!((extra - family.extra()).abs() < 1e-8, "{} {:?}", extra, member);
+                    prop_assert!((extra - family.extra).abs() < 1e-8, "{} {:?}", extra, member);
                 }
             }
             Err(e) => {

@@ -4,7 +4,7 @@
 //! [`SCHEMA`] rises when a key changes its meaning, not when one is added.
 
 use super::doing::Doing;
-use crate::laydown::OrderName;
+use crate::laydown::{Bed, OrderName};
 use crate::section::{Kind, Zone};
 use crate::told::Told;
 use serde::{Deserialize, Serialize};
@@ -77,6 +77,18 @@ pub struct Place {
     pub x_mm: f64,
     /// Ordinate, mm.
     pub y_mm: f64,
+}
+
+impl Place {
+    /// A place of a bed, by its arc length, mm.
+    pub(crate) fn on(bed: &Bed<'_>, s_mm: f64) -> Self {
+        let p = bed.line().at(s_mm);
+        Self {
+            s_mm,
+            x_mm: p.x,
+            y_mm: p.y,
+        }
+    }
 }
 
 /// Where the film is stretched most.

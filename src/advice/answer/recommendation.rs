@@ -34,7 +34,6 @@ pub struct Recommended {
     /// Mean elongation, percent.
     pub mean_pct: f64,
     /// Largest elongation between the lips, percent.
-    #[serde(default)]
     pub recess_peak_pct: Option<f64>,
 }
 
@@ -98,7 +97,7 @@ pub enum WarmAdvice {
 }
 
 /// The answer with one zone of the film warmed.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct WarmthRow {
     /// Which film is warmed, and to how many degC where that matters: `whole`, `mouth:80`.
     pub warm: Warmed,
@@ -109,7 +108,6 @@ pub struct WarmthRow {
     /// Peak elongation at that width, percent.
     pub peak_pct: Option<f64>,
     /// Largest elongation between the lips at that width, percent.
-    #[serde(default)]
     pub recess_peak_pct: Option<f64>,
     /// What to do where no practical width does.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -121,14 +119,11 @@ pub struct WarmthRow {
 impl WarmthRow {
     /// A row that could not be computed.
     pub(crate) fn unknown(warm: Warmed, why: String) -> Self {
+        let unknown = Some(Told(Notice::NotKnown { why }));
         Self {
             warm,
-            order: None,
-            bridge_mm: None,
-            peak_pct: None,
-            recess_peak_pct: None,
-            advice: None,
-            unknown: Some(Told(Notice::NotKnown { why })),
+            unknown,
+            ..Self::default()
         }
     }
 }
@@ -165,7 +160,6 @@ pub struct Recommendation {
     #[serde(default)]
     pub width_step_mm: f64,
     /// Where to press, and the width from the middle beside it.
-    #[serde(default)]
     pub press: Option<Told<PressReport>>,
     /// Edges first stay within the limits at this width too: a remark.
     #[serde(default)]

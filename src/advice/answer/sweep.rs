@@ -41,7 +41,6 @@ pub struct Sweep {
     /// Width for the section as read, rounded up, mm, if any.
     pub nominal_bridge_mm: Option<f64>,
     /// Width that is recommended, mm, if any: the assured one where readings leave doubt.
-    #[serde(default)]
     pub recommended_bridge_mm: Option<f64>,
     /// Intervals of width within the limits, deepest first, mm.
     pub feasible: Vec<[f64; 2]>,

@@ -8,7 +8,7 @@ use crate::advice::decide::{Decision, decide};
 use crate::advice::job::{Job, Limits};
 use crate::advice::press::{PressPlace, pressed_best};
 use crate::advice::reach::{
-    Choice, Found, edge_first, feasible_reaches, least_reach, out_of_reach,
+    Choice, Found, cannot_get_in, edge_first, feasible_reaches, least_reach,
 };
 use crate::film::{FilmNumber, Number};
 use crate::geometry::Point;
@@ -44,21 +44,10 @@ impl<'a> Class<'a> {
         let alone = if let Some(error) = &candidate.unknown {
             let why = error.message();
             Some((Verdict::NotKnown, Notice::NotKnown { why }))
-        } else if !candidate.film.recess {
-            let film = candidate.film.name.clone();
-            let in_no_way = false;
-            let why = Notice::NotForRecesses { film, in_no_way };
+        } else if let Some(why) = job.not_for_recesses(false) {
             Some((Verdict::NotForRecesses, why))
         } else {
-            out_of_reach(&job).map(|gap_mm| {
-                let why = Notice::ToolCannotGetIn {
-                    tool: site.tool.name.clone(),
-                    gap_mm,
-                    depth_mm: job.bed.recess().depth(),
-                    in_no_way: false,
-                };
-                (Verdict::OutOfReach, why)
-            })
+            cannot_get_in(&job, false).map(|why| (Verdict::OutOfReach, why))
         };
         if let Some((verdict, why)) = alone {
             class.rows.push((row(&job, None, verdict, why), None));
@@ -80,12 +69,11 @@ impl<'a> Class<'a> {
     fn orders(&mut self, job: &Job<'_>) {
         let decision = decide(job);
         let found = &decision.found;
-        for note in &found.unsolved {
-            self.warnings.push(Notice::OfClass {
-                film: job.film.name.clone(),
-                notice: Box::new(note.clone()),
-            });
-        }
+        let of_class = |note: &Notice| Notice::OfClass {
+            film: job.film.name.clone(),
+            notice: Box::new(note.clone()),
+        };
+        self.warnings.extend(found.unsolved.iter().map(of_class));
         let step = job.bed.recess().kind() == Kind::Step;
         let all = [Order::DeepestFirst, Order::MiddlePush, Order::EdgeFirst];
         // Bonded at lip and foot a step is laid through: no bridge.
@@ -109,13 +97,10 @@ impl<'a> Class<'a> {
                     row
                 }
                 Err(error) => {
-                    let why = error.message();
-                    row(
-                        job,
-                        Some(order),
-                        Verdict::NotKnown,
-                        Notice::NotKnown { why },
-                    )
+                    let why = Notice::NotKnown {
+                        why: error.message(),
+                    };
+                    row(job, Some(order.named()), Verdict::NotKnown, why)
                 }
             };
             self.rows.push((added, Some(bonds)));
@@ -136,23 +121,18 @@ impl<'a> Class<'a> {
         let film = &self.candidate.film;
         let mut all = site.job(self.candidate).invented();
         let mut note = |source: Option<&Number>, number: FilmNumber| {
-            if source.is_some_and(Number::is_invented) {
-                all.push(Invented::Film {
-                    film: film.name.clone(),
-                    number,
-                });
-            }
+            let film = film.name.clone();
+            let invented = source.is_some_and(Number::is_invented);
+            all.extend(invented.then_some(Invented::Film { film, number }));
         };
         let costed = |r: &&(ComparisonRow, Option<Bonds>)| r.0.cost_per_m.is_some();
         for (r, _) in self.rows.iter().filter(costed) {
             note(film.price_per_m2.as_ref(), FilmNumber::Price);
             if let (Some(order), Some(_)) = (r.order, rate) {
-                let order = order.name();
+                let order = order.name().to_owned();
                 note(
-                    film.minutes_per_m.get(order),
-                    FilmNumber::Minutes {
-                        order: order.to_owned(),
-                    },
+                    film.minutes_per_m.get(&order),
+                    FilmNumber::Minutes { order },
                 );
             }
         }
@@ -185,30 +165,17 @@ impl ComparisonRow {
 fn width(job: &Job<'_>, order: Order, found: &Found, warnings: &mut Vec<Notice>) -> Option<Choice> {
     match order {
         Order::DeepestFirst => {
-            least_reach(job, order, &found.intervals).map(|(reach, rounded)| Choice {
-                order,
-                reach,
-                rounded,
-            })
+            least_reach(job, order, &found.intervals).map(|least| Choice::new(order, least))
         }
         Order::EdgeFirst if job.bed.recess().kind() == Kind::Step => {
             let intervals = feasible_reaches(job, Limits::of(job.film), order, warnings);
-            least_reach(job, order, &intervals).map(|(reach, rounded)| Choice {
-                order,
-                reach,
-                rounded,
-            })
+            least_reach(job, order, &intervals).map(|least| Choice::new(order, least))
         }
         Order::EdgeFirst => edge_first(job, Limits::of(job.film), warnings),
-        _ => found
-            .intervals
-            .first()
-            .filter(|i| i.0 <= 0.0)
-            .map(|_| Choice {
-                order,
-                reach: 0.0,
-                rounded: 0.0,
-            }),
+        _ => {
+            let at_lips = found.intervals.first().is_some_and(|i| i.0 <= 0.0);
+            at_lips.then(|| Choice::new(order, (0.0, 0.0)))
+        }
     }
 }
 
@@ -226,9 +193,8 @@ fn shown(job: &Job<'_>, order: Order, width: Option<Choice>) -> Bonds {
 }
 
 /// A row with nothing in it but the class and a verdict.
-fn row(job: &Job<'_>, order: Option<Order>, verdict: Verdict, why: Notice) -> ComparisonRow {
+fn row(job: &Job<'_>, order: Option<OrderName>, verdict: Verdict, why: Notice) -> ComparisonRow {
     let film = job.film;
-    let order = order.map(Order::named);
     let minutes = order.and_then(|o| film.minutes_per_m.get(o.name()));
     ComparisonRow {
         film: job.film_report(),
@@ -293,9 +259,8 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
             at_widest: check.order.name == OrderName::DeepestFirst,
         },
     };
+    let order = Some(check.order.name);
     ComparisonRow {
-        order: Some(check.order.name),
-        recommended: false,
         warm: Some(check.warm.clone()),
         bridge_mm: Some(check.bridge_mm),
         reach_left_mm: Some(check.reach_left_mm),
@@ -306,12 +271,7 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
         margin_pct: check.margin_pct,
         margin_needed_pct: needed,
         sure,
-        minutes_per_m: job
-            .film
-            .minutes_per_m
-            .get(check.order.name.name())
-            .map(|n| n.value),
-        ..followed(check, row(job, None, verdict, why))
+        ..followed(check, row(job, order, verdict, why))
     }
 }
 
@@ -361,17 +321,13 @@ fn deeper(recess: &Recess) -> Option<Recess> {
         Some(Side::Left) => (a.y, from) = (b.y, f64::NEG_INFINITY),
     }
     let slope = (b.y - a.y) / (b.x - a.x);
-    let points: Vec<Point> = recess
-        .section()
-        .line()
-        .points()
-        .iter()
-        .map(|p| {
-            let below = p.y - (a.y + slope * (p.x - a.x));
-            let within = p.x >= from && p.x <= to && below < 0.0;
-            Point::new(p.x, p.y + if within { part * below } else { 0.0 })
-        })
-        .collect();
+    let drawn_out = |p: &Point| {
+        let below = p.y - (a.y + slope * (p.x - a.x));
+        let within = p.x >= from && p.x <= to && below < 0.0;
+        Point::new(p.x, p.y + if within { part * below } else { 0.0 })
+    };
+    let points = recess.section().line().points();
+    let points: Vec<Point> = points.iter().map(drawn_out).collect();
     let section = Section::new(recess.section().name(), &points).ok()?;
     Recess::find(section, *recess.survey()).ok()
 }
@@ -391,8 +347,7 @@ fn only_up_to(job: &Job<'_>, found: &Found, width: Option<Choice>) -> Option<f64
 
 /// One way, far side loose.
 fn one_way(job: &Job<'_>) -> (ComparisonRow, Option<Bonds>) {
-    let loose = job.bed.recess().lower().unwrap_or(Side::Right);
-    let order = Order::OneWay { loose };
+    let one_way = Some(OrderName::OneWay);
     let (artwork_shift_mm, peak_pct, loose) = match far_side_loose(job) {
         Ok(Alternative::FarSideLoose {
             artwork_shift_mm,
@@ -401,7 +356,7 @@ fn one_way(job: &Job<'_>) -> (ComparisonRow, Option<Bonds>) {
             ..
         }) => (artwork_shift_mm, peak_pct, loose),
         Ok(other) => unreachable!("a loose side is no {other:?}"),
-        Err(why) => return (row(job, Some(order), Verdict::Over, why), None),
+        Err(why) => return (row(job, one_way, Verdict::Over, why), None),
     };
     let order = Order::OneWay { loose };
     let bonds = job.bonds_for(0.0, order);
@@ -409,7 +364,7 @@ fn one_way(job: &Job<'_>) -> (ComparisonRow, Option<Bonds>) {
         side: loose,
         shift_mm: artwork_shift_mm,
     };
-    let bare = row(job, Some(order), Verdict::OnCondition, why);
+    let bare = row(job, one_way, Verdict::OnCondition, why);
     let new = ComparisonRow {
         artwork_shift_mm: Some(artwork_shift_mm),
         peak_pct: Some(peak_pct),

@@ -22,10 +22,8 @@ pub(super) fn charge(site: &Site<'_>, found: &mut [Class<'_>], rate: Option<f64>
         return None;
     }
     let left = lines.iter().map(|b| b.left).fold(f64::INFINITY, f64::min);
-    let right = lines
-        .iter()
-        .map(|b| b.right)
-        .fold(f64::NEG_INFINITY, f64::max);
+    let rights = lines.iter().map(|b| b.right);
+    let right = rights.fold(f64::NEG_INFINITY, f64::max);
     let bed = site.bed;
     let (left, right) = (bed.locate(left), bed.locate(right));
     let (straight, covered) = (bed.taut(left, right), right - left);

@@ -127,16 +127,11 @@ pub fn compare(
         add_new(&mut invented, &class.invented(site, rate));
     }
     let assumptions = assumptions(&first, candidates);
-    let mut rows: Vec<ComparisonRow> = found
-        .into_iter()
-        .flat_map(|f| f.rows.into_iter().map(|r| r.0))
-        .collect();
+    let rows = found.into_iter().flat_map(|f| f.rows);
+    let mut rows: Vec<ComparisonRow> = rows.map(|row| row.0).collect();
     rows.sort_by(before);
-    let missed = if acceptable {
-        None
-    } else {
-        nearest(candidates, &rows).map(|c| site.job(c))
-    };
+    let missed = nearest(candidates, &rows).filter(|_| !acceptable);
+    let missed = missed.map(|c| site.job(c));
     let bed = site.bed;
     Ok(Comparison {
         schema: SCHEMA,
@@ -194,6 +189,7 @@ impl Site<'_> {
 fn before(a: &ComparisonRow, b: &ComparisonRow) -> std::cmp::Ordering {
     let cost = |r: &ComparisonRow| r.cost_per_m.unwrap_or(f64::INFINITY);
     let margin = |r: &ComparisonRow| r.margin_pct.unwrap_or(f64::NEG_INFINITY);
+    let name = |r: &ComparisonRow| r.order.map(OrderName::name);
     // Of rows that cost the same, what `recommend` takes; without a cost the margin decides.
     let taken = |r: &ComparisonRow| r.recommended && r.cost_per_m.is_some();
     a.verdict
@@ -203,11 +199,7 @@ fn before(a: &ComparisonRow, b: &ComparisonRow) -> std::cmp::Ordering {
         .then(taken(b).cmp(&taken(a)))
         .then(margin(b).total_cmp(&margin(a)))
         .then(a.film.name.cmp(&b.film.name))
-        .then(
-            a.order
-                .map(OrderName::name)
-                .cmp(&b.order.map(OrderName::name)),
-        )
+        .then(name(a).cmp(&name(b)))
 }
 
 /// The class that misses by least, of those that may be laid in a recess; else the first

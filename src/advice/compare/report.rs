@@ -68,7 +68,6 @@ pub struct ComparisonRow {
     pub margin_pct: Option<f64>,
     /// Margin that the readings need, points: what one gauge tolerance more depth adds to the
     /// peak, at least half a point; of rows that do.
-    #[serde(default)]
     pub margin_needed_pct: Option<f64>,
     /// Does, with that margin.
     #[serde(default)]

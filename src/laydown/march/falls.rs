@@ -56,11 +56,8 @@ impl Falls {
         let mut fresh = vec![];
         let mut at = Some(corner);
         while let Some(c) = at {
-            if self
-                .courses
-                .get(outer.depth(c))
-                .is_some_and(|k| k.corner == c)
-            {
+            let course = self.courses.get(outer.depth(c));
+            if course.is_some_and(|course| course.corner == c) {
                 break;
             }
             fresh.push(c);
@@ -70,14 +67,13 @@ impl Falls {
         while self.courses.len() > kept {
             self.pass(outer);
         }
-        let empty = (f64::NEG_INFINITY, f64::INFINITY, (0.0, 0.0));
-        self.courses
-            .extend(fresh.iter().rev().map(|&corner| Course {
-                corner,
-                most: empty.0,
-                least: empty.1,
-                drop: empty.2,
-            }));
+        let empty = |&corner: &usize| Course {
+            corner,
+            most: f64::NEG_INFINITY,
+            least: f64::INFINITY,
+            drop: (0.0, 0.0),
+        };
+        self.courses.extend(fresh.iter().rev().map(empty));
         if let Some(course) = self.courses.last_mut() {
             let now = Course {
                 corner,
@@ -132,13 +128,8 @@ impl Course {
             };
         }
         // Without drag a fall is a ratio, with it a difference.
-        let size = |(from, to): (f64, f64)| {
-            if outer.drag() > 0.0 {
-                from - to
-            } else {
-                1.0 - to / from
-            }
-        };
+        let dragged = outer.drag() > 0.0;
+        let size = |(from, to): (f64, f64)| if dragged { from - to } else { 1.0 - to / from };
         let mut drop = self.drop;
         for other in [other.drop, (self.most, other.least)] {
             if size(other) > size(drop) {

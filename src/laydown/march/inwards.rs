@@ -11,7 +11,7 @@ use crate::film::StretchLaw;
 use crate::geometry::bracketed;
 use crate::laydown::close::Window;
 use crate::laydown::conditions::{Conditions, LayError, Laying, MarchReport};
-use crate::laydown::piece::{Cell, Law, Piece};
+use crate::laydown::piece::Piece;
 use crate::section::Side;
 
 /// Free film between two fronts that goes down at once, mm.
@@ -112,27 +112,17 @@ impl Gap<'_> {
         (yb, b, lb): (f64, State, (f64, f64)),
     ) -> [Option<Piece>; 2] {
         let Closing { press, reach, .. } = self.closing;
-        let left = (reach.0 > 0.0).then(|| Piece {
-            from: press - ya * reach.0,
-            to: press - yb * reach.0,
-            side: Side::Left,
-            law: Law::Cell(Cell {
-                rates: (1.0 / la.0, 1.0 / lb.0),
-            }),
-            base: 0.0,
-            film: (a[0], b[0]),
-        });
-        let right = (reach.1 > 0.0).then(|| Piece {
-            from: press + yb * reach.1,
-            to: press + ya * reach.1,
-            side: Side::Right,
-            law: Law::Cell(Cell {
-                rates: (1.0 / lb.1, 1.0 / la.1),
-            }),
-            base: 0.0,
-            film: (b[0] + b[1], a[0] + a[1]),
-        });
-        [left, right]
+        let ends = (press - ya * reach.0, press - yb * reach.0);
+        let left = Piece::cell(Side::Left, ends, (la.0, lb.0), (a[0], b[0]));
+        let (ends, film) = (
+            (press + yb * reach.1, press + ya * reach.1),
+            (b[0] + b[1], a[0] + a[1]),
+        );
+        let right = Piece::cell(Side::Right, ends, (lb.1, la.1), film);
+        [
+            (reach.0 > 0.0).then_some(left),
+            (reach.1 > 0.0).then_some(right),
+        ]
     }
 }
 
@@ -175,19 +165,12 @@ pub(in super::super) fn inwards(
     }
     let [mut pieces, mut to_right] = sides;
     if open > 0.0 {
-        let (from, to) = (
-            closing.press - open * closing.reach.0,
-            closing.press + open * closing.reach.1,
-        );
-        let lost = LayError::NotConverged { at: closing.press };
+        let Closing { press, reach, .. } = closing;
+        let (from, to) = (press - open * reach.0, press + open * reach.1);
+        let lost = LayError::NotConverged { at: press };
         let n = gap.tension(film, to - from, n).ok_or(lost)?;
-        pressed(
-            (from, to),
-            (film[0], film[0] + film[1]),
-            &strip,
-            n,
-            &mut pieces,
-        );
+        let film = (film[0], film[0] + film[1]);
+        pressed((from, to), film, &strip, n, &mut pieces);
     } else {
         report.residual = film[1].abs() / (closing.film.1 - closing.film.0);
     }

@@ -5,12 +5,11 @@ use super::step::{State, next_step, root, step};
 use super::strip::Strip;
 use super::{LONGEST_STEP, MOST_STEPS, Marched, STEP_ERROR};
 use crate::film::StretchLaw;
-use crate::geometry::Point;
-use crate::geometry::bracketed;
+use crate::geometry::{Point, bracketed};
 use crate::laydown::bend::STRAIGHT;
 use crate::laydown::conditions::{Conditions, LayError, MarchReport};
 use crate::laydown::path::{Leg, angle};
-use crate::laydown::piece::{Cell, Law, Piece};
+use crate::laydown::piece::{Law, Piece};
 use crate::section::Side;
 
 /// Film that may be missing or left over at a bond line, as a part of the bridge; the
@@ -34,35 +33,19 @@ pub(super) struct Frame {
 
 impl Frame {
     fn s(&self, t: f64) -> f64 {
-        match self.side {
-            Side::Left => self.start - t,
-            Side::Right => self.start + t,
-        }
+        self.side.pick(self.start - t, self.start + t)
     }
 
     fn film(&self, y: f64) -> f64 {
-        match self.side {
-            Side::Left => y,
-            Side::Right => self.taut - y,
-        }
+        self.side.pick(y, self.taut - y)
     }
 
     /// The piece between two places of the march with film left and stretch at each.
     fn cell(&self, a: (f64, f64, f64), b: (f64, f64, f64)) -> Piece {
-        let (low, high) = match self.side {
-            Side::Left => (b, a),
-            Side::Right => (a, b),
-        };
-        Piece {
-            from: self.s(low.0),
-            to: self.s(high.0),
-            side: self.side,
-            law: Law::Cell(Cell {
-                rates: (1.0 / low.2, 1.0 / high.2),
-            }),
-            base: 0.0,
-            film: (self.film(low.1), self.film(high.1)),
-        }
+        let (low, high) = self.side.pick((b, a), (a, b));
+        let ends = (self.s(low.0), self.s(high.0));
+        let film = (self.film(low.1), self.film(high.1));
+        Piece::cell(self.side, ends, (low.2, high.2), film)
     }
 
     /// The piece between two places with one stretch all over.
@@ -93,28 +76,8 @@ pub(in super::super) fn outwards(
         Span::new(chains[0], false, &strips[0], conditions),
         Span::new(chains[1], true, &strips[1], conditions),
     ];
-    let width = pad.1 - pad.0;
-    // The press: film of both paths and under the pad at one tension.
-    let scale = zones.first().map_or(1.0, |z| z.1.scale());
-    let n = root(
-        |n| {
-            let [left, right] = &mut spans;
-            let held = |span: &mut Span<'_>| match span.path.legs.first().copied() {
-                Some(leg) => span.held(&leg, leg.from, n),
-                None => (0.0, 0.0),
-            };
-            let (mut y, other) = (held(left), held(right));
-            strips[0].fill(&mut y, (width, 0.0), (n, 1.0));
-            (y.0 + other.0, y.1 + other.1)
-        },
-        taut,
-        0.0,
-        scale,
-    )
-    .ok_or(LayError::NotConverged { at: pad.0 })?;
+    let (n, ends) = press(&mut spans, pad, taut)?;
     let mut report = MarchReport::default();
-    // Film left ahead of each front; rounding of the root goes under the pad.
-    let mut ends = [0.0; 2];
     let mut sides = [Vec::new(), Vec::new()];
     for (k, span) in spans.iter_mut().enumerate() {
         let frame = Frame {
@@ -122,14 +85,9 @@ pub(in super::super) fn outwards(
             start: if k == 0 { pad.0 } else { pad.1 },
             taut,
         };
-        let m = match span.path.legs.first().copied() {
-            Some(leg) => span.held(&leg, leg.from, n).0,
-            None => 0.0,
-        };
-        ends[k] = m;
         let mut ahead = Ahead {
             tension: n,
-            film: m,
+            film: ends[k],
             rested: false,
         };
         sides[k] = one_side(span, frame, &mut ahead, true, &mut report)?;
@@ -140,6 +98,33 @@ pub(in super::super) fn outwards(
     pressed(pad, (ends[0], taut - ends[1]), &strips[0], n, &mut pieces);
     pieces.extend(to_right);
     Ok(Marched { pieces, report })
+}
+
+/// A press between two spans: film of both paths and under the pad, of `film` mm in all, at
+/// one tension; that tension, and the film left ahead of each front. Rounding of the root goes
+/// under the pad.
+pub(super) fn press(
+    spans: &mut [Span<'_>; 2],
+    pad: (f64, f64),
+    film: f64,
+) -> Result<(f64, [f64; 2]), LayError> {
+    let strip = spans[0].strip;
+    let mut held = |n: f64| {
+        spans
+            .each_mut()
+            .map(|span| match span.path.legs.first().copied() {
+                Some(leg) => span.held(&leg, leg.from, n),
+                None => (0.0, 0.0),
+            })
+    };
+    let all = |n: f64| {
+        let [mut y, other] = held(n);
+        strip.fill(&mut y, (pad.1 - pad.0, 0.0), (n, 1.0));
+        (y.0 + other.0, y.1 + other.1)
+    };
+    let n = root(all, film, 0.0, strip.law(0).scale());
+    let n = n.ok_or(LayError::NotConverged { at: pad.0 })?;
+    Ok((n, held(n).map(|film| film.0)))
 }
 
 /// The film of one press at one tension, zone by zone.
@@ -156,19 +141,9 @@ pub(super) fn pressed(
         let (end, law) = strip.zone(zone);
         let lambda = law.lambda(n);
         let last = end >= film_end || s + (end - x) * lambda >= to;
-        let (s1, x1) = if last {
-            (to, film_end)
-        } else {
-            (s + (end - x) * lambda, end)
-        };
-        pieces.push(Piece {
-            from: s,
-            to: s1,
-            side: Side::Right,
-            law: Law::Even,
-            base: lambda.ln(),
-            film: (x, x1),
-        });
+        let next = (s + (end - x) * lambda, end);
+        let (s1, x1) = if last { (to, film_end) } else { next };
+        pieces.push(Piece::even((s, s1), lambda.ln(), (x, x1)));
         (s, x) = (s1, x1);
     }
 }
@@ -227,10 +202,7 @@ pub(super) fn one_side(
         before = Some(leg);
     }
     report.fall = report.fall.max(span.fall());
-    match frame.side {
-        Side::Left => report.useful.0 = useful,
-        Side::Right => report.useful.1 = useful,
-    }
+    *(frame.side).pick(&mut report.useful.0, &mut report.useful.1) = useful;
     *ahead = Ahead {
         tension: n,
         film: m,
@@ -277,11 +249,7 @@ fn roll_out(
             }
             let length = (room * lambda).min(to - t);
             let t1 = if length < to - t { t + length } else { to };
-            let left = if t1 < to {
-                *m - room
-            } else {
-                *m - (t1 - t) / lambda
-            };
+            let left = *m - if t1 < to { room } else { (t1 - t) / lambda };
             pieces.push(frame.even((t, *m), (t1, left), lambda));
             (t, *m) = (t1, left);
             continue;
@@ -292,24 +260,13 @@ fn roll_out(
         let used = |low: f64| (law.film_integral(*n) - law.film_integral(low)) / tau;
         let ends_zone = used(lower) >= room;
         if ends_zone {
-            lower = bracketed(
-                |low| used(low) - room,
-                (lower, used(lower) - room),
-                (*n, -room),
-                1e-15 * *n,
-            )
-            .unwrap_or(lower);
+            let miss = |low: f64| used(low) - room;
+            let met = bracketed(miss, (lower, miss(lower)), (*n, -room), 1e-15 * *n);
+            lower = met.unwrap_or(lower);
         }
-        let t1 = if *n - tau * (to - t) >= lower {
-            to
-        } else {
-            t + (*n - lower) / tau
-        };
-        let left = if ends_zone {
-            *m - room
-        } else {
-            *m - used(lower)
-        };
+        let whole = *n - tau * (to - t) >= lower;
+        let t1 = if whole { to } else { t + (*n - lower) / tau };
+        let left = *m - if ends_zone { room } else { used(lower) };
         if t1 > t {
             pieces.push(frame.cell((t, *m, lambda), (t1, left, law.lambda(lower))));
         }

@@ -71,11 +71,8 @@ impl<'a> Span<'a> {
         strip: &'a Strip<'a>,
         conditions: &'a Conditions,
     ) -> Self {
-        let path = if chain.len() > 1 {
-            Path::new(chain, right)
-        } else {
-            Path::default()
-        };
+        let path = (chain.len() > 1).then(|| Path::new(chain, right));
+        let path = path.unwrap_or_default();
         let (mu, tau) = (conditions.lip_friction, conditions.drag);
         let outer = Outer::new(&path, mu, tau);
         let held = if mu <= 0.0 && tau <= 0.0 {

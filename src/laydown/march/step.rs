@@ -21,11 +21,7 @@ pub(super) fn root(
         if !(h.is_finite() && dh.is_finite()) {
             return None;
         }
-        if h > m {
-            low = n;
-        } else {
-            high = n;
-        }
+        *(if h > m { &mut low } else { &mut high }) = n;
         let mut next = n - h * (h / m - 1.0) / dh;
         if dh >= 0.0 {
             next = f64::NAN;

@@ -9,9 +9,8 @@
 //! march cannot follow: [`LayError::Ridge`]. That a later press lowers the tension of film
 //! that rests is not looked at from step to step, only along each front.
 
-use super::outwards::{Ahead, Frame, one_side, pressed};
+use super::outwards::{Ahead, Frame, one_side, press, pressed};
 use super::span::Span;
-use super::step::root;
 use super::strip::Strip;
 use crate::film::StretchLaw;
 use crate::geometry::{Point, Polyline, hull};
@@ -104,28 +103,7 @@ impl<'a> March<'a> {
             Span::new(&chains[0], false, &strips[0], self.conditions),
             Span::new(&chains[1], true, &strips[1], self.conditions),
         ];
-        let mut held = |n: f64| {
-            let mut all = [(0.0, 0.0); 2];
-            for (side, held) in sides.iter_mut().zip(&mut all) {
-                if let Some(leg) = side.path.legs.first().copied() {
-                    *held = side.held(&leg, leg.from, n);
-                }
-            }
-            all
-        };
-        let scale = zones[0].1.scale();
-        let n = root(
-            |n| {
-                let [mut y, other] = held(n);
-                strips[0].fill(&mut y, (p1 - p0, 0.0), (n, 1.0));
-                (y.0 + other.0, y.1 + other.1)
-            },
-            o.film,
-            0.0,
-            scale,
-        )
-        .ok_or(LayError::NotConverged { at: p0 })?;
-        let [(left, _), (right, _)] = held(n);
+        let (n, [left, right]) = press(&mut sides, (p0, p1), o.film)?;
         let mut pieces = Vec::new();
         if p1 > p0 {
             pressed((p0, p1), (left, o.film - right), &strips[0], n, &mut pieces);
@@ -176,17 +154,13 @@ impl<'a> March<'a> {
         bond: bool,
     ) -> Result<Outcome, LayError> {
         let right = to > from;
-        let (far, side, pulls) = if right {
-            (o.b, Side::Right, Side::Left)
-        } else {
-            (o.a, Side::Left, Side::Right)
-        };
-        let toward = self.slides(line, o, (o.a, o.b), pulls)?;
+        let side = if right { Side::Right } else { Side::Left };
+        let (far, here) = (side.pick(o.a, o.b), side.other());
+        let toward = self.slides(line, o, (o.a, o.b), here)?;
         let zones = self.zones_in(o);
-        let strip = if right {
-            Strip::from_right(&zones)
-        } else {
-            Strip::from_left(&zones)
+        let strip = match side {
+            Side::Left => Strip::from_left(&zones),
+            Side::Right => Strip::from_right(&zones),
         };
         let mut span = Span::new(&chain(line, from, far), right, &strip, self.conditions);
         let whole = (to - far).abs() <= 0.0;
@@ -200,7 +174,6 @@ impl<'a> March<'a> {
         }
         let lost = LayError::NotConverged { at: from };
         let leg = span.path.legs.first().copied().ok_or(lost.clone())?;
-        let here = if right { Side::Left } else { Side::Right };
         let tension = match o.tension {
             // As the last step left it: drag on film next to the front is in it.
             Some((end, n)) if end == here => n,

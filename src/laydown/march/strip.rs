@@ -73,11 +73,8 @@ impl<'a> Strip<'a> {
 
     /// Where a zone begins, mm.
     pub(super) fn begin(&self, zone: usize) -> f64 {
-        if zone > 0 {
-            self.zones[zone - 1].0
-        } else {
-            f64::NEG_INFINITY
-        }
+        zone.checked_sub(1)
+            .map_or(f64::NEG_INFINITY, |before| self.zones[before].0)
     }
 
     pub(super) fn law(&self, zone: usize) -> &'a StretchLaw {

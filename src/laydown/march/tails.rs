@@ -129,11 +129,8 @@ impl Tails {
             }
             while high - low > 1 {
                 let middle = low.midpoint(high);
-                if self.film(path, outer, strip, zone, middle, u).0 - from.0 > room {
-                    high = middle;
-                } else {
-                    low = middle;
-                }
+                let over = self.film(path, outer, strip, zone, middle, u).0 - from.0 > room;
+                *(if over { &mut high } else { &mut low }) = middle;
             }
             self.ends[zone] = high;
             let before = self.film(path, outer, strip, zone, low, u);
@@ -171,10 +168,8 @@ impl Tails {
         let corner = self.chain[taut];
         let (n, gain) = (outer.tension(corner, z), outer.gain(corner));
         let taut_length = n / outer.drag();
-        let mut y = (
-            path.corners[corner].beyond - taut_length,
-            -gain / outer.drag(),
-        );
+        let slack = path.corners[corner].beyond - taut_length;
+        let mut y = (slack, -gain / outer.drag());
         strip.fill_rising(&mut y, (0.0, 0.0), (n, gain), outer.drag());
         Some((y, taut))
     }
@@ -204,7 +199,8 @@ impl Tails {
 
     /// Puts the window around Z, its width by the tension at a corner.
     fn recentre(&mut self, outer: &Outer, corner: usize, z: f64) {
-        let part = if outer.drag() > 0.0 {
+        let dragged = outer.drag() > 0.0;
+        let part = if dragged {
             HALF_OF_DRAGGED
         } else {
             HALF_OF_TENSION
@@ -212,7 +208,8 @@ impl Tails {
         let wide = (HALF_WINDOW * self.scale).max(part * outer.tension(corner, z));
         self.half = wide / outer.gain(corner);
         let way = z - self.centre;
-        self.centre = if way.abs() < 4.0 * self.half {
+        let near = way.abs() < 4.0 * self.half;
+        self.centre = if near {
             z + way.signum() * AHEAD * self.half
         } else {
             z
@@ -329,7 +326,7 @@ const POINTS_F: f64 = 9.0;
 mod tests {
     use super::super::span::Span;
     use super::*;
-    use crate::geometry::Point;
+    use crate::geometry::{Point, chain as points};
     use crate::laydown::Conditions;
     use approx::assert_relative_eq;
 
@@ -338,16 +335,12 @@ mod tests {
         // Reference: the sum corner by corner, an independent way; 1e-11 is a tenth of
         // what a step of the march may err. A bumpy wall, a round lip and a second recess,
         // so that the path's corners come and go.
-        let mut chain = vec![Point::new(0.0, -30.0), Point::new(12.0, -28.0)];
-        chain.extend([(20.0, -15.0), (24.0, -14.0), (30.0, -2.0)].map(|(x, y)| Point::new(x, y)));
+        let mut chain = points("0,-30 12,-28 20,-15 24,-14 30,-2");
         chain.extend((0..20).map(|i| {
             let a = f64::from(i) * 0.07;
             Point::new(32.0 + 8.0 * a.sin(), -8.0 + 8.0 * a.cos())
         }));
-        chain.extend(
-            [(45.0, -14.0), (52.0, -1.0), (60.0, -0.5), (110.0, -1.0)]
-                .map(|(x, y)| Point::new(x, y)),
-        );
+        chain.extend(points("45,-14 52,-1 60,-0.5 110,-1"));
         let laws = [3.0, 1.0, 2.0].map(StretchLaw::NeoHookean);
         let ends = [(30.0, &laws[0]), (62.0, &laws[1]), (150.0, &laws[2])];
         // A lip as a polyline has one contact, a round one moves it: both are in the chain.
@@ -373,12 +366,9 @@ mod tests {
                         let sum = span.walk(&leg, t, n);
                         assert_relative_eq!(table.0, sum.0, max_relative = 1e-11);
                         // The slope of a drag that ends within the piece is a difference.
-                        assert_relative_eq!(
-                            table.1,
-                            sum.1,
-                            max_relative = 1e-7,
-                            epsilon = 1e-7 * if drag > 0.0 { table.0 } else { 0.0 }
-                        );
+                        let epsilon = 1e-7 * if drag > 0.0 { table.0 } else { 0.0 };
+                        let (found, summed) = (table.1, sum.1);
+                        assert_relative_eq!(found, summed, max_relative = 1e-7, epsilon = epsilon);
                     }
                 }
             }

@@ -4,8 +4,8 @@ use super::Said;
 use super::named::short;
 use crate::film::LawError;
 use crate::laydown::{BondError, LayError, Spot};
-use crate::say::Voice;
-use crate::section::{LONGEST, RecessError, Side};
+use crate::say::{Voice, when};
+use crate::section::{LONGEST, RecessError};
 use std::fmt;
 
 impl RecessError {
@@ -16,26 +16,18 @@ impl RecessError {
             Self::NoRecess { deepest, tolerance } => {
                 let found = format!("{} below a taut film at most", length(deepest));
                 let least = length(tolerance);
-                Said::new(
-                    found,
-                    format!("a recess deeper than the gauge tolerance of {least}"),
-                )
-                .hint(format!(
-                    "check that y points out of the panel, so that recesses are negative, or lower {}",
-                    to.called("gauge_tolerance_mm")
+                let expected = format!("a recess deeper than the gauge tolerance of {least}");
+                let key = to.called("gauge_tolerance_mm");
+                Said::new(found, expected).hint(format!(
+                    "check that y points out of the panel, so that recesses are negative, or lower {key}"
                 ))
             }
             Self::Hill { height } => {
-                let depths = to.choose(
-                    "then say `--depths`",
-                    "then tick “Heights typed as depths” under the text",
-                    "then say so",
-                );
+                let tick = "then tick “Heights typed as depths” under the text";
+                let depths = to.choose("then say `--depths`", tick, "then say so");
+                let by = length(height);
                 Said::new(
-                    format!(
-                        "a section that rises by {} and falls again, like a hill",
-                        length(height)
-                    ),
+                    format!("a section that rises by {by} and falls again, like a hill"),
                     "a recess: heights count out of the panel, so that recesses are negative",
                 )
                 .hint(format!(
@@ -56,11 +48,8 @@ impl RecessError {
             )
             .hint(format!("lower {}", to.called("press_offset_mm"))),
             Self::BadSetting { key, value, least } => {
-                let expected = if least < 0.0 {
-                    "a finite length".to_owned()
-                } else {
-                    format!("a finite length from 0 to {}", length(LONGEST))
-                };
+                let from = format!(" from 0 to {}", length(LONGEST));
+                let expected = format!("a finite length{}", when(least < 0.0, "", from.as_str()));
                 let found = format!("{} for {}", length(value), to.called(key));
                 Said::new(found, expected).hint("leave it out for the usual one".to_owned())
             }
@@ -105,21 +94,14 @@ impl BondError {
                 Said::new(found, "a finite position").hint("give it as x of the section".to_owned())
             }
             Self::OutsidePanel { side, x, from, to } => {
-                let side = match side {
-                    Side::Left => "left",
-                    Side::Right => "right",
-                };
+                let side = side.word();
+                let (x, from, to, clear) = (length(x), length(from), length(to), clear());
                 Said::new(
-                    format!("the {side} bond line at x = {}", length(x)),
-                    format!(
-                        "one on the clear panel, from {} to {}",
-                        length(from),
-                        length(to)
-                    ),
+                    format!("the {side} bond line at x = {x}"),
+                    format!("one on the clear panel, from {from} to {to}"),
                 )
                 .hint(format!(
-                    "move it in, or raise {} if the panel really goes on",
-                    clear()
+                    "move it in, or raise {clear} if the panel really goes on"
                 ))
             }
             Self::PressOutside { left, right, press } => Said::new(
@@ -127,21 +109,17 @@ impl BondError {
                 format!("the press at x = {} between them", length(press)),
             )
             .hint("one bond line belongs on each side of the recess, left before right".to_owned()),
-            Self::OnFloor { left, right } => Said::new(
-                format!(
-                    "both bond lines (x = {} and {}) on the floor of the recess",
-                    length(left),
-                    length(right)
-                ),
-                "at least one on a wall or a flat",
-            )
-            .hint("film bonded on the floor at both ends bridges nothing".to_owned()),
+            Self::OnFloor { left, right } => {
+                let (left, right) = (length(left), length(right));
+                Said::new(
+                    format!("both bond lines (x = {left} and {right}) on the floor of the recess"),
+                    "at least one on a wall or a flat",
+                )
+                .hint("film bonded on the floor at both ends bridges nothing".to_owned())
+            }
             Self::NoSteps => {
-                let example = to.choose(
-                    ", as in `--order \"press 0, spread left, spread right\"`",
-                    "",
-                    "",
-                );
+                let example = ", as in `--order \"press 0, spread left, spread right\"`";
+                let example = to.choose(example, "", "");
                 Said::new("the order `custom` without steps", "a list of steps")
                     .hint(format!("lay it by its steps{example}"))
             }
@@ -149,25 +127,23 @@ impl BondError {
                 format!("a bridge of {}", length(asked)),
                 format!("one that spans the mouth of {}", length(least)),
             )
-            .hint(format!(
-                "give at least that width, or {} for film bonded at the lips",
-                to.choose(
-                    "`--order middle-push`",
-                    "the middle push",
-                    "the order `middle-push`"
+            .hint({
+                let plain = "the order `middle-push`";
+                let push = to.choose("`--order middle-push`", "the middle push", plain);
+                format!("give at least that width, or {push} for film bonded at the lips")
+            }),
+            Self::TooWide { asked, most } => {
+                let (asked, most, clear) = (length(asked), to.at_most(most), clear());
+                Said::new(
+                    format!("a bridge of {asked}"),
+                    format!(
+                        "at most {most}, the widest here: mouth and the clear panel on both sides"
+                    ),
                 )
-            )),
-            Self::TooWide { asked, most } => Said::new(
-                format!("a bridge of {}", length(asked)),
-                format!(
-                    "at most {}, the widest here: mouth and the clear panel on both sides",
-                    to.at_most(most)
-                ),
-            )
-            .hint(format!(
-                "narrow it, or raise {} if the panel really is clear",
-                clear()
-            )),
+                .hint(format!(
+                    "narrow it, or raise {clear} if the panel really is clear"
+                ))
+            }
         }
     }
 }
@@ -186,14 +162,11 @@ impl LayError {
                 format!("{} for {}", short(*found), to.called(key)),
                 "a finite number, 0 or more",
             ),
-            Self::Ranges { from, to: end } => Said::new(
-                format!(
-                    "a film range from {} to {}",
-                    to.measured(*from),
-                    to.measured(*end)
-                ),
-                "ranges that run left to right without overlap",
-            ),
+            Self::Ranges { from, to: end } => {
+                let (from, end) = (to.measured(*from), to.measured(*end));
+                let found = format!("a film range from {from} to {end}");
+                Said::new(found, "ranges that run left to right without overlap")
+            }
             Self::Step(fault) => fault.said(to),
             Self::StillFree { free, next } => Said::new(
                 format!("film still free {} after the last step", spans(free)),
@@ -225,14 +198,12 @@ impl LayError {
                 "one that its solver settles on",
             )
             .hint(format!("{less}; otherwise please report the section")),
-            Self::Stalled { at, steps } => Said::new(
-                format!(
-                    "a march stalled at s = {} after {steps} steps",
-                    to.measured(*at)
-                ),
-                "one that reaches the bond lines",
-            )
-            .hint(format!("thin the survey out, or {less}")),
+            Self::Stalled { at, steps } => {
+                let at = to.measured(*at);
+                let found = format!("a march stalled at s = {at} after {steps} steps");
+                Said::new(found, "one that reaches the bond lines")
+                    .hint(format!("thin the survey out, or {less}"))
+            }
         }
     }
 }

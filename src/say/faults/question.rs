@@ -152,11 +152,11 @@ fn out_of_range(key: &str, value: f64, above: (f64, bool), most: f64, to: Voice)
             format!("{}{unit}", short(value))
         }
     };
-    let (least, open) = above;
-    let expected = if open {
-        format!("more than {} and at most {}", number(least), number(most))
+    let (least, most) = (number(above.0), number(most));
+    let expected = if above.1 {
+        format!("more than {least} and at most {most}")
     } else {
-        format!("{} to {}", number(least), number(most))
+        format!("{least} to {most}")
     };
     let hint = match key {
         "assure_pct" => "95 is usual; 50 gives about the width for the section as read",
