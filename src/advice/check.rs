@@ -178,6 +178,15 @@ impl Job<'_> {
                 gap_mm,
             });
         }
+        let (bonds, lips) = (laid.bonds(), self.bed.lips());
+        for (side, inside_mm) in [
+            (Side::Left, bonds.0 - lips.0),
+            (Side::Right, lips.1 - bonds.1),
+        ] {
+            if inside_mm >= WORTH_A_WARNING {
+                all.push(Notice::BondInside { side, inside_mm });
+            }
+        }
         all.extend(self.march_warnings(laid));
         let force = force.follows.iter();
         all.extend(force.map(|f| Notice::Force {

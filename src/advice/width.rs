@@ -86,7 +86,10 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
     let recommended = choice.and_then(|c| recommended(job, c));
     for order in &orders {
         if choice.is_none_or(|c| c.order.named() == order.order.name) {
-            let own: Vec<Notice> = order.warnings.iter().map(|w| w.0.clone()).collect();
+            let mut own: Vec<Notice> = order.warnings.iter().map(|w| w.0.clone()).collect();
+            // Air is said once: what the first order says of it holds for the others.
+            let air = |n: &Notice| matches!(n, Notice::Air { .. });
+            own.retain(|n| !air(n) || !warnings.iter().any(air));
             add_new(&mut warnings, &own);
         }
     }

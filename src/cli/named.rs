@@ -1,7 +1,7 @@
 //! What names in a question stand for: the catalogue, or files.
 
 use anyhow::{Context, Result, anyhow, bail};
-use std::io::Read;
+use std::io::{ErrorKind, Read};
 use std::path::Path;
 use tautspan::advice::{Names, OrderChoice, QuestionError, Setting};
 use tautspan::film::{TensileCurve, film_names, parse_film, parse_tool, tool_names};
@@ -27,7 +27,14 @@ const MOST_BYTES: u64 = 256 << 20;
 pub(crate) fn read_file(path: &Path) -> Result<Vec<u8>> {
     let failed = || format!("`{}` could not be read", path.display());
     let mut bytes = Vec::new();
-    let file = std::fs::File::open(path).with_context(failed)?;
+    let file = std::fs::File::open(path)
+        .map_err(|e| match e.kind() {
+            ErrorKind::NotFound => anyhow!(
+                "no such file, but one was expected\n\nhint: is the path right? `tautspan demo` writes recesses to try"
+            ),
+            _ => e.into(),
+        })
+        .with_context(failed)?;
     file.take(MOST_BYTES + 1)
         .read_to_end(&mut bytes)
         .with_context(failed)?;

@@ -26,11 +26,19 @@ pub(crate) struct Args {
     /// relief cut, an inlay
     #[arg(long)]
     options: bool,
+    /// Not here: the order is part of the answer
+    #[arg(long, hide = true, value_parser = no_order)]
+    order: Option<String>,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
     #[command(flatten)]
     save: draw::SaveArgs,
+}
+
+/// Refuses an order, which is an answer here.
+fn no_order(_: &str) -> Result<String, String> {
+    Err("`recommend` finds the order itself; `check` and `draw` take one".to_owned())
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {

@@ -19,6 +19,11 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
                 voice.length(*gap_mm)
             )
         }
+        Notice::BondInside { side, inside_mm } => format!(
+            "the {} bond line stands {} inside the recess: film bonded there first gives nothing to what is pressed",
+            side.word(),
+            voice.length(*inside_mm)
+        ),
         Notice::LosesTension { pct, then } => loses_tension(*pct, *then, voice),
         Notice::DragHolds { side, reach_mm } => {
             let hint = hint(" (`--flats lifted`)");

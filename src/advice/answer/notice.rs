@@ -56,6 +56,13 @@ pub enum Notice {
         /// The largest gap, mm.
         gap_mm: f64,
     },
+    /// A bond line stands inside the recess.
+    BondInside {
+        /// On which side.
+        side: Side,
+        /// How far from the lip, mm.
+        inside_mm: f64,
+    },
     /// Film that rests loses tension, which the model leaves out.
     LosesTension {
         /// Part lost, percent.

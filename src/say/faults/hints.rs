@@ -105,7 +105,7 @@ pub(super) fn hint(hint: &Hint, to: Voice) -> String {
 /// The slip that explains what is no number.
 fn of_slip(slip: Slip) -> &'static str {
     match slip {
-        Slip::Nothing => "nothing stands here",
+        Slip::Nothing => "a value left out?",
         Slip::LetterO => "the letter O in place of a zero?",
         Slip::LetterOne => "a letter in place of a one?",
         Slip::Signs => "a sign too many?",

@@ -83,7 +83,8 @@ impl Voice {
             Bit::Most(mm) => self.at_most(*mm),
             Bit::Exact(mm) => self.rounded(*mm, 6),
         };
-        phrase.0.iter().map(bit).collect()
+        let said: String = phrase.0.iter().map(bit).collect();
+        said.replace("``", "nothing")
     }
 
     /// A length that was measured or typed: hundredths of a millimetre, thousandths of an inch.
