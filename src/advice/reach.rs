@@ -319,3 +319,25 @@ pub(super) fn edge_first(
     // At the foot itself a step is laid as a middle push.
     (least.0 > 0.0).then(|| Choice::new(order, least))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::again;
+    use approx::assert_abs_diff_eq;
+
+    /// Reference: the ends are 35 less and more than 15.2 by construction; they are looked for
+    /// up to a step of the tape, 5 mm, away.
+    #[test]
+    fn ends_found_on_a_coarse_chain_are_found_again_up_to_a_step_away() {
+        let excess = |reach: f64| (reach - 35.0).abs() - 15.2;
+        for off in [0.0, 0.01, 0.2, 4.0] {
+            let found = again(excess, 100.0, &[(19.8 - off, 50.2 + off)]).unwrap();
+            assert_abs_diff_eq!(found[0].0, 19.8, epsilon = 1e-6);
+            assert_abs_diff_eq!(found[0].1, 50.2, epsilon = 1e-6);
+        }
+        assert_eq!(again(excess, 100.0, &[(14.0, 56.0)]), None);
+        // An end of the panel is itself.
+        let all = [(0.0, 100.0)];
+        assert_eq!(again(|_| 0.0, 100.0, &all).as_deref(), Some(&all[..]));
+    }
+}

@@ -263,4 +263,12 @@ mod tests {
         let recess = Recess::find(section, Survey::default()).unwrap();
         assert!(Bed::new(&recess, 10.0, 6.0).coarse().is_none());
     }
+
+    /// Reference: by hand, parts of the way; a vertex is exactly its own, the last one too.
+    #[test]
+    fn a_place_between_vertices_is_the_same_part_of_the_way() {
+        let found =
+            [0.0, 0.5, 1.0, 1.5, 2.5, 3.0].map(|s| between(&[0., 1., 3.], &[0., 2., 10.], s));
+        assert_eq!(found, [0.0, 1.0, 2.0, 4.0, 8.0, 10.0]);
+    }
 }

@@ -286,11 +286,8 @@ fn pointed_press(
         return Some(());
     }
     // A facet shorter than ON_VERTEX beside the press only says that it is on a vertex.
-    for track in [&mut *left, &mut *right] {
-        while track.at + 2 < track.away.len() && track.away[track.at + 1] <= ON_VERTEX {
-            track.at += 1;
-        }
-    }
+    left.seek(ON_VERTEX);
+    right.seek(ON_VERTEX);
     let (vp, vq) = (-left.velocity().normalize(), right.velocity().normalize());
     let turn = cross(vp, vq);
     // Press and vertex a few nanometres apart: the facet between is turned by rounding alone.

@@ -352,8 +352,7 @@ impl Hand<'_> {
         let chain = self.bed.line().between(from, far);
         let n = chain.len();
         let sign = if right { 1.0 } else { -1.0 };
-        let even = self.laid.march().is_none();
-        let (mut ahead, mut least) = (vec![n - 1], 1.0_f64);
+        let mut ahead = vec![n - 1];
         let mut s = far;
         for i in (1..n - 1).rev() {
             let p = chain[i];
@@ -365,13 +364,7 @@ impl Hand<'_> {
             }
             let (free, forward) = (chain[ahead[ahead.len() - 1]] - p, p - chain[i - 1]);
             ahead.push(i);
-            if sign * cross(forward, free) <= 0.0 || sign * (s - to) > 0.0 {
-                continue;
-            }
-            // Further in, film of one temperature pulls no harder: only a wider angle can.
-            let cosine = free.dot(&forward) / (free.norm_squared() * forward.norm_squared()).sqrt();
-            if !even || cosine < least {
-                least = least.min(cosine);
+            if sign * cross(forward, free) > 0.0 && sign * (s - to) <= 0.0 {
                 most = more(most, (self.front(s, right, free, 1.0), s));
             }
         }

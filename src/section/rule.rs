@@ -36,8 +36,9 @@ const SWING: f64 = 1.5;
 /// .. and at most this part of the way to the slope of the wall: beyond it the rule would
 /// touch the foot. Lower: the mean is taken over little and moves with single facets.
 const SWING_PART: f64 = 0.75;
-/// Part of its rise that a wall may fall back, so that a ledge in it is passed. No case pins
-/// it: lower, a long ledge ends the wall; higher, a groove beside a wall is swallowed.
+/// Part of its rise that a wall may fall back, so that a level ledge in it is passed up to 3.5
+/// times (0.4 over the slope of the rule) as long as the wall under it is high. Lower: a ledge
+/// ends the wall; higher: the flat between two steps is swallowed.
 const FALL_BACK: f64 = 0.4;
 /// Part of the height, below the rough lip, at which its window ends.
 const WINDOW_PART: f64 = 1.0 / 3.0;
@@ -428,4 +429,38 @@ fn fall(chain: &[Station], top: Station, drop: f64) -> Station {
         high = low;
     }
     chain[0]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Level, Wall};
+    use crate::geometry::Point;
+
+    /// Reference: by hand. Up a wall 20 high the panel rises 20 cos t over a rule tilted by
+    /// t = 6.5 degrees, along a level ledge of length L it falls back by L sin t: by 0.4 of the
+    /// rise at L = 0.4 * 20 / tan t = 70.2.
+    #[test]
+    fn a_ledge_is_passed_up_to_three_and_a_half_heights_of_the_wall_under_it() {
+        let walls = |ledge: f64| {
+            let [lower, upper] = [0.0, ledge].map(|x| 60.0 + x);
+            let corners = [
+                (0.0, 0.0),
+                (60.0, 0.0),
+                (lower, 20.0),
+                (upper, 20.0),
+                (upper, 60.0),
+                (upper + 60.0, 60.0),
+            ];
+            let points = corners.map(|(x, y)| Point::new(x, y));
+            let level = Level {
+                points: &points,
+                lengths: &[],
+                gauge: 0.5,
+            };
+            level.walls().0
+        };
+        let wall = |from, to| Wall { up: true, from, to };
+        assert_eq!(walls(69.0), [wall(1, 4)]);
+        assert_eq!(walls(72.0), [wall(1, 2), wall(3, 4)]);
+    }
 }

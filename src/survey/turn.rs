@@ -156,7 +156,7 @@ fn angle_between(a: Vector, b: Vector) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{DEGREE, Frame, coarse_tilt, level_flats};
-    use crate::geometry::{Point, chain};
+    use crate::geometry::{Point, Vector, chain};
     use approx::assert_abs_diff_eq;
 
     fn ends_slope(points: &[Point]) -> Option<f64> {
@@ -187,6 +187,56 @@ mod tests {
         assert!(coarse_tilt(&step).abs() <= 0.0);
         let lopsided = chain("-20,0 0,0 5,-40 90,0 110,0");
         assert!(coarse_tilt(&lopsided).abs() <= 0.0);
+    }
+
+    /// Readings every millimetre along pieces of a length, mm, and a direction, degrees.
+    fn walked(pieces: &[(i32, f64)]) -> Vec<Point> {
+        let mut at = vec![Point::origin()];
+        for &(length, degrees) in pieces {
+            let (sin, cos) = (degrees * DEGREE).sin_cos();
+            let from = at[at.len() - 1];
+            at.extend((1..=length).map(|k| from + Vector::new(cos, sin) * f64::from(k)));
+        }
+        at
+    }
+
+    /// By hand, of 108 mm of readings the end is the first 9. Flats of 10 hold all of it, while
+    /// 22 of them would have half on the wall, which runs 27 degrees off; and of 9 readings the
+    /// middle ones pass over two that are bent away, of 3 they do not.
+    #[test]
+    fn an_end_is_longer_than_a_bent_edge_and_shorter_than_a_short_flat() {
+        let floor = |tilt: f64| [(14, tilt - 45.0), (60, tilt), (14, tilt + 45.0)];
+        for tilt in [-4.0, 4.0] {
+            let [down, middle, up] = floor(tilt);
+            let short = walked(&[(10, tilt), down, middle, up, (10, tilt)]);
+            assert_abs_diff_eq!(coarse_tilt(&short), tilt * DEGREE, epsilon = 1e-12);
+            let bent = [(2, tilt + 45.0), (8, tilt), down, middle, up, (10, tilt)];
+            assert_abs_diff_eq!(coarse_tilt(&walked(&bent)), tilt * DEGREE, epsilon = 1e-12);
+        }
+    }
+
+    /// Reference: the constants; flats slope by 3 degrees, walls by 13 and more.
+    #[test]
+    fn ends_up_to_twelve_degrees_off_the_median_of_two_degrees_or_more_are_flats() {
+        for (tilt, off, found) in [
+            (4.0, 11.0, 4.0),
+            (4.0, 13.0, 0.0),
+            (2.1, 0.0, 2.1),
+            (1.9, 0.0, 0.0),
+        ] {
+            let survey = walked(&[(20, tilt + off), (60, tilt), (20, tilt - off)]);
+            assert_abs_diff_eq!(coarse_tilt(&survey), found * DEGREE, epsilon = 1e-12);
+        }
+    }
+
+    /// Reference: the constant, 0.05 degrees: less is the last digit of a gauge over the flats.
+    #[test]
+    fn flats_are_turned_level_from_a_twentieth_of_a_degree() {
+        for (slope, turned) in [(0.045, 0.0), (0.055, 0.055)] {
+            let line = walked(&[(100, slope)]);
+            let frame = level_flats(Frame::level(&line), |f| f.turned(&line), &ends_slope);
+            assert_abs_diff_eq!(frame.tilt, turned * DEGREE, epsilon = 1e-12);
+        }
     }
 
     #[test]

@@ -536,10 +536,10 @@ fn a_peak_where_resting_film_loses_its_tension_is_no_verdict() {
     assert!(!answer.feasible.iter().any(|&i| within(i)), "{answer:?}");
 }
 
-/// What is said of film that loses tension turns at 2 % and at 50 % of it: on either side of
-/// both a lay-down that is near, and one that is not.
+/// Film that loses tension is spoken of from 0.1 % of it, and what is said turns at 2 % and at
+/// 50 %: on either side of each a lay-down that is near, and of two one that is not.
 #[test]
-fn what_lost_tension_does_to_the_answer_turns_at_2_and_at_50_percent() {
+fn lost_tension_is_said_from_a_thousandth_and_turns_at_2_and_at_50_percent() {
     let (_, csv) = tautspan::DEMO_RECESSES
         .into_iter()
         .find(|r| r.0 == "deep-channel")
@@ -552,10 +552,12 @@ fn what_lost_tension_does_to_the_answer_turns_at_2_and_at_50_percent() {
     // Reference: the percentages are the program's own; what they do is `mechanics`: below 2 %
     // the width does not move by a step of the tape, above 50 % the model does not hold.
     for (drag_kpa, from, to, then) in [
-        (0.2, 0.5, 2.0, TensionLoss::NoMatter),
-        (0.5, 2.0, 9.0, TensionLoss::MayDiffer),
-        (7.0, 36.0, 50.0, TensionLoss::MayDiffer),
-        (8.5, 50.0, 64.0, TensionLoss::NoVerdict),
+        (0.018, 0.0, 0.1, None),
+        (0.03, 0.1, 0.2, Some(TensionLoss::NoMatter)),
+        (0.2, 0.5, 2.0, Some(TensionLoss::NoMatter)),
+        (0.5, 2.0, 9.0, Some(TensionLoss::MayDiffer)),
+        (7.0, 36.0, 50.0, Some(TensionLoss::MayDiffer)),
+        (8.5, 50.0, 64.0, Some(TensionLoss::NoVerdict)),
     ] {
         let bay = tautspan::Bay {
             drag_kpa: Some(drag_kpa),
@@ -573,9 +575,9 @@ fn what_lost_tension_does_to_the_answer_turns_at_2_and_at_50_percent() {
             Notice::LosesTension { pct, then } => Some((pct, then)),
             _ => None,
         });
-        let (pct, said) = lost.unwrap();
-        assert!((from..to).contains(&pct), "{drag_kpa}: {pct}");
-        assert_eq!(said, then, "{drag_kpa}: {pct}");
+        assert_eq!(lost.map(|l| l.1), then, "{drag_kpa}: {lost:?}");
+        let near = lost.is_none_or(|l| (from..to).contains(&l.0));
+        assert!(near, "{drag_kpa}: {lost:?}");
     }
 }
 

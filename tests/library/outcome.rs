@@ -247,6 +247,32 @@ fn what_the_tip_cannot_reach_stays_to_the_end() {
     assert_relative_eq!(first.cm3_per_m, 1500.0, max_relative = 1e-4);
 }
 
+/// Reference: by hand. A ball of radius R between two walls at 45 degrees stays R (sqrt 2 - 1)
+/// above their edge: 0.95 mm for R = 2.3, 1.04 for 2.5; a warning is for a whole millimetre.
+#[test]
+fn a_gap_under_the_tip_is_warned_of_from_one_millimetre() {
+    let square = [
+        (-60.0, 0.0),
+        (-30.0, 0.0),
+        (0.0, -30.0),
+        (30.0, 0.0),
+        (60.0, 0.0),
+    ];
+    let recess = exact_recess(&square);
+    let (film, tool) = (class(), pointed());
+    for (radius, warned) in [(2.3, false), (2.5, true)] {
+        let bed = Bed::new(&recess, 0.0, radius);
+        let bonds = Bonds::with_reach(&recess, 35.0, 35.0);
+        let job = Job::new(&bed, &film, &tool);
+        let check = job.check(bonds, Order::DeepestFirst, false).unwrap();
+        // Arcs are facets to 1e-3 mm.
+        let gap = radius * (2.0_f64.sqrt() - 1.0);
+        assert_abs_diff_eq!(check.out_of_reach.gap_mm, gap, epsilon = 2e-3);
+        let said = |w: &Told<Notice>| matches!(w.0, Notice::OutOfReach { .. });
+        assert_eq!(check.warnings.iter().any(said), warned, "{radius}");
+    }
+}
+
 #[test]
 fn the_first_press_into_a_v_pulls_with_twice_the_tension_times_the_sine() {
     let recess = exact_recess(&V);

@@ -11,7 +11,7 @@ use tautspan::card::{ChartSpec, PaperSize, chart_cell};
 use tautspan::laydown::OrderName;
 use tautspan::{
     Bay, Bed, FilmClass, Handling, Job, Kind, Order, Point, Recess, Recommendation, Section, Side,
-    Survey, Tool, Units, film_named, read_csv, read_shape, recommend, tool_named,
+    Split, Survey, Tool, Units, film_named, read_csv, read_shape, recommend, tool_named,
 };
 
 /// Everything but the recess.
@@ -115,6 +115,17 @@ fn the_foot_of_the_steeper_wall_saves_what_the_middle_wastes() {
     let first = &answer.orders[0];
     assert_abs_diff_eq!(first.press.x_mm, press.place.x_mm, epsilon = 1e-9);
     assert!(said(&first.order.steps[1]).contains("foot of the steeper wall"));
+}
+
+/// Reference: by definition, 5 degrees; a wall of 45 against one of 41 and one of 39, 20 deep.
+#[test]
+fn a_wall_is_the_steeper_one_from_five_degrees_on() {
+    for (degrees, steeper) in [(41.0_f64, None), (39.0, Some(Side::Left))] {
+        let run = 20.0 / degrees.to_radians().tan();
+        let recess = through(&lopsided(20.0, 40.0, run, 20.0));
+        let answer = Bench::new("wrap-cast").on(&recess, |job| recommend(job, &[]));
+        assert_eq!(answer.press.unwrap().0.spot.steeper, steeper, "{degrees}");
+    }
 }
 
 #[test]
@@ -357,6 +368,12 @@ fn a_mouth_only_width_beyond_three_mouths_is_none() {
         .answer(&bundled("deep-channel"));
     assert!(answer.recommended.is_none() && answer.impractical_bridge_mm.unwrap() > 600.0);
     assert_eq!(answer.no_width.unwrap().cause, Cause::MouthOnly);
+    // Reference: by definition, three mouths of 80 are 240; depths on either side of that.
+    let bench = Bench::new("wrap-cast").warmed(&only);
+    let near = bench.answer(&shaped("channel:mouth=80,floor=40,depth=20"));
+    assert!((160.0..=240.0).contains(&near.recommended.unwrap().bridge_mm));
+    let far = bench.answer(&shaped("channel:mouth=80,floor=40,depth=21"));
+    assert!((240.0..320.0).contains(&far.impractical_bridge_mm.unwrap()));
 }
 
 #[test]
@@ -406,4 +423,89 @@ fn the_widest_bridge_is_a_width_where_the_next_mark_lies_beyond_it() {
     assert_abs_diff_eq!(named.unwrap(), widest, epsilon = 1e-6);
     let short = between(channel, 0.5 * (needed - 0.5 - 80.0));
     assert_eq!(short.nominal_bridge_mm, None);
+}
+
+/// A channel 20 deep between lips at `lip` to both sides, each flat with a scratch, and so much
+/// clear panel.
+fn scratched(lip: f64, clear: f64) -> Recess {
+    let right = [
+        (20.0, -20.0),
+        (lip, 0.0),
+        (42.41, 0.0),
+        (42.43, -0.01),
+        (42.45, 0.0),
+        (150.0, 0.0),
+    ];
+    let left = right.iter().rev().map(|&(x, y)| (-x, y));
+    let corners: Vec<Point> = left.chain(right).map(|(x, y)| Point::new(x, y)).collect();
+    let survey = Survey {
+        clear_left: clear,
+        clear_right: clear,
+        ..Survey::default()
+    };
+    Recess::find(Section::new("scratched", &corners).unwrap(), survey).unwrap()
+}
+
+/// Reference: by hand. Widths are tried at the mouth of 61 and every 5 mm from there: 81 is too
+/// little, 86 does, and so does all from 82.5 to 84.8. At 85, the tape's mark, each bond line
+/// lies 0.05 mm beyond a scratch 0.04 wide and 0.01 deep, whose arc is 0.04 (sqrt 1.25 - 1) =
+/// 0.0047 longer than that, and this the last 0.05 mm of film must give: 9 % on top. 90 is clear
+/// of it.
+#[test]
+fn a_width_is_laid_before_it_is_named() {
+    let recess = scratched(30.5, 100.0);
+    let mut bench = Bench::new("wrap-cast").limited(34.5);
+    bench.tool = common::pointed();
+    bench.on(&recess, |job| {
+        let peak = |width| {
+            let bonds = job.bed.bonds_for_bridge(width, Split::Even).unwrap();
+            let check = job.check(bonds, Order::DeepestFirst, false).unwrap();
+            check.peak_pct.unwrap()
+        };
+        assert!(peak(81.0) > 34.5 && peak(84.8) < 34.5 && peak(86.0) < 34.5);
+        assert!(peak(85.0) > 40.0, "{}", peak(85.0));
+        let answer = recommend(job, &[]);
+        let unrounded = answer.unrounded_bridge_mm.unwrap();
+        assert!((82.0..83.0).contains(&unrounded), "{unrounded}");
+        assert_abs_diff_eq!(answer.nominal_bridge_mm.unwrap(), 90.0, epsilon = 1e-9);
+    });
+}
+
+/// Reference: by hand. A ball of radius R between two walls at 45 degrees stays R (sqrt 2 - 1)
+/// above their edge, 30 deep: 13.3 mm for R = 32, which is 44 %, and 15.7 for 38, which is 52.
+#[test]
+fn a_tool_that_stays_out_of_more_than_half_the_depth_gets_no_width() {
+    let corners = [
+        (-90.0, 0.0),
+        (-30.0, 0.0),
+        (0.0, -30.0),
+        (30.0, 0.0),
+        (90.0, 0.0),
+    ];
+    let recess = through(&corners.map(|(x, y)| Point::new(x, y)));
+    let mut bench = Bench::new("wrap-cast").limited(300.0);
+    for (radius, named) in [(32.0, true), (38.0, false)] {
+        bench.tool = common::pointed();
+        bench.tool.tip_radius_mm.value = radius;
+        let answer = bench.on(&recess, |job| recommend(job, &[]));
+        assert_eq!(answer.nominal_bridge_mm.is_some(), named, "{radius}");
+    }
+}
+
+/// Reference: by hand. Of a mouth of 63 widths from 81.5 to 84.86 do, at 85 and at the widest,
+/// 85.2, the scratch stretches the end of the film too far: no mark of the tape does.
+#[test]
+fn the_widest_bridge_is_no_width_where_it_is_over_the_limit() {
+    let recess = scratched(31.5, 11.1);
+    let mut bench = Bench::new("wrap-cast").limited(33.5);
+    bench.tool = common::pointed();
+    let answer = bench.on(&recess, |job| recommend(job, &[]));
+    let [[from, to]] = answer.feasible[..] else {
+        panic!("{:?}", answer.feasible)
+    };
+    assert!((81.0..82.0).contains(&from), "{from}");
+    // Along the panel to the bottom of the scratch, from which the bond lines go up again.
+    let bottom = 42.41 + 0.02_f64.hypot(0.01);
+    assert_abs_diff_eq!(to, 2.0 * bottom, epsilon = 1e-6);
+    assert_eq!(answer.nominal_bridge_mm, None);
 }
