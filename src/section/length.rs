@@ -223,7 +223,7 @@ mod tests {
             ("3 kg", "write mm, cm, m or in"),
             ("1O mm", "letter O"),
             ("1.5.0in", "one decimal mark"),
-            ("mm", "nothing"),
+            ("mm", "left out"),
             ("12 5", "separator left out"),
         ] {
             let e = read_length(text, Units::Mm).unwrap_err();

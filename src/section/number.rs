@@ -252,7 +252,7 @@ mod tests {
             ("1;5", "semicolon"),
             ("−3", "hyphen"),
             ("3 kg", "unit"),
-            ("", "nothing"),
+            ("", "left out"),
             ("inf", "finite"),
             ("NaN", "finite"),
             ("1e999", "finite"),
