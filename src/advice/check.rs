@@ -15,7 +15,8 @@ use crate::told::add_new;
 
 /// Spacing of the profile, mm.
 const PROFILE_SPACING: f64 = 1.0;
-/// Gap from which a tip that cannot reach is worth a warning, mm.
+/// Gap under the tip, and way of a bond line into the recess, worth a warning, mm: what a hand
+/// sees. Less warns of every rounded foot; more keeps silent on film that bridges.
 const WORTH_A_WARNING: f64 = 1.0;
 /// Fall of an outer tension from which it is worth a note, and a warning, relative.
 const FALL_NOTED: f64 = 1e-3;

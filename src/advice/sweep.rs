@@ -4,7 +4,7 @@ use super::answer::{Notice, PROGRAM, SCHEMA, Sweep, SweepRow};
 use super::job::Job;
 use super::tape_step::WIDTH_STEP;
 use super::width::recommend_width;
-use crate::laydown::Order;
+use crate::laydown::{Order, OrderName};
 use crate::told::{Told, add_new};
 
 /// Most widths of a sweep; with more clear panel the step grows.
@@ -71,10 +71,12 @@ pub fn sweep(job: &Job<'_>) -> Sweep {
         film: advice.film,
         plain_rule: advice.plain_rule,
         nominal_bridge_mm: advice.nominal_bridge_mm,
-        recommended_bridge_mm: match &advice.range {
-            Some(_) => advice.assured_bridge_mm,
-            None => advice.nominal_bridge_mm,
-        },
+        // The post on the curve: no other order's width stands there.
+        recommended_bridge_mm: advice
+            .recommended
+            .as_ref()
+            .filter(|r| r.order == OrderName::DeepestFirst)
+            .map(|r| r.bridge_mm),
         feasible: advice.feasible,
         rows,
         invented: advice.invented,

@@ -86,7 +86,7 @@ impl Card {
                 Bullet::None
             };
             vec![
-                Block::Text(Type::Name, format!("{}  {}", i + 1, task.name)),
+                Block::Text(Type::Name, format!("{} {}", i + 1, task.name)),
                 Block::Text(Type::Big, task.big.clone()),
                 Block::List(bullet, task.lines.clone()),
             ]

@@ -347,13 +347,13 @@ impl<'a> Draft<'a> {
     fn outside(&mut self, a: Pt, b: Pt, y: f64, words: &str, left: bool) {
         let wide = self.face.width(words);
         let base = y + 0.35 * self.face.em;
-        self.rise_to(a, y);
-        self.rise_to(b, y);
         let span = b[0] - a[0];
         if span > wide + 8.0 {
             self.dimension(a, b, y, words);
             return;
         }
+        self.rise_to(a, y);
+        self.rise_to(b, y);
         let (x, anchor) = if left {
             (a[0].min(b[0]) - 1.5, Side::Right)
         } else {
@@ -382,7 +382,19 @@ impl<'a> Draft<'a> {
         let x = right + 3.0;
         self.sheet
             .dashed(&[deep, [x + 1.0, deep[1]]], BLACK, &DASH, 0.15);
-        self.sheet.line(&[[right, top], [x + 1.0, top]], 0.15);
+        // From the higher lip, over whatever lies lower between it and the number.
+        let higher = if what.lips[0][1] > what.lips[1][1] {
+            0
+        } else {
+            1
+        };
+        let from = if self.at(what.panel[what.panel.len() - 1])[1] > top + 0.5 {
+            self.at(what.lips[higher])[0]
+        } else {
+            right
+        };
+        self.sheet
+            .dashed(&[[from, top], [x + 1.0, top]], BLACK, &DASH, 0.15);
         self.sheet.line(&[[x, top], [x, deep[1]]], 0.2);
         let head = 2.0_f64.min(0.5 * (deep[1] - top));
         self.sheet.arrow([x, top], [0.0, -1.0], head);

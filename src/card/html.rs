@@ -7,8 +7,6 @@
 use super::leaf::{Block, Bullet, Grid, Type};
 use super::print::{MARGIN, SECTION, points};
 use super::source::Row;
-#[cfg(feature = "pdf")]
-use crate::draw::Scene;
 use crate::draw::{Face, PaperSize, escaped};
 use std::fmt::Write;
 
@@ -91,12 +89,9 @@ fn write_block(page: &mut String, block: &Block<'_>, width: f64, size: f64) {
             writeln!(page, "<figure>{svg}</figure>")
         }
         #[cfg(feature = "pdf")]
-        Block::Picture(drawing, height) => {
-            let (scene, scale, [w, h]) = drawing.on_paper();
-            let mut sheet = Scene::default();
-            sheet.put(scene, [0.0, 0.0], scale * height / h, None);
-            let svg = sheet.in_mm([w * height / h, *height], drawing.title());
-            writeln!(page, "<figure>{svg}</figure>")
+        Block::Picture(drawing, _) => {
+            // As wide as there is room: the height is for paper.
+            writeln!(page, "<figure>{}</figure>", drawing.svg())
         }
         Block::Grid(cells, _) => writeln!(page, "{}", grid(cells)),
         Block::Blanks(label, count, names) => {
@@ -137,8 +132,14 @@ fn grid(grid: &Grid) -> String {
         format!("<tr><th scope=\"row\">{}</th>{cells}</tr>\n", escaped(name))
     };
     let rows: String = grid.rows.iter().map(row).collect();
+    // Long words in many columns: in print as small as the printed page has them.
+    let longest = (grid.rows.iter().flat_map(|r| &r.1))
+        .map(|c| c.0.chars().count())
+        .max();
+    let letters = longest.unwrap_or(0) * grid.heads.len();
+    let fine = if letters > 60 { " fine" } else { "" };
     format!(
-        "<div class=\"grid\"><table><caption>{}</caption><tr>{heads}</tr>\n{rows}</table></div>",
+        "<div class=\"grid{fine}\"><table><caption>{}</caption><tr>{heads}</tr>\n{rows}</table></div>",
         escaped(&grid.caption)
     )
 }
@@ -178,6 +179,7 @@ td {{ text-align: right; font-weight: 600; padding: 0; vertical-align: top; }}
 .grid {{ overflow-x: auto; margin-bottom: 2mm; }}
 .grid th, .grid td {{ border: 0.2mm solid #000; text-align: center; padding: 1.4mm 0.5mm; }}
 .grid td {{ font-size: 11pt; white-space: nowrap; }} .grid td.word {{ font-weight: 400; font-size: 9pt; }}
+@media print {{ .grid {{ overflow: visible; }} .fine th, .fine td {{ font-size: 6.5pt; }} }}
 .blanks {{ border-top: 0.3mm solid #000; margin-top: 1.6mm; }}
 .blanks p {{ display: flex; gap: 1.5mm; align-items: end; height: 2em; }}
 .blanks i {{ flex: 1; border-bottom: 0.25mm solid #000; }}

@@ -94,7 +94,8 @@ impl Author<'_> {
             || format!("No width: {}.", advice.reason.say(voice)),
             |r| {
                 let nominal = match (&advice.range, advice.nominal_bridge_mm) {
-                    (Some(range), Some(mm)) => format!(
+                    // The nominal width is that of deepest point first.
+                    (Some(range), Some(mm)) if r.order == OrderName::DeepestFirst => format!(
                         " (nominal {}; kept in {} of what the readings allow)",
                         voice.length(mm),
                         voice.share(range.share_pct)

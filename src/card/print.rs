@@ -68,6 +68,14 @@ pub(crate) fn first_that_fits<T: Copy>(
     last
 }
 
+/// The type, or as much smaller as the widest of the words needs to fit a cell.
+fn fitted<'a>(face: Face, words: impl Iterator<Item = &'a str>, cell: f64) -> Face {
+    let widest = words.map(|w| face.width(w)).fold(0.0, f64::max);
+    let scale = ((cell - 2.0) / widest.max(1e-9)).min(1.0);
+    let em = scale * face.em;
+    Face { em, ..face }
+}
+
 /// A page being printed.
 struct Press {
     scene: Scene,
@@ -232,11 +240,16 @@ impl Press {
     }
 
     fn grid(&mut self, grid: &Grid, height: f64, [x, y]: [f64; 2], width: f64) -> f64 {
-        let small = self.face(9.0);
+        let small = self.face(points::BODY);
         let top = self.scene.paragraph([x, y], width, small, &grid.caption) + 0.8;
         let (across, down) = (grid.heads.len() - 1, grid.rows.len() + 1);
         let cell = (width - FIRST) / (across as f64).max(1.0);
-        let strong = Face::bold((2.2 * cell).clamp(7.0, 12.0).min(2.2 * height));
+        let cells = grid.rows.iter().flat_map(|(_, cells)| cells);
+        let strong = fitted(
+            Face::bold(12.0_f64.min(2.2 * height)),
+            cells.map(|(words, _)| words.as_str()),
+            cell,
+        );
         let (right, bottom) = (x + width, top + height * down as f64);
         for k in 0..=down {
             let y = top + k as f64 * height;
@@ -257,7 +270,11 @@ impl Press {
             let base = top + (row as f64 + 0.5) * height + 0.36 * face.em;
             self.scene.print([middle, base], face, Side::Centre, words);
         };
-        let label = Face::text(10.0);
+        let label = fitted(
+            Face::text(10.0),
+            grid.heads.iter().map(String::as_str),
+            cell,
+        );
         for (k, head) in grid.heads.iter().enumerate() {
             write(k, 0, if k == 0 { small } else { label }, head);
         }

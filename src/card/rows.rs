@@ -6,6 +6,7 @@ use crate::laydown::OrderName;
 use crate::outcome::Air;
 use crate::say::Voice;
 use crate::section::Kind;
+use crate::told::when;
 
 /// A label with its value.
 fn row(label: &str, value: impl Into<String>) -> Row {
@@ -106,8 +107,9 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
             };
             rows.push(row(label, source.length(bare)));
         }
-        if let Some(range) = source.advice.range.as_ref().filter(|_| !source.fixed) {
-            let share = voice.share(range.share_pct);
+        let assured = source.advice.range.as_ref().map(|r| r.share_pct);
+        if let Some(share) = when(source.fixed, case.held_pct, assured) {
+            let share = voice.share(share);
             let share = format!("{share} of what the readings allow");
             rows.push(row("Limit kept in", share));
         }

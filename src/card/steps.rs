@@ -8,6 +8,7 @@ use crate::laydown::OrderName;
 use crate::outcome::Ends;
 use crate::say::{Say, sentence};
 use crate::section::Kind;
+use crate::told::when;
 
 /// Mouths from which a bridge is wide, and its far side is warmed; common practice, no source.
 const WIDE: f64 = 1.3;
@@ -156,8 +157,10 @@ pub(crate) fn during(source: &Source<'_>, has_width: bool) -> Vec<String> {
     );
     if deepest {
         all.push(
-            "Film touched down on a wall or flat before the deepest part was pressed: lift it and start again."
-                .to_owned(),
+            format!(
+                "Film touched down on a wall{} before the deepest part was pressed: lift it and start again.",
+                when(case.order.name == OrderName::MiddlePush, "", " or flat")
+            ),
         );
     }
     if case.out_of_reach.gap_mm >= GAP_SAID {

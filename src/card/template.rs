@@ -72,14 +72,16 @@ pub(crate) fn pages(checks: &[Check], paper: PaperSize, voice: Voice) -> Vec<Pdf
         .filter(|c| c.profile.len() > 1)
         .map(|c| strip(c, voice))
         .collect();
-    let head = 44.0;
-    let below = strips.len() as f64 * (STRIP + STRIP_WORDS + 2.0);
-    if head + high + below > size[1] - 2.0 * MARGIN {
-        return Vec::new();
-    }
     let longest = strips.iter().map(|s| s.1).fold(wide, f64::max);
     let windows = windows(longest, usable);
     let count = windows.len();
+    // All pages' headers are as high as the last one's.
+    let head = print(&header(first, (count, count), voice), paper, 0.95, "").bottom;
+    let top = (MARGIN + 40.0).max(head + 7.0);
+    let below = strips.len() as f64 * (STRIP + STRIP_WORDS + 2.0);
+    if top + high + 2.0 + below > size[1] - MARGIN {
+        return Vec::new();
+    }
     windows
         .iter()
         .enumerate()
@@ -93,7 +95,7 @@ pub(crate) fn pages(checks: &[Check], paper: PaperSize, voice: Voice) -> Vec<Pdf
             let header = header(first, (i + 1, count), voice);
             let Printed { mut scene, bottom } = print(&header, paper, 0.95, "");
             bar(&mut scene, [MARGIN, bottom + 4.0], voice);
-            let (mut sheet, mut y) = (scene, (MARGIN + 40.0).max(bottom + 7.0));
+            let (mut sheet, mut y) = (scene, top);
             sheet.put(outline.clone(), [MARGIN, y], 1.0, Some(seen(high)));
             seams(&mut sheet, y, high, (i, count), usable);
             y += high + 2.0;

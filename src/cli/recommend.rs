@@ -115,10 +115,11 @@ fn recommend_family(
         let asked = words::when(assured, Asked::NeedsMost, Asked::Member);
         recommend(args, setting, setting.question.named(section), asked)
     })?;
-    note(&format!(
-        "{} shapes fit these readings; the answer is for the one that needs most",
-        family.members().len()
-    ));
+    let fit = match family.members().len() {
+        1 => "1 shape fits these readings".to_owned(),
+        n => format!("{n} shapes fit these readings; the answer is for the one that needs most"),
+    };
+    note(&fit);
     let section = family.members()[worst].section.clone();
     Ok((setting.question.named(section), answer))
 }

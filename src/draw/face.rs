@@ -1,7 +1,7 @@
 //! Widths of text in the bundled font, so that the core can break lines without a font.
 //!
 //! Advance widths of ASCII in thousandths of an em, read from `draw/font/*.ttf`; a test
-//! beside the pictures compares them with the font. Other Latin letters are taken at the
+//! in `render` compares them with the font. Other Latin letters are taken at the
 //! width of a wide letter, so that a line is rather broken early than cut.
 
 /// A size and weight of the one font.

@@ -1,4 +1,4 @@
-//! What printed pages draw with: black ink and greys only, so that they survive a copier.
+//! Sizes of paper, and what printed pages draw with: black ink, so that they survive a copier.
 
 use super::scene::{BLACK, Scene, Side, Text};
 use super::{Face, Opening, Pt, Style};

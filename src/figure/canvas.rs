@@ -152,8 +152,8 @@ impl Canvas {
             .collect()
     }
 
-    #[cfg(feature = "figures")]
     /// Whether a value or name within the picture begins with these words.
+    #[cfg(feature = "figures")]
     pub(super) fn has_words(&self, words: &str) -> bool {
         self.scene.marks.iter().any(
             |m| matches!(m, Mark::Text(t) if t.face == Type::Value.face() && t.words.starts_with(words)),

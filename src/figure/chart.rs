@@ -1,4 +1,4 @@
-//! Axes, lines and their names for the two curve pictures.
+//! Frames, lines and their names for the pictures of curves; `plot` has the axes.
 
 use super::canvas::{Canvas, Type};
 use super::cividis::Rgb;

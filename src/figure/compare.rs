@@ -294,7 +294,7 @@ fn class(canvas: &mut Canvas, columns: &Columns, rows: &[&ComparisonRow], room: 
         }
         let words = first
             .cost_per_m
-            .map_or_else(|| "unknown".to_owned(), |cost| format!("{cost:.2}"));
+            .map_or_else(|| "unknown".to_owned(), |cost| canvas.voice.steady(cost, 2));
         canvas.write(&words, [cost[1], middle + up], Side::Right, size(first));
     }
 }

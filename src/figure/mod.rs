@@ -1,11 +1,12 @@
-//! Pictures of the answers: a drawing each, and SVG without text nodes or system fonts and PNG
-//! made of it.
+//! Pictures of the answers: a [`Drawing`] each, and files of it: SVG without text nodes or
+//! system fonts, and PNG.
 //!
 //! A picture's title is the answer, and its data carry their own labels. Colour is
 //! elongation on one scale, 0 to the film's limit; a second sign (ticks, dashes, hatching,
 //! words) always says the same, so that a grey copy reads alike.
 //!
-//! Without the feature `figures` there is what the page's engine draws: `inline`.
+//! Without the feature `figures` there are no files, and no curves, whose axes plotters draws;
+//! `inline` draws for the page.
 
 mod canvas;
 #[cfg(feature = "figures")]

@@ -10,8 +10,8 @@ pub(super) struct Placer {
     pub(super) within: Box2,
     /// Lines and labels keep this far apart.
     pub(super) clear: f64,
-    #[cfg(feature = "figures")]
     /// Edges of bands: a label may lie over one, but better not.
+    #[cfg(feature = "figures")]
     pub(super) edges: Vec<f64>,
     lines: Vec<[Pt; 2]>,
     boxes: Vec<Box2>,
@@ -37,8 +37,8 @@ impl Placer {
         self.boxes.push(extent);
     }
 
-    #[cfg(feature = "figures")]
     /// Whether the box lies over the edge of a band.
+    #[cfg(feature = "figures")]
     pub(super) fn on_edge(&self, extent: &Box2) -> bool {
         self.edges
             .iter()

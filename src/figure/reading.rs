@@ -334,7 +334,7 @@ impl Scene<'_> {
         }
         canvas.scene.dashed(&[at, tip], INK, &[3.0, 6.0], 2.0);
         placer.avoid_line(&[at, tip]);
-        let words = said::level(reading);
+        let words = said::level(reading, self.voice);
         let half = Type::Body.width(&words) / 2.0;
         let near = [
             (tip[0] - way.signum() * half)

@@ -13,8 +13,8 @@ const ONE_PLACE: f64 = 0.5;
 /// A rounded corner within its radius, and this, of a lip or foot is that lip or foot, mm.
 const AT_CORNER: f64 = 2.0;
 
-fn degrees(v: f64) -> String {
-    format!("{:.1}\u{b0}", v.abs())
+fn degrees(v: f64, voice: Voice) -> String {
+    format!("{}\u{b0}", voice.steady(v.abs(), 1))
 }
 
 /// A number of things.
@@ -43,7 +43,7 @@ pub(super) fn answer(recess: &Recess, voice: Voice) -> String {
     } else if reading.turned {
         format!(
             "{kept} points, turned level by {}",
-            degrees(reading.turned_deg)
+            degrees(reading.turned_deg, voice)
         )
     } else {
         format!("{kept} points, taken as they are")
@@ -64,7 +64,7 @@ pub(super) fn second_line(recess: &Recess, sight: &Sight, voice: Voice) -> Strin
             };
             parts.push(format!("{} readings{apart}", reading.raw.len()));
             if reading.turned_deg.abs() >= TILT_SAID {
-                let angle = degrees(reading.turned_deg);
+                let angle = degrees(reading.turned_deg, voice);
                 parts.push(if reading.turned {
                     format!("turned level by {angle}")
                 } else {
@@ -164,8 +164,8 @@ pub(super) fn dropped(recess: &Recess) -> Option<String> {
 }
 
 /// What the line of the level says.
-pub(super) fn level(reading: &Reading) -> String {
-    let angle = degrees(reading.turned_deg);
+pub(super) fn level(reading: &Reading, voice: Voice) -> String {
+    let angle = degrees(reading.turned_deg, voice);
     if reading.turned {
         format!("level as measured: {angle} off")
     } else {

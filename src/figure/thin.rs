@@ -1,4 +1,4 @@
-//! Lay-downs of long scans with the rows that a picture can show: see [`crate::thin`].
+//! Lay-downs of long scans with the rows that a picture can show: see [`crate::geometry::thin`].
 
 use crate::advice::Check;
 use crate::geometry::thin::{MANY, NEAR, points_to_draw, told_apart};

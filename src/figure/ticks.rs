@@ -5,6 +5,7 @@ use crate::section::Units;
 
 /// An inch, mm.
 pub(super) const INCH: f64 = 25.4;
+
 /// Round numbers from `from` to `to`, at most about `most` of them.
 pub(super) fn round_ticks(from: f64, to: f64, most: f64) -> Vec<f64> {
     let raw = (to - from) / most;

@@ -11,7 +11,7 @@
 //! Written inline `press 0, spread left, spread -40 from left`; as TOML see
 //! [`read_steps_toml`](super::read_steps_toml).
 
-use crate::fault::{Fault, Hint, Part, Phrase, Refused};
+use crate::fault::{Bit, Fault, Hint, Part, Phrase, Refused};
 use crate::geometry::{Point, Polyline};
 use crate::section::Side;
 use std::fmt;
@@ -123,12 +123,13 @@ pub(crate) fn side_word(side: Side) -> &'static str {
 impl Spot {
     /// The place on a line, arc length, mm; what is wrong with it otherwise.
     pub(super) fn place(self, line: &Polyline) -> Result<f64, Wrong> {
-        let bare = |x: f64| Self { x, y: None };
         let points = line.points();
         let (first, last) = (points[0].x, points[points.len() - 1].x);
         let out = || {
-            let expected = format!("a place on the clear panel, from {first:.1} to {last:.1} mm");
-            (format!("x = {} mm", bare(self.x)), expected.into())
+            let found: Phrase = ["x = ".into(), Bit::Length(self.x)].into();
+            let on = "a place on the clear panel, from ".into();
+            let ends = [on, Bit::Length(first), " to ".into(), Bit::Length(last)];
+            (found, Phrase::from(ends))
         };
         let s = line.at_x(self.x).ok_or_else(out)?;
         let Some(y) = self.y else {
@@ -140,9 +141,14 @@ impl Spot {
         let near = nearest(line, low, high, Point::new(self.x, y));
         let found = line.at(near).y;
         if (found - y).abs() > OFF_PANEL {
-            let expected = format!("a place of the panel, which is nearest at y = {found:.2} mm");
-            let found = format!("y = {} mm at x = {} mm", bare(y), bare(self.x));
-            return Err((found, expected.into()));
+            let nearest = "a place of the panel, which is nearest at y = ".into();
+            let given = [
+                "y = ".into(),
+                Bit::Length(y),
+                " at x = ".into(),
+                Bit::Length(self.x),
+            ];
+            return Err((given.into(), [nearest, Bit::Length(found)].into()));
         }
         Ok(line.snap(near))
     }
@@ -263,7 +269,7 @@ pub fn read_steps(name: &str, text: &str) -> Result<Steps, Refused> {
 }
 
 /// What was found and what was expected.
-pub(super) type Wrong = (String, Phrase);
+pub(super) type Wrong = (Phrase, Phrase);
 
 /// Reads one step.
 fn one(text: &str) -> Result<Step, Wrong> {
@@ -290,13 +296,13 @@ fn one(text: &str) -> Result<Step, Wrong> {
         }
         _ => {
             let expected = "a step that begins with `press` or `spread`";
-            return Err((format!("`{text}`"), expected.into()));
+            return Err((format!("`{text}`").into(), expected.into()));
         }
     };
     let expected = "the end of the step, or `from` after a spread";
     match words.next() {
         None => Ok(step),
-        Some(word) => Err((format!("`{word}` in `{text}`"), expected.into())),
+        Some(word) => Err((format!("`{word}` in `{text}`").into(), expected.into())),
     }
 }
 
@@ -327,12 +333,12 @@ fn spot<'a>(
 /// Reads a finite number, with or without its unit.
 fn number(text: &str, word: Option<&str>, expected: &'static str) -> Result<f64, Wrong> {
     let Some(word) = word else {
-        return Err((format!("`{text}`"), expected.into()));
+        return Err((format!("`{text}`").into(), expected.into()));
     };
     let bare = word.strip_suffix("mm").unwrap_or(word);
     match bare.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(value),
-        _ => Err((format!("`{word}` in `{text}`"), expected.into())),
+        _ => Err((format!("`{word}` in `{text}`").into(), expected.into())),
     }
 }
 

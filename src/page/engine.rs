@@ -19,6 +19,7 @@ use crate::advice::{
     Handling, Notice, Question, QuestionError, Readings, SectionSeen, Setting, recommend,
     recommend_family, sweep, three_steps,
 };
+use crate::say::Voice;
 use crate::say::faults::Said;
 use crate::section::{Recess, Section, TapeFamily};
 use serde::Serialize;
@@ -159,8 +160,14 @@ fn small(section: Section) -> Result<Section, Failure> {
     let (points, length) = (section.line().points().len(), section.line().end());
     if points > MOST_POINTS || length > LONGEST {
         let said = Said::new(
-            format!("a section of {points} points and {length:.0} mm"),
-            format!("at most {MOST_POINTS} points and {LONGEST:.0} mm on the page"),
+            format!(
+                "a section of {points} points and {}",
+                Voice::PLAIN.length(length)
+            ),
+            format!(
+                "at most {MOST_POINTS} points and {} on the page",
+                Voice::PLAIN.length(LONGEST)
+            ),
         );
         let hint = "the command line takes a million points".to_owned();
         return Err(said.hint(hint).into());

@@ -101,6 +101,13 @@ pub enum Zone {
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum RecessError {
+    /// The gauge tolerance is so large that the readings hardly tell a recess.
+    Coarse {
+        /// Its depth, mm.
+        depth: f64,
+        /// The gauge tolerance, mm.
+        tolerance: f64,
+    },
     /// No pocket is deeper than the gauge tolerance.
     NoRecess {
         /// Depth of the deepest pocket, mm.

@@ -268,6 +268,45 @@ fn is_sentence(literal: &str) -> bool {
     words.windows(3).any(|three| three.iter().all(word))
 }
 
+/// Files that write numbers for machines (SVG, CSS, CSV) and the pictures' made-up answers.
+const FOR_MACHINES: [&str; 8] = [
+    "card/chart.rs",
+    "card/html.rs",
+    "cli/compare.rs",
+    "cli/sweep.rs",
+    "draw/paper.rs",
+    "draw/svg.rs",
+    "figure/sample.rs",
+    "outcome/source.rs",
+];
+
+#[test]
+fn no_number_is_rounded_for_people_outside_say() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut found = Vec::new();
+    files(&root, &mut found);
+    let mut rounding = BTreeSet::new();
+    for file in found {
+        let text = fs::read_to_string(&file).unwrap();
+        let own = text.split("#[cfg(test)]\nmod tests").next().unwrap();
+        // Decimals in a format: `{:.2}`, `{v:.1}`, `{v:.digits$}`.
+        let rounds = own.match_indices(":.").any(|(at, _)| {
+            let name = own[..at].chars().rev();
+            let inner = name
+                .take_while(|c| c.is_alphanumeric() || *c == '_')
+                .count();
+            own[..at - inner].ends_with('{')
+        });
+        if rounds {
+            let inside = file.strip_prefix(&root).unwrap().to_string_lossy();
+            rounding.insert(inside.into_owned());
+        }
+    }
+    assert!(rounding.remove("say/number.rs"), "{rounding:?}");
+    rounding.retain(|file| !file.starts_with("say/"));
+    assert!(rounding.iter().eq(FOR_MACHINES.iter()), "{rounding:#?}");
+}
+
 #[test]
 fn no_sentence_in_the_core() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");

@@ -4,9 +4,10 @@ use crate::common;
 
 use approx::assert_abs_diff_eq;
 use tautspan::advice::Notice;
+use tautspan::section::RecessError;
 use tautspan::{
-    Bed, Bonds, Job, Kind, Order, Point, Recess, Recommendation, Section, Split, Survey, Units,
-    builtin_films, film_named, read_csv, read_points, read_shape, recommend, tool_named,
+    Bed, Bonds, Job, Kind, Order, Point, Recess, Recommendation, Section, Split, Survey, Told,
+    Units, builtin_films, film_named, read_csv, read_points, read_shape, recommend, tool_named,
 };
 
 fn advice(section: Section, film: &str, pad: f64, tip: f64) -> Recommendation {
@@ -198,4 +199,48 @@ fn a_front_that_passes_a_sharp_ridge_closely_is_marched_in_short_steps() {
     // Reference: the closed form; 1e-8 is what the march promises.
     let (a, b) = (marched.peak(&bed).unwrap(), exact.peak(&bed).unwrap());
     assert!((a.lambda / b.lambda - 1.0).abs() < 1e-8);
+}
+
+/// A gauge tolerance of 10 mm on a recess 24.7 mm deep gave a narrower bridge than one of 8 mm
+/// (150 and 210 mm), and "100 %": most shapes that fit were flat panel.
+#[test]
+fn a_tolerance_of_more_than_a_third_of_the_depth_gets_no_answer() {
+    let section = read_shape("channel:mouth=80,floor=40,depth=25", Units::Mm).unwrap();
+    let find = |gauge_tolerance: f64| {
+        let survey = Survey {
+            gauge_tolerance,
+            ..Survey::default()
+        };
+        Recess::find(section.clone(), survey)
+    };
+    assert!(find(8.3).is_ok());
+    let refused = find(8.4).unwrap_err();
+    assert!(matches!(refused, RecessError::Coarse { .. }), "{refused}");
+}
+
+/// A bond line 16 mm inside the recess was taken without a word.
+#[test]
+fn a_bond_line_inside_the_recess_is_warned_of() {
+    let section = read_shape("channel:mouth=80,floor=40,depth=25", Units::Mm).unwrap();
+    let recess = Recess::find(section, Survey::default()).unwrap();
+    let (film, tool) = (
+        film_named("wrap-cast").unwrap(),
+        tool_named("fingertip").unwrap(),
+    );
+    let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+    let job = Job::new(&bed, &film, &tool);
+    let inside = |left: f64, right: f64| -> Vec<f64> {
+        let bonds = Bonds::with_reach(&recess, left, right);
+        let check = job.check(bonds, Order::DeepestFirst, false).unwrap();
+        let own = |n: &Told<Notice>| match n.0 {
+            Notice::BondInside { inside_mm, .. } => Some(inside_mm),
+            _ => None,
+        };
+        check.warnings.iter().filter_map(own).collect()
+    };
+    assert_eq!(inside(0.0, 30.0).len(), 0);
+    assert_eq!(inside(-0.9, -0.9).len(), 0);
+    let found = inside(-1.1, -16.0);
+    assert_eq!(found.len(), 2);
+    approx::assert_abs_diff_eq!(found[1], 16.0, epsilon = 1e-6);
 }

@@ -22,6 +22,15 @@ impl RecessError {
                     "check that y points out of the panel, so that recesses are negative, or lower {key}"
                 ))
             }
+            Self::Coarse { depth, tolerance } => {
+                let (deep, off) = (length(depth), length(tolerance));
+                let key = to.called("gauge_tolerance_mm");
+                Said::new(
+                    format!("a recess {deep} deep with a gauge tolerance of {off}"),
+                    "a tolerance of at most a third of the depth: what is read more coarsely tells no width",
+                )
+                .hint(format!("read it more closely, and lower {key}"))
+            }
             Self::Hill { height } => {
                 let tick = "then tick “Heights typed as depths” under the text";
                 let depths = to.choose("then say `--depths`", tick, "then say so");
