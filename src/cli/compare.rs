@@ -73,9 +73,15 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     ];
     let question = args.section.question(&parts, args.save.force)?;
     let question = question.with_open_width()?;
-    let candidates = candidates(question)?;
+    let mut candidates = candidates(question)?;
     let tool = question.tool(&Files)?;
     let (section, note) = shape(question, &candidates, &tool)?;
+    if note.is_some() {
+        for candidate in candidates.iter_mut().filter(|c| judged(c)) {
+            let (own, _) = shape(question, std::slice::from_ref(candidate), &tool)?;
+            candidate.recess = Some(question.recess(own)?);
+        }
+    }
     let mut assumptions = question.assumptions();
     assumptions.extend(note);
     let recess = question.recess(section)?;
@@ -129,15 +135,20 @@ impl Tell for Films {
     }
 }
 
-/// One section to compare on: of the shapes behind tape readings the one that needs the widest
-/// bridge of the strictest class.
+/// Is there anything to lay of this class?
+fn judged(candidate: &Candidate) -> bool {
+    candidate.film.recess && candidate.unknown.is_none()
+}
+
+/// One section for classes: of the shapes behind tape readings the one that needs the widest
+/// bridge of the strictest of them.
 fn shape(
     question: &Question,
     candidates: &[Candidate],
     tool: &Tool,
 ) -> Result<(Section, Option<Notice>)> {
     let readings = question.read(&Files)?;
-    let meant = candidates.iter().filter(|c| c.film.recess);
+    let meant = candidates.iter().filter(|c| judged(c));
     let strictest = meant.min_by(|a, b| a.film.limit().total_cmp(&b.film.limit()));
     let (Readings::Family(_), Some(strictest)) = (&readings, strictest) else {
         let (section, note) = readings.one();
@@ -211,6 +222,7 @@ fn candidate(question: &Question, film: FilmClass, name: Option<&str>) -> Result
         film,
         handling,
         unknown,
+        recess: None,
     })
 }
 

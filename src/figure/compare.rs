@@ -476,6 +476,7 @@ mod tests {
                 film,
                 handling: None,
                 unknown: None,
+                recess: None,
             })
             .collect();
         compare(&site, &candidates, None, &[]).unwrap()

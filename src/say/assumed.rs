@@ -31,8 +31,9 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
         } => {
             let which = when(*widest, "the one that needs the widest bridge", "the plainest of them");
             let class = film.as_ref().map_or_else(String::new, |f| format!(" of {f}"));
+            let each = when(film.is_some(), "; each class is answered for the one that needs most of it", "");
             let (fit, shape) = (super::section::count(*count, "shape fits", "shapes fit"), shape.say(voice));
-            format!("{fit} these tape readings; this is for {which}{class}: {shape}")
+            format!("{fit} these tape readings; this is for {which}{class}: {shape}{each}")
         }
         _ => return None,
     })

@@ -25,6 +25,7 @@ fn candidates(films: &[FilmClass]) -> Vec<Candidate> {
         film: film.clone(),
         handling: None,
         unknown: None,
+        recess: None,
     };
     films.iter().map(one).collect()
 }
@@ -468,6 +469,7 @@ fn air_and_force_are_those_of_the_lay_down_and_closed_ends_rule_out_one_way() {
             film: film.clone(),
             handling: Some(handling.clone()),
             unknown: None,
+            recess: None,
         }];
         let answer = compare(&site, &list, None, &[]).unwrap();
         let push = row(&answer, "recess-cast", OrderName::MiddlePush);

@@ -328,3 +328,28 @@ fn tape_readings_have_one_answer_in_every_command() {
     let card = engine(&asked);
     assert!(card["html"].as_str().unwrap().contains("185"), "{card}");
 }
+
+/// The class for which a shape is the worst was strictest of all: `recommend` 61.2 mm in a middle
+/// push, `compare` 59.5 mm, "`recommend` takes it"; and no width beside one.
+#[test]
+fn every_class_of_a_comparison_has_the_answer_that_it_has_alone() {
+    let films = ["wrap-cast", "print-cast", "recess-cast", "polymeric"];
+    for tape in ["mouth=58,depth=13,tape=66", "mouth=77,depth=39,tape=148"] {
+        let json = |args: &[&str]| -> Value {
+            let args = [args, &["--tape", tape, "--json"]].concat();
+            serde_json::from_slice(&program(&args).stdout).unwrap()
+        };
+        let compared = json(&["compare", "--film", &films.join(",")]);
+        let rows = compared["rows"].as_array().unwrap();
+        for film in films {
+            let own = |r: &&Value| r["film"]["name"] == film && r["recommended"] == true;
+            let taken = rows.iter().find(own);
+            let answer = json(&["recommend", "--film", film]);
+            for key in ["bridge_mm", "order", "peak_pct"] {
+                let alone = &answer["recommended"][key];
+                let beside = taken.map_or(&Value::Null, |row| &row[key]);
+                assert_eq!(beside, alone, "{tape} {film} {key}");
+            }
+        }
+    }
+}

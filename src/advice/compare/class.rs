@@ -26,14 +26,18 @@ pub(super) struct Class<'a> {
 impl<'a> Class<'a> {
     /// Judges a class in every order.
     pub(super) fn of(site: &'a Site<'_>, candidate: &'a Candidate) -> Self {
-        let as_given = site.job(candidate);
+        let own = site.own_bed(candidate);
+        let as_given = Job {
+            bed: own.as_ref().unwrap_or(site.bed),
+            ..site.job(candidate)
+        };
         let sought = site.press == PressPlace::Sought && candidate.unknown.is_none();
         let moved = sought.then(|| pressed_best(&as_given)).flatten();
         let bed = moved
             .as_ref()
             .map(|r| Bed::new(r, site.tool.pad(), site.tool.tip_radius()));
         let job = Job {
-            bed: bed.as_ref().unwrap_or(site.bed),
+            bed: bed.as_ref().unwrap_or(as_given.bed),
             ..as_given
         };
         let mut class = Self {
@@ -62,7 +66,18 @@ impl<'a> Class<'a> {
             return class;
         }
         class.orders(&job);
+        if own.is_some() {
+            class.count_from(job.bed.recess().outer(), site.bed.recess().outer());
+        }
         class
+    }
+
+    /// Bond lines as far from the lips of the site's shape as from those of the class's own.
+    fn count_from(&mut self, own: (f64, f64), site: (f64, f64)) {
+        for bonds in self.rows.iter_mut().filter_map(|row| row.1.as_mut()) {
+            bonds.left += site.0 - own.0;
+            bonds.right += site.1 - own.1;
+        }
     }
 
     /// Adds a row an order.

@@ -36,6 +36,7 @@ use super::press::PressPlace;
 use super::tape_step::TapeStep;
 use crate::film::{FilmClass, LawError, Tool};
 use crate::laydown::{Bed, OrderName, Split};
+use crate::section::Recess;
 use crate::told::add_new;
 use class::Class;
 use cost::charge;
@@ -83,6 +84,8 @@ pub struct Candidate {
     pub handling: Option<Handling>,
     /// Why nothing can be said of it, if so: no stiffness at the temperatures asked for.
     pub unknown: Option<LawError>,
+    /// The shape it is answered for where several fit the readings; `None`: the site's.
+    pub recess: Option<Recess>,
 }
 
 /// Why there is nothing to compare.
@@ -131,7 +134,11 @@ pub fn compare(
     let mut rows: Vec<ComparisonRow> = rows.map(|row| row.0).collect();
     rows.sort_by(before);
     let missed = nearest(candidates, &rows).filter(|_| !acceptable);
-    let missed = missed.map(|c| site.job(c));
+    let own = missed.and_then(|c| site.own_bed(c));
+    let missed = missed.map(|c| Job {
+        bed: own.as_ref().unwrap_or(site.bed),
+        ..site.job(c)
+    });
     let bed = site.bed;
     Ok(Comparison {
         schema: SCHEMA,
@@ -171,6 +178,12 @@ fn inspect(candidates: &[Candidate], rate: Option<f64>) -> Result<(), CompareErr
 
 impl Site<'_> {
     /// The job of a class here.
+    /// The bed of a class that has a shape of its own.
+    fn own_bed<'a>(&self, candidate: &'a Candidate) -> Option<Bed<'a>> {
+        let recess = candidate.recess.as_ref()?;
+        Some(Bed::new(recess, self.tool.pad(), self.tool.tip_radius()))
+    }
+
     fn job<'a>(&'a self, candidate: &'a Candidate) -> Job<'a> {
         Job {
             step: self.step,
