@@ -10,8 +10,8 @@ use crate::fault::Refused;
 use crate::film::{FilmClass, Number, TensileCurve, Tool};
 use crate::laydown::{OrderName, Split, Steps, read_steps};
 use crate::section::{
-    Recess, Section, Side, Survey, TapeFamily, Typing, Units, read_comb, read_csv_as, read_pasted,
-    read_points, read_shape, read_tape,
+    Recess, RecessError, Section, Side, Survey, TapeFamily, Typing, Units, read_comb, read_csv_as,
+    read_pasted, read_points, read_shape, read_tape,
 };
 use crate::told::when;
 use serde::de::Error;
@@ -103,6 +103,10 @@ impl From<OrderChoice> for String {
         }
     }
 }
+
+/// Depth of a recess over a gauge tolerance that was said, least: nearer, the shapes that fit hold
+/// flat panel too, and the width for most of them is that of none. More refuses what is told.
+const COARSE: f64 = 3.0;
 
 /// All that an answer rests on. Numbers are in the unit their key names.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -358,7 +362,12 @@ impl Question {
     /// [`QuestionError::Recess`]: there is none, or a setting is out of range.
     pub fn recess(&self, section: Section) -> Result<Recess, QuestionError> {
         let name = section.name().to_owned();
-        Recess::find(section, self.survey()).map_err(|error| QuestionError::Recess { name, error })
+        let tolerance = self.gauge_tolerance_mm.unwrap_or_default();
+        let found = Recess::find(section, self.survey()).and_then(|recess| match recess.depth() {
+            depth if depth < COARSE * tolerance => Err(RecessError::Coarse { depth, tolerance }),
+            _ => Ok(recess),
+        });
+        found.map_err(|error| QuestionError::Recess { name, error })
     }
 
     /// Is the best press to be sought? Not where it was said; and of the shapes behind tape

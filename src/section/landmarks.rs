@@ -101,10 +101,6 @@ pub struct Recess {
     assumptions: Vec<SectionNotice>,
 }
 
-/// Depth of a recess over a gauge tolerance that was said, least: nearer, readings that fit hold
-/// flat panel too, and the width for most of them is that of none. More refuses what is told.
-const COARSE: f64 = 3.0;
-
 /// A run of panel on the left and on the right, arc lengths, mm, where there is one.
 type Runs = (Option<(f64, f64)>, Option<(f64, f64)>);
 
@@ -133,15 +129,7 @@ impl Recess {
         let level = Vector::new(seen.turn.cos(), seen.turn.sin());
         let mut assumptions = Vec::new();
         let panel = prolong(line, &survey, gauge, (first, last), level, &mut assumptions);
-        let found = measure(section, survey, panel, &seen, chosen, assumptions)?;
-        let usual = Survey::default().gauge_tolerance;
-        if gauge > usual && found.depth() < COARSE * gauge {
-            return Err(RecessError::Coarse {
-                depth: found.depth(),
-                tolerance: gauge,
-            });
-        }
-        Ok(found)
+        measure(section, survey, panel, &seen, chosen, assumptions)
     }
 
     /// The section as surveyed.

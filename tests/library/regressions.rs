@@ -3,11 +3,12 @@
 use crate::common;
 
 use approx::assert_abs_diff_eq;
-use tautspan::advice::Notice;
+use tautspan::advice::{Notice, QuestionError};
 use tautspan::section::RecessError;
 use tautspan::{
-    Bed, Bonds, Job, Kind, Order, Point, Recess, Recommendation, Section, Split, Survey, Told,
-    Units, builtin_films, film_named, read_csv, read_points, read_shape, recommend, tool_named,
+    Bed, Bonds, Job, Kind, Order, Point, Question, Recess, Recommendation, Section, Split, Survey,
+    Told, Units, builtin_films, film_named, read_csv, read_points, read_shape, recommend,
+    tool_named,
 };
 
 fn advice(section: Section, film: &str, pad: f64, tip: f64) -> Recommendation {
@@ -205,17 +206,24 @@ fn a_front_that_passes_a_sharp_ridge_closely_is_marched_in_short_steps() {
 /// (150 and 210 mm), and "100 %": most shapes that fit were flat panel.
 #[test]
 fn a_tolerance_of_more_than_a_third_of_the_depth_gets_no_answer() {
-    let section = read_shape("channel:mouth=80,floor=40,depth=25", Units::Mm).unwrap();
-    let find = |gauge_tolerance: f64| {
-        let survey = Survey {
-            gauge_tolerance,
-            ..Survey::default()
+    let find = |tolerance: f64| {
+        let question = Question {
+            gauge_tolerance_mm: Some(tolerance),
+            ..Question::default()
         };
-        Recess::find(section.clone(), survey)
+        let section = read_shape("channel:mouth=80,floor=40,depth=25", Units::Mm).unwrap();
+        question.recess(section)
     };
     assert!(find(8.3).is_ok());
     let refused = find(8.4).unwrap_err();
-    assert!(matches!(refused, RecessError::Coarse { .. }), "{refused}");
+    let coarse = matches!(
+        refused,
+        QuestionError::Recess {
+            error: RecessError::Coarse { .. },
+            ..
+        }
+    );
+    assert!(coarse, "{refused}");
 }
 
 /// A bond line 16 mm inside the recess was taken without a word.
