@@ -31,11 +31,7 @@ impl Card {
     /// [`PdfError`](super::PdfError) if the page is refused; that is a fault of the program.
     #[cfg(feature = "pdf")]
     pub fn pdf(&self) -> Result<Vec<u8>, super::PdfError> {
-        let page = crate::draw::PdfPage {
-            svg: self.page_svg(),
-            size: self.paper.size(),
-        };
-        crate::draw::write_pdf(&[page], &self.name(), &self.program)
+        crate::draw::one_page(self.page_svg(), self.paper, &self.name(), &self.program)
     }
 
     /// The card as HTML, in the reader's own font.

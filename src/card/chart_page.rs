@@ -193,12 +193,8 @@ impl Chart {
     /// [`PdfError`](super::PdfError) if the page is refused; that is a fault of the program.
     #[cfg(feature = "pdf")]
     pub fn pdf(&self) -> Result<Vec<u8>, super::PdfError> {
-        let page = crate::draw::PdfPage {
-            svg: self.page_svg(),
-            size: self.paper.size(),
-        };
         let title = format!("Bridge widths: {}", self.film.name);
-        crate::draw::write_pdf(&[page], &title, &self.program)
+        crate::draw::one_page(self.page_svg(), self.paper, &title, &self.program)
     }
 
     /// What stands on the page, its rows this high, mm.

@@ -58,7 +58,7 @@ fn write_block(page: &mut String, block: &Block<'_>, width: f64, size: f64) {
         Block::List(bullet, items) => {
             let (open, close) = match bullet {
                 Bullet::Number => ("ol", "ol"),
-                Bullet::None => ("ul class=\"todo\"", "ul"),
+                Bullet::None => ("ul class=\"plain\"", "ul"),
                 Bullet::Box => ("ul class=\"ticks\"", "ul"),
                 Bullet::Dash => ("ul class=\"notes\"", "ul"),
             };
@@ -166,7 +166,7 @@ header {{ display: flex; justify-content: space-between; gap: 8mm; align-items: 
 hr + .columns {{ margin-top: 1mm; }}
 .big {{ font-size: {big}; line-height: 1.2; font-weight: 600; }}
 ul {{ list-style: none; }}
-ol, .todo {{ font-size: {task}; }}
+ol, .plain {{ font-size: {task}; }}
 ol {{ padding-left: 1.5em; }}
 .ticks li, .notes li {{ position: relative; padding-left: 1.35em; }}
 .ticks li::before {{ content: ''; position: absolute; left: 0; top: 0.28em; width: 0.72em; height: 0.72em; border: 0.25mm solid #000; }}
@@ -187,7 +187,7 @@ td {{ text-align: right; font-weight: 600; padding: 0; vertical-align: top; }}
 .three {{ display: grid; gap: 0 5mm; grid-template-columns: repeat(3, minmax(0, 1fr)); }}
 footer {{ font-size: 7pt; margin-top: 1mm; }}
 @media screen {{ main {{ padding: 4mm; max-width: {screen:.1}mm; }} }}
-@media screen and (max-width: 45em) {{ body {{ font-size: 16px; }} .columns {{ grid-auto-flow: row; }} .uneven, .three {{ grid-template-columns: minmax(0, 1fr); }} .blanks p.readings {{ flex-wrap: wrap; height: auto; }} .blanks .readings i {{ height: 2em; min-width: 3em; }} h2, h3, ol, .todo, .sub, .tag {{ font-size: 1.1rem; }} .big {{ font-size: 1.7rem; }} h1 {{ font-size: 1.5rem; }} section {{ margin-top: 0.7em; }} footer {{ font-size: 0.8rem; }} }}
+@media screen and (max-width: 45em) {{ body {{ font-size: 16px; }} .columns {{ grid-auto-flow: row; }} .uneven, .three {{ grid-template-columns: minmax(0, 1fr); }} .blanks p.readings {{ flex-wrap: wrap; height: auto; }} .blanks .readings i {{ height: 2em; min-width: 3em; }} h2, h3, ol, .plain, .sub, .tag {{ font-size: 1.1rem; }} .big {{ font-size: 1.7rem; }} h1 {{ font-size: 1.5rem; }} section {{ margin-top: 0.7em; }} footer {{ font-size: 0.8rem; }} }}
 ",
         page = paper.name(),
         body = pt(points::BODY),

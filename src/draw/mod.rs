@@ -24,7 +24,7 @@ pub use paper::PaperSize;
 #[cfg(feature = "pdf")]
 pub use pdf::PdfError;
 #[cfg(feature = "pdf")]
-pub(crate) use pdf::{PdfPage, write_pdf};
+pub(crate) use pdf::{PdfPage, one_page, write_pdf};
 pub(crate) use place::{Box2, Pt, distance};
 #[cfg(feature = "figures")]
 pub use render::font_css;

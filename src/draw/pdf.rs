@@ -1,6 +1,6 @@
 //! Pages to PDF: each page's SVG, its text kept as text in the bundled font.
 
-use super::{RenderError, Rendered};
+use super::{PaperSize, RenderError, Rendered};
 use krilla::Document;
 use krilla::geom::Size;
 use krilla::metadata::Metadata;
@@ -27,6 +27,17 @@ pub enum PdfError {
 pub(crate) struct PdfPage {
     pub(crate) svg: String,
     pub(crate) size: [f64; 2],
+}
+
+/// Writes one page as a PDF.
+pub(crate) fn one_page(
+    svg: String,
+    paper: PaperSize,
+    title: &str,
+    program: &str,
+) -> Result<Vec<u8>, PdfError> {
+    let size = paper.size();
+    write_pdf(&[PdfPage { svg, size }], title, program)
 }
 
 /// Writes pages as one PDF.
