@@ -3,6 +3,7 @@
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
 use tautspan::advice::WarmZone;
+use tautspan::ends::{EndCase, EndKind, EndOrder, EndText, Trapezoid, lay_end};
 use tautspan::film::StretchLaw;
 use tautspan::laydown::Warm;
 use tautspan::{
@@ -171,5 +172,45 @@ fn check_table(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, both_orders, per_facet, width, march, check_table);
+/// A rounded end of the check channel, both meshes of the answer.
+fn end(c: &mut Criterion) {
+    let section = Trapezoid {
+        mouth: 80.0,
+        floor: 40.0,
+        depth: 25.0,
+    };
+    let said = EndText {
+        kind: EndKind::Rounded,
+        ..EndText::default()
+    };
+    let case = EndCase {
+        section,
+        size: said.size(&section, 10.0, None).expect("an end"),
+        pad: 10.0,
+        side_reach: 35.0,
+        end_reach: 35.0,
+        half_length: None,
+    };
+    let mut group = c.benchmark_group("end");
+    group.sample_size(20);
+    for (name, order) in [
+        ("deepest first", EndOrder::DeepestFirst),
+        ("edges first", EndOrder::EdgeFirst),
+    ] {
+        group.bench_function(name, |b| {
+            b.iter(|| lay_end(black_box(&case), order, &StretchLaw::default()));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(
+    benches,
+    both_orders,
+    per_facet,
+    width,
+    march,
+    check_table,
+    end
+);
 criterion_main!(benches);

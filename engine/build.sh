@@ -12,7 +12,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 out=${1:-src/page/engine.wasm.gz}
 toolchain=${TAUTSPAN_ENGINE_TOOLCHAIN:-target/engine-toolchain}
-most=400000
+most=450000
 
 # What the engine is made of: the core and its catalogue. tests/program/page.rs lists the same.
 sources() {

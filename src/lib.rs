@@ -5,6 +5,7 @@ pub mod advice;
 pub mod card;
 mod demo;
 mod draw;
+pub mod ends;
 pub mod fault;
 pub mod figure;
 pub mod film;

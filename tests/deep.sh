@@ -25,6 +25,8 @@ done
 scans=${TAUTSPAN_SCANS:-5}
 echo "== seed $seed, $scans scans a cell"
 TAUTSPAN_SEED=$seed TAUTSPAN_CASES=$scans run -- noise:: || failed=1
+# Ends are dear too, a fifth of a second each.
+TAUTSPAN_SEED=$seed TAUTSPAN_CASES=${TAUTSPAN_ENDS:-200} run -- ends::random || failed=1
 if [ $failed -ne 0 ]; then
     echo "failed; the seeds were:" $seeds >&2
 fi

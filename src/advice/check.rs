@@ -136,6 +136,7 @@ impl Job<'_> {
                 .map(|(k, r)| self.row(r, tension(k)))
                 .collect(),
             source: with_profile.then(|| film_source(laid, self.bed)).flatten(),
+            ends: Vec::new(),
             invented: told(self.all_invented(&force)),
             warnings: told(self.check_warnings(laid, away.gap, air.as_ref(), &force)),
             air,
@@ -198,7 +199,7 @@ impl Job<'_> {
             all.push(Notice::CreasesAtClosedEnd);
         }
         let ends = self.handling.and_then(|h| h.bay.ends);
-        if ends.is_some_and(|ends| ends != Ends::Open) {
+        if self.ends.is_none() && ends.is_some_and(|ends| ends != Ends::Open) {
             all.push(Notice::NearClosedEnd {
                 within_mm: laid.bridge(),
             });

@@ -4,6 +4,7 @@ use super::answer::{
     FilmReport, Handled, Invented, LimitsPct, Notice, Place, PlainRule, SectionReport, ToolReport,
 };
 use super::assurance::Assurance;
+use super::closed::ClosedEnds;
 use super::handling::Handling;
 use super::plain::plain_rule;
 use super::tape_step::TapeStep;
@@ -32,6 +33,8 @@ pub struct Job<'a> {
     /// What the width is to be assured against; `None`: the section is what it is, and pressed
     /// and taped exactly.
     pub assurance: Option<Assurance>,
+    /// The closed ends of the recess; `None`: it runs out, or nothing was said.
+    pub ends: Option<&'a ClosedEnds>,
 }
 
 impl<'a> Job<'a> {
@@ -47,6 +50,7 @@ impl<'a> Job<'a> {
             assumptions: &[],
             handling: None,
             assurance: None,
+            ends: None,
         }
     }
 }
@@ -112,10 +116,17 @@ impl Job<'_> {
         let section = self.bed.recess().assumptions().iter();
         all.extend(section.cloned().map(Notice::Section));
         all.push(Notice::Handled(self.handled()));
-        if self.handling.is_none_or(|h| h.bay.ends.is_none()) {
+        if let Some(ends) = self.ends {
+            all.extend(ends.assumed.then_some(Notice::EndsAssumed));
+            let mm = ends.clear();
+            all.extend(ends.clear_end.is_none().then_some(Notice::ClearEnd { mm }));
+        } else if self.handling.is_none_or(|h| h.bay.ends.is_none()) {
             all.push(Notice::OpenEnds);
         }
-        all.push(Notice::GoesOnAlike);
+        all.push(match self.ends {
+            Some(_) => Notice::EndsModel,
+            None => Notice::GoesOnAlike,
+        });
         all
     }
 

@@ -155,8 +155,17 @@ pub struct Question {
     pub order: Option<OrderChoice>,
     /// The loose side of one-way; right.
     pub loose: Option<Side>,
-    /// Length of the recess along the panel, for the card.
+    /// Length of the recess along the panel, from end to end.
     pub length_mm: Option<f64>,
+    /// How the recess ends on the left along the vehicle, seen from the outside: `open`, or
+    /// `rounded`, `square` or `ramp` with what is known of it; open.
+    pub end_left: Option<String>,
+    /// How it ends on the right.
+    pub end_right: Option<String>,
+    /// Clear panel beyond the lip of a closed end; 300.
+    pub clear_end_mm: Option<f64>,
+    /// How far short of a closed end's foot the press line stops; at the centre of the end's arc.
+    pub press_stop_mm: Option<f64>,
     /// The section.
     pub section: Option<SectionText>,
     /// What was said in the bay.
@@ -449,6 +458,7 @@ impl Question {
         let mut bay = self.bay.clone().unwrap_or_default();
         inspect(&bay)?;
         bay.curve = names.curve(film, name)?;
+        bay.ends = self.closed_ends()?.map(|ends| ends.open).or(bay.ends);
         Ok(Handling::new(film, &bay)?)
     }
 
@@ -480,7 +490,7 @@ fn inspect(bay: &Bay) -> Result<(), QuestionError> {
 }
 
 /// A number, unless it is out of range; `above`: the least, and whether it is so itself.
-fn within(
+pub(super) fn within(
     key: &'static str,
     value: f64,
     above: (f64, bool),

@@ -48,6 +48,10 @@ pub enum QuestionError {
     LoneBond,
     /// A middle push with a bridge.
     PushWithBridge,
+    /// One text says of the ends what another denies.
+    EndsDisagree,
+    /// A key that is about a closed end, where none is.
+    NoClosedEnd(&'static str),
     /// An order that needs a bridge, without one.
     NoBridge(Order),
     /// Nothing could be laid in any order.

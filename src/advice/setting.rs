@@ -3,6 +3,7 @@
 use super::answer::{Check, Notice};
 use super::assurance::Assurance;
 use super::assured::held_pct;
+use super::closed::ClosedEnds;
 use super::handling::Handling;
 use super::job::Job;
 use super::press::pressed_best;
@@ -28,6 +29,8 @@ pub struct Setting {
     pub handling: Option<Handling>,
     /// What the width is to be assured against.
     pub assurance: Assurance,
+    /// The closed ends of the recess.
+    pub ends: Option<ClosedEnds>,
 }
 
 impl Setting {
@@ -46,6 +49,7 @@ impl Setting {
             assumptions: question.assumptions(),
             handling: Some(handling),
             assurance: question.assurance()?,
+            ends: question.closed_ends()?,
         })
     }
 
@@ -65,6 +69,7 @@ impl Setting {
             assumptions: &self.assumptions,
             handling: self.handling.as_ref(),
             assurance: Some(self.assurance),
+            ends: self.ends.as_ref(),
         }
     }
 
@@ -165,6 +170,24 @@ impl Setting {
         names: &dyn Names,
         with_profile: bool,
     ) -> Result<Check, QuestionError> {
+        self.laid(job, names, with_profile, false)
+    }
+
+    /// The same for a card, with the least bridge round each closed end that keeps the limits.
+    ///
+    /// # Errors
+    /// As [`Setting::check`].
+    pub fn check_for_card(&self, job: &Job<'_>, names: &dyn Names) -> Result<Check, QuestionError> {
+        self.laid(job, names, false, true)
+    }
+
+    fn laid(
+        &self,
+        job: &Job<'_>,
+        names: &dyn Names,
+        with_profile: bool,
+        widen: bool,
+    ) -> Result<Check, QuestionError> {
         let (order, steps) = self.order(names)?;
         if order == Order::MiddlePush && self.question.has_width() {
             return Err(QuestionError::PushWithBridge);
@@ -176,11 +199,15 @@ impl Setting {
             }
             None => return Err(QuestionError::NoBridge(order)),
         };
-        let Some(steps) = &steps else {
-            let mut check = job.check(bonds, order, with_profile)?;
-            check.held_pct = held_pct(job, bonds, order);
-            return Ok(check);
+        let mut check = match &steps {
+            Some(steps) => job.check_steps(bonds, steps, with_profile)?,
+            None => {
+                let mut check = job.check(bonds, order, with_profile)?;
+                check.held_pct = held_pct(job, bonds, order);
+                check
+            }
         };
-        Ok(job.check_steps(bonds, steps, with_profile)?)
+        job.round_the_ends(bonds, order, widen, &mut check);
+        Ok(check)
     }
 }

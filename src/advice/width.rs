@@ -162,6 +162,7 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
         recommended,
         orders,
         warmth: others.map_or_else(Vec::new, |_| warmth(job)),
+        ends: Vec::new(),
         family: None,
         scatter: None,
         warnings: told(warnings),

@@ -9,7 +9,8 @@ use crate::advice::out_of_reach;
 use crate::advice::{Assurance, Handling, Job, recommend_width};
 use crate::advice::{FilmReport, Handled, Invented, PROGRAM, SCHEMA};
 use crate::draw::PaperSize;
-use crate::film::{FilmClass, Tool};
+use crate::ends::{EndCase, EndKind, EndOrder, EndText, Trapezoid, lay_end};
+use crate::film::{FilmClass, StretchLaw, Tool};
 use crate::laydown::{Bed, OrderName, Split};
 use crate::section::{Kind, Recess, Survey, Units, read_shape};
 use crate::told::Told;
@@ -102,6 +103,64 @@ pub struct ChartGrid {
     pub cells: Vec<ChartCell>,
 }
 
+/// How many times as much film is stretched at a closed, rounded end as in the middle, deepest
+/// first.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct EndFactors {
+    /// Bridge, in mouths.
+    pub bridge_mouths: f64,
+    /// Depths, mm, one a row.
+    pub depths_mm: Vec<f64>,
+    /// Mouths, mm, one a column.
+    pub mouths_mm: Vec<f64>,
+    /// Row by row; none where there is no such shape, or no number.
+    pub factors: Vec<Option<f64>>,
+}
+
+/// Bridge of the factors, in mouths: as wide as most are.
+const FACTORS_AT: f64 = 2.0;
+
+/// Lays film round the ends of channels of these depths and mouths; `None` where something
+/// holds film at the lip, or it is dabbed: that is not computed.
+pub fn chart_ends(spec: &ChartSpec<'_>, depths: &[f64], mouths: &[f64]) -> Option<EndFactors> {
+    if !spec.handling.is_none_or(|h| h.conditions.is_plain()) {
+        return None;
+    }
+    let factor = |depth: f64, mouth: f64| {
+        let floor = mouth - 2.0 * depth / spec.wall_deg.to_radians().tan();
+        let section = Trapezoid {
+            mouth,
+            floor,
+            depth,
+        };
+        let rounded = EndText {
+            kind: EndKind::Rounded,
+            ..EndText::default()
+        };
+        let pad = spec.tool.pad();
+        let size = (floor > 0.0).then(|| rounded.size(&section, pad, None).ok());
+        let case = EndCase {
+            section,
+            size: size.flatten()?,
+            pad,
+            side_reach: 0.5 * (FACTORS_AT - 1.0) * mouth,
+            end_reach: 0.25 * mouth,
+            half_length: None,
+        };
+        let laid = lay_end(&case, EndOrder::DeepestFirst, &StretchLaw::default()).ok()?;
+        Some((laid.most.stretch[0] - 1.0) / (laid.middle - 1.0))
+    };
+    let cells = depths
+        .iter()
+        .flat_map(|&d| mouths.iter().map(move |&m| (d, m)));
+    Some(EndFactors {
+        bridge_mouths: FACTORS_AT,
+        depths_mm: depths.to_vec(),
+        mouths_mm: mouths.to_vec(),
+        factors: cells.map(|(d, m)| factor(d, m)).collect(),
+    })
+}
+
 /// A chart.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[non_exhaustive]
@@ -129,6 +188,8 @@ pub struct Chart {
     pub assured_pct: Option<f64>,
     /// The grids.
     pub grids: Vec<ChartGrid>,
+    /// What a closed end adds; `None` where it is not computed.
+    pub ends: Option<EndFactors>,
     /// Numbers that decided and are invented.
     pub invented: Vec<Told<Invented>>,
     /// Units of the printed numbers.
@@ -203,6 +264,7 @@ impl<'a> ChartSpec<'a> {
             assumptions: &[],
             handling: self.handling,
             assurance: self.assurance(),
+            ends: None,
         }
     }
 }
@@ -218,7 +280,7 @@ impl ChartSpec<'_> {
 
 impl Chart {
     /// Puts answered grids on one chart.
-    pub fn new(spec: &ChartSpec<'_>, grids: Vec<ChartGrid>) -> Self {
+    pub fn new(spec: &ChartSpec<'_>, grids: Vec<ChartGrid>, ends: Option<EndFactors>) -> Self {
         let film = spec.film.name.clone();
         let limits = spec.film.invented_deciding().into_iter();
         let limits = limits.map(|number| Invented::Film {
@@ -257,6 +319,7 @@ impl Chart {
             ),
             assured_pct: spec.assurance().map(|a| 100.0 * a.share),
             grids,
+            ends,
             invented,
             units: spec.units,
             paper: spec.paper,

@@ -1,6 +1,6 @@
 //! The chart on paper: HTML and the printed page.
 
-use super::chart::{Chart, ChartCell, ChartGrid};
+use super::chart::{Chart, ChartCell, ChartGrid, EndFactors};
 use super::html;
 use super::leaf::{Block, Grid, Type};
 use super::print::{first_that_fits, print};
@@ -164,7 +164,7 @@ impl Chart {
     /// What the chart leaves out.
     fn notes() -> Vec<&'static str> {
         let mut all = vec![
-            "Not within a bridge width of a closed end: trial piece there. Not in it: ends and corners, creases, creep, time at temperature. Measure the recess and have a card made where a width is tight.",
+            "Not within a bridge width of a closed end: have a card made for it, and lay a trial piece there. Not in it: corners, creases, creep, time at temperature. Measure the recess and have a card made where a width is tight.",
         ];
         all.extend(CAUTIONS);
         all
@@ -205,6 +205,8 @@ impl Chart {
             let (heading, cells) = self.grid(grid);
             [Block::Text(Type::Name, heading), Block::Grid(cells, height)]
         });
+        let ends = self.ends.iter().flat_map(|ends| self.factors(ends, height));
+        let grids = grids.chain(ends);
         let rule = self.plain_rule();
         let mut beside = vec![name("Plain rule, two tape readings")];
         beside.extend(rule.iter().map(|line| text(line)));
@@ -219,6 +221,34 @@ impl Chart {
         blocks.push(Block::Heading("Limits and cautions".to_owned()));
         blocks.extend(Self::notes().into_iter().map(text));
         blocks
+    }
+
+    /// What a closed end adds: heading and grid.
+    fn factors(&self, ends: &EndFactors, height: f64) -> [Block<'_>; 2] {
+        let (voice, unit) = (self.voice(), self.voice().unit());
+        let mut heads = vec![unit.to_owned()];
+        heads.extend(ends.mouths_mm.iter().map(|&x| self.length(x)));
+        let row = |(depth, factors): (f64, &[Option<f64>])| {
+            let cell = |f: &Option<f64>| match f {
+                Some(f) => (format!("\u{d7}{}", voice.steady(*f, 1)), true),
+                None => ("\u{2013}".to_owned(), false),
+            };
+            (self.length(depth), factors.iter().map(cell).collect())
+        };
+        let n = ends.mouths_mm.len().max(1);
+        let rows = ends.depths_mm.iter().copied().zip(ends.factors.chunks(n));
+        let caption = format!("depth down, mouth across, {unit}");
+        let heading = format!(
+            "Round a closed, rounded end: times the middle's stretch, at a bridge of {} mouths; a quarter more or less",
+            voice.number(ends.bridge_mouths, 0)
+        );
+        let rows = rows.map(row).collect();
+        let grid = Grid {
+            caption,
+            heads,
+            rows,
+        };
+        [Block::Text(Type::Name, heading), Block::Grid(grid, height)]
     }
 
     /// A grid's heading and its cells.

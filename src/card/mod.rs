@@ -21,7 +21,9 @@ mod template;
 pub use crate::draw::PaperSize;
 #[cfg(feature = "pdf")]
 pub use crate::draw::{PdfError, unprintable};
-pub use chart::{Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, chart_cell};
+pub use chart::{
+    Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, EndFactors, chart_cell, chart_ends,
+};
 pub use drawing::Dimensions;
 #[cfg(feature = "pdf")]
 pub use lesson::{Lesson, LessonError, LessonSpec, lesson};

@@ -9,9 +9,10 @@ use super::drawing::Dimensions;
 use super::rows;
 use super::source::{Asked, ROUNDING, Row, Source, Task, elsewhere, tape_to_tape};
 use super::steps;
-use crate::advice::{Check, PROGRAM, Recommendation, SCHEMA};
+use crate::advice::{Check, EndReport, PROGRAM, Recommendation, SCHEMA};
 use crate::draw::PaperSize;
 use crate::film::FilmClass;
+use crate::laydown::OrderName;
 use crate::outcome::Ends;
 use crate::say::{CAUTIONS, Say, sentence};
 use crate::section::Kind;
@@ -127,7 +128,7 @@ impl Card {
                 .voice()
                 .all(seen.iter().filter(|w| !elsewhere(w, has_width))),
             assumptions: rows::assumptions(&source, has_width),
-            limits: LIMITS.map(str::to_owned).to_vec(),
+            limits: limits(&source),
             cautions: CAUTIONS.map(str::to_owned).to_vec(),
             fields: FIELDS.map(str::to_owned).to_vec(),
             readings: 5,
@@ -136,10 +137,18 @@ impl Card {
 }
 
 /// What the model leaves out.
-const LIMITS: [&str; 2] = [
-    "Computed for one section that goes on alike along the recess. Not in it: ends and corners, creases, creep, adhesive chemistry, time at temperature, ink.",
-    "A trial piece at the worst place stays good practice.",
-];
+fn limits(source: &Source<'_>) -> Vec<String> {
+    let (alike, and) = match source.ends().iter().any(|end| end.laid().is_some()) {
+        true => ("between its ends, which may be a quarter off", ""),
+        false => ("along the recess", "ends and corners, "),
+    };
+    vec![
+        format!(
+            "Computed for one section that goes on alike {alike}. Not in it: {and}creases, creep, adhesive chemistry, time at temperature, ink."
+        ),
+        "A trial piece at the worst place stays good practice.".to_owned(),
+    ]
+}
 
 /// Blanks at the foot.
 const FIELDS: [&str; 6] = [
@@ -275,6 +284,8 @@ fn tape(source: &Source<'_>) -> Task {
             source.length(away)
         ));
     }
+    lines.extend(source.ends().iter().flat_map(|end| round(source, end)));
+    lines.extend(source.ends().iter().flat_map(|end| stop(source, end)));
     lines.extend(short(source));
     Task {
         name: "Tape".to_owned(),
@@ -282,6 +293,39 @@ fn tape(source: &Source<'_>) -> Task {
         lines,
         numbered: false,
     }
+}
+
+/// Where to tape round a closed end.
+fn round(source: &Source<'_>, end: &EndReport) -> Option<String> {
+    let laid = end.laid().filter(|_| end.within_limit)?;
+    let voice = source.voice();
+    let name = sentence(end.end.word());
+    Some(if laid.side_reach_mm > end.middle?.side_reach_mm + 0.5 {
+        format!(
+            "{name}, {}: side tapes {} out, end tape {} beyond its lip",
+            voice.end_holds(laid),
+            voice.width(laid.side_reach_mm),
+            voice.width(laid.end_reach_mm)
+        )
+    } else {
+        format!(
+            "{name}: end tape {} beyond its lip",
+            voice.width(laid.end_reach_mm)
+        )
+    })
+}
+
+/// Where the press line stops at a closed end.
+fn stop(source: &Source<'_>, end: &EndReport) -> Option<String> {
+    let deepest = source.case.order.name != OrderName::EdgeFirst;
+    let known = deepest && end.within_limit && end.middle.is_some();
+    known.then(|| {
+        format!(
+            "{}: stop the press line {} short of its foot",
+            sentence(end.end.word()),
+            source.voice().width(end.press_stop_mm)
+        )
+    })
 }
 
 /// What a short recess means while its ends are not known.

@@ -121,6 +121,19 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
                 .map_or_else(|| "none".to_owned(), |m| voice.points(m)),
         ));
         rows.push(row("Mean elongation", voice.percent(case.mean_pct)));
+        for end in source.ends() {
+            let Some(laid) = end.laid() else { continue };
+            let name = end.end.word();
+            rows.push(row(
+                &format!("Round the {name}"),
+                format!(
+                    "{}{}, area {}",
+                    voice.doubted(&laid.elongation),
+                    when(end.within_limit, "", " over"),
+                    voice.share(laid.area.pct)
+                ),
+            ));
+        }
     } else {
         rows.push(row("Limit of the film", limit));
     }

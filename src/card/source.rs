@@ -1,6 +1,6 @@
 //! What a card is made from: the answer and what was asked in the bay; its rows and tasks.
 
-use crate::advice::{Check, Notice, Recommendation};
+use crate::advice::{Check, EndReport, Notice, Recommendation};
 use crate::draw::PaperSize;
 use crate::film::FilmClass;
 use crate::outcome::Ends;
@@ -84,8 +84,26 @@ impl Source<'_> {
         self.voice().length(mm)
     }
 
+    /// The closed ends: of the lay-down that was fixed, or of the recommended one.
+    pub(crate) fn ends(&self) -> &[EndReport] {
+        if self.fixed {
+            &self.case.ends
+        } else {
+            &self.advice.ends
+        }
+    }
+
+    /// Is each closed end laid within its limits?
+    fn ends_do(&self) -> bool {
+        let ends = self.ends();
+        !ends.is_empty() && ends.iter().all(|end| end.within_limit)
+    }
+
     /// Whether the recess is nowhere further than a bridge width from a closed end.
     fn too_short(&self) -> bool {
+        if self.ends_do() {
+            return false;
+        }
         match (self.asked.length, self.asked.ends) {
             (Some(length), Some(ends)) => {
                 closed(ends) > 0.0 && length <= closed(ends) * self.case.bridge_mm + ROUNDING
@@ -125,7 +143,9 @@ impl Source<'_> {
 
     /// Distance from a closed end within which the width does not hold.
     pub(crate) fn not_within(&self) -> Option<f64> {
-        (self.asked.ends != Some(Ends::Open)).then_some(self.case.bridge_mm)
+        let away = self.ends().iter().filter_map(EndReport::laid);
+        let away = away.fold(self.case.bridge_mm, |far, end| far.max(end.felt_mm));
+        (self.asked.ends != Some(Ends::Open) && !self.ends_do()).then_some(away)
     }
 }
 

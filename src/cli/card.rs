@@ -3,8 +3,7 @@
 use super::draw::file_stem;
 use super::files::{FolderArgs, write_noted};
 use super::handling::LayArgs;
-use super::input::{BridgeArgs, OrderArgs, Tell, put};
-use super::length::{TypedLength, given};
+use super::input::{BridgeArgs, OrderArgs, Tell};
 use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
 use super::{Outcome, note, out, out_json};
@@ -12,7 +11,7 @@ use anyhow::{Result, anyhow};
 use tautspan::advice::OrderChoice;
 use tautspan::card::{Asked, Card, PaperSize};
 use tautspan::laydown::OrderName;
-use tautspan::{Question, Side, Units};
+use tautspan::{Question, Side};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan card door.csv --film wrap-cast --length 900 --ends one-open
@@ -33,8 +32,6 @@ pub(crate) struct Args {
     #[arg(long, value_enum)]
     loose: Option<Side>,
     #[command(flatten)]
-    recess: RecessArgs,
-    #[command(flatten)]
     outcome: OutcomeArgs,
     /// Size of the paper
     #[arg(long, value_enum, default_value = "a4")]
@@ -46,29 +43,13 @@ pub(crate) struct Args {
     folder: FolderArgs,
 }
 
-/// The recess along the panel.
-#[derive(Debug, clap::Args)]
-struct RecessArgs {
-    /// Length of the recess along the panel [default: a blank on the card]
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    length: Option<TypedLength>,
-}
-
-impl Tell for RecessArgs {
-    fn tell(&self, question: &mut Question, units: Units) -> Result<()> {
-        let length = given(self.length.as_ref(), "--length", units)?;
-        put(&mut question.length_mm, length);
-        Ok(())
-    }
-}
-
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let question = question(args)?;
     let question = question.with_open_width()?;
     let (setting, section) = one(question)?;
     let asked = Asked {
         length: question.length()?,
-        ends: question.bay.as_ref().and_then(|bay| bay.ends),
+        ends: setting.handling.as_ref().and_then(|h| h.bay.ends),
         gauge_tolerance: Some(question.survey().gauge_tolerance),
         typed: question.typed_tape().map(str::to_owned),
         units: question.print_units(),
@@ -77,10 +58,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
     let job = setting.job(&bed);
-    let advice = tautspan::recommend(&job, &tautspan::builtin_films());
+    let mut advice = tautspan::recommend(&job, &tautspan::builtin_films());
+    job.widen_the_ends(&mut advice);
     let given = question.order.is_some() || question.has_width();
     let fixed = given
-        .then(|| setting.check(&job, &Files, false))
+        .then(|| setting.check_for_card(&job, &Files))
         .transpose()?;
     let card = Card::new(&setting.film, &advice, fixed.as_ref(), &asked)
         .ok_or_else(|| anyhow!("no order could be laid on this section at all"))?;
@@ -113,7 +95,7 @@ fn question(args: &Args) -> Result<Question> {
         loose: args.loose,
         bridge: args.bridge.clone(),
     };
-    let more: [&dyn Tell; 3] = [&args.outcome, &ordered, &args.recess];
+    let more: [&dyn Tell; 2] = [&args.outcome, &ordered];
     args.lay.question(&more, args.folder.force)
 }
 

@@ -9,7 +9,7 @@ use super::named::Files;
 use super::{Outcome, out, out_json};
 use anyhow::{Result, bail};
 use tautspan::advice::{Setting, WarmZone};
-use tautspan::card::{Chart, ChartGrid, ChartSpec, PaperSize, chart_cell};
+use tautspan::card::{Chart, ChartGrid, ChartSpec, PaperSize, chart_cell, chart_ends};
 use tautspan::{Kind, Question, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
@@ -104,7 +104,10 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         grid(&spec, Kind::Channel, &sizes.depths, &sizes.mouths),
         grid(&spec, Kind::Step, &sizes.drops, &sizes.runs),
     ];
-    let chart = Chart::new(&spec, grids);
+    // Every other size is enough for what an end adds.
+    let some = |sizes: &[f64]| sizes.iter().copied().skip(1).step_by(2).collect::<Vec<_>>();
+    let ends = chart_ends(&spec, &some(&sizes.depths), &some(&sizes.mouths));
+    let chart = Chart::new(&spec, grids, ends);
     let mut cells = chart.grids.iter().flat_map(|g| &g.cells);
     let some = cells.any(|c| c.bridge_mm.is_some());
     if args.json {

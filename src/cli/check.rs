@@ -140,6 +140,7 @@ fn text(c: &Check, voice: Voice) -> String {
         length(c.reach_left_mm),
         length(c.reach_right_mm)
     ));
+    text.push_str(&words::ends(&c.ends, &c.film, voice));
     text.push_str(&follows(c, voice));
     if c.order.name == OrderName::Custom {
         text.push_str("\nSteps\n");

@@ -1,5 +1,6 @@
 //! `tautspan compare`: film classes side by side.
 
+use super::ends::EndArgs;
 use super::handling::HandlingArgs;
 use super::input::{AssureArgs, SectionArgs, SplitArgs, Tell, ToolArgs, put};
 use super::named::{Files, film};
@@ -48,6 +49,8 @@ pub(crate) struct Args {
     rate: Option<f64>,
     #[command(flatten)]
     split: SplitArgs,
+    #[command(flatten)]
+    ends: EndArgs,
     /// Print the answer as JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -63,13 +66,14 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let films = Films(args.film.as_ref().map(|names| names.join(",")));
-    let parts: [&dyn Tell; 6] = [
+    let parts: [&dyn Tell; 7] = [
         &films,
         &args.tool,
         &args.assure,
         &args.handling,
         &args.outcome,
         &args.split,
+        &args.ends,
     ];
     let question = args.section.question(&parts, args.save.force)?;
     let question = question.with_open_width()?;
@@ -86,6 +90,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     assumptions.extend(note);
     let recess = question.recess(section)?;
     let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+    let ends = question.closed_ends()?;
     let site = Site {
         step: question.print_units().into(),
         press: words::when(
@@ -98,6 +103,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         split: question.split.unwrap_or_default(),
         assumptions: &assumptions,
         assurance: Some(question.assurance()?),
+        ends: ends.as_ref(),
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
     let others: Vec<FilmClass> = builtin_films().into_iter().filter(|f| !named(f)).collect();
@@ -161,6 +167,7 @@ fn shape(
         assumptions: Vec::new(),
         handling: strictest.handling.clone(),
         assurance: question.assurance()?,
+        ends: None,
     };
     let told = setting.section(readings, setting.handling.as_ref());
     let (section, mut note) = told?;

@@ -8,14 +8,16 @@ use super::named::{Files, one};
 use super::outcome::OutcomeArgs;
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
-use tautspan::advice::Setting;
+use tautspan::advice::{EndReport, Setting};
+use tautspan::ends::LAW_DOUBT;
 use tautspan::figure::{
-    Drawing, FigureError, Look, Paper, elongation_along, film_on_panel, film_source_bars,
-    laying_stages, peak_against_width, raw_against_read, reading_costs, stretched_ruler,
-    tension_along,
+    Drawing, EndLook, FigureError, Look, Paper, elongation_along, end_above, end_fronts,
+    end_rulers, film_on_panel, film_source_bars, laying_stages, peak_against_width,
+    raw_against_read, reading_costs, stretched_ruler, tension_along,
 };
 use tautspan::laydown::OrderName;
-use tautspan::{Bonds, Check, Job, Order, Question};
+use tautspan::say::{Say, Voice};
+use tautspan::{Bonds, Check, Job, Order, Question, Side};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film wrap-cast                     at the recommended width, into out/
@@ -24,7 +26,7 @@ pub(crate) const EXAMPLES: &str = "Examples:
   tautspan draw door.csv --film print-cast --figure ruler     where panel millimetres come from, 1:1";
 
 /// Names of the pictures, as in the file names.
-const FIGURES: [&str; 9] = [
+const FIGURES: [&str; 12] = [
     "film",
     "elongation",
     "width",
@@ -34,6 +36,9 @@ const FIGURES: [&str; 9] = [
     "ruler",
     "reading",
     "costs",
+    "end",
+    "end-stages",
+    "end-artwork",
 ];
 
 /// Those that show one laying and that every class can fill.
@@ -60,7 +65,8 @@ pub(crate) struct Args {
     order: OrderArgs,
     /// Which picture: film, elongation, width, stages, source, tension, ruler (SVG, true to
     /// scale), reading (points as measured under the section), costs (how much wider for 1 mm of
-    /// each reading); repeat for several [default:
+    /// each reading), end (a closed end from above), end-stages, end-artwork (a grid on flat film
+    /// and laid); repeat for several [default:
     /// the first five, with --order but for width]
     #[arg(long, value_name = "NAME")]
     figure: Vec<String>,
@@ -107,6 +113,11 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         let advice = tautspan::advice::recommend_width(&job);
         files.push(("costs", reading_costs(&advice, look)?));
     }
+    if let Some(first) = checks.first() {
+        let bonds = Bonds::with_reach(&recess, first.reach_left_mm, first.reach_right_mm);
+        let reports = job.ends(bonds, first.order.name.order(Side::Right), false);
+        files.extend(ends(&job, &reports, &names, look)?);
+    }
     save(
         &args.folder.out,
         recess.section().name(),
@@ -114,6 +125,55 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         args.folder.force,
     )?;
     Ok(Outcome::Acceptable)
+}
+
+/// Draws one picture of an end.
+type Round = fn(&EndLook<'_>, Look) -> Result<Drawing, FigureError>;
+
+/// Draws the pictures of the first closed end that can be laid: all that are named, or, where
+/// none is, the one from above.
+pub(crate) fn ends(
+    job: &Job<'_>,
+    reports: &[EndReport],
+    names: &[&str],
+    look: Look,
+) -> Result<Vec<(&'static str, Drawing)>> {
+    let all = [
+        ("end", end_above as Round),
+        ("end-stages", end_fronts),
+        ("end-artwork", end_rulers),
+    ];
+    let named = |name: &str| names.contains(&name) || (names.is_empty() && name == "end");
+    let wanted: Vec<_> = all.into_iter().filter(|(name, _)| named(name)).collect();
+    if wanted.is_empty() || (names.is_empty() && job.ends.is_none()) {
+        return Ok(Vec::new());
+    }
+    let laid = reports
+        .iter()
+        .find_map(|end| Some((end, job.lay_round(end)?)));
+    let Some((end, laid)) = laid else {
+        let why = reports.iter().find_map(|end| end.unknown.as_ref());
+        let why = why.map_or_else(
+            || "no end is closed".to_owned(),
+            |w| w.say(Voice::terminal(look.units)),
+        );
+        bail!(
+            "there is no picture of an end: {why}\n\nhint: say how it ends, as in `--end-left rounded`"
+        );
+    };
+    let shown = EndLook {
+        laid: &laid,
+        order: end.order,
+        film_name: &job.film.name,
+        limit: job.film.limit(),
+        area_limit: job.film.area_limit(),
+        doubt: LAW_DOUBT,
+        within: end.within_limit,
+    };
+    let drawn = wanted.into_iter();
+    drawn
+        .map(|(name, draw)| Ok((name, draw(&shown, look)?)))
+        .collect()
 }
 
 /// How pictures of a question look.

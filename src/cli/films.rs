@@ -102,6 +102,7 @@ fn show(film: &FilmClass) -> String {
     row("limit", "%", &film.limit_pct);
     let optional = [
         ("limit between the lips", "%", &film.recess_limit_pct),
+        ("limit of area gained", "%", &film.area_limit_pct),
         ("post-heat, at least", "degC", &film.post_heat_min_c),
         ("long-term factor", "", &film.long_term_factor),
         ("stress left", "", &film.stress_left),

@@ -1,5 +1,6 @@
 //! How film, lips and flats are at the time of laying, as typed.
 
+use super::ends::EndArgs;
 use super::input::{FilmArgs, SectionArgs, SplitArgs, Tell, put};
 use super::length::TypedLength;
 use anyhow::Result;
@@ -48,12 +49,14 @@ pub(crate) struct LayArgs {
     handling: HandlingArgs,
     #[command(flatten)]
     split: SplitArgs,
+    #[command(flatten)]
+    ends: EndArgs,
 }
 
 impl LayArgs {
     /// The question that these and `more` options ask, as of [`SectionArgs::question`].
     pub(crate) fn question(&self, more: &[&dyn Tell], force: bool) -> Result<Question> {
-        let own: [&dyn Tell; 3] = [&self.film, &self.handling, &self.split];
+        let own: [&dyn Tell; 4] = [&self.film, &self.handling, &self.split, &self.ends];
         self.section.question(&[&own, more].concat(), force)
     }
 }

@@ -7,6 +7,7 @@ mod check;
 mod compare;
 mod demo;
 mod draw;
+mod ends;
 mod files;
 mod films;
 mod handling;

@@ -61,11 +61,13 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         if answer.range.is_some() {
             files.push(("costs", tautspan::figure::reading_costs(&answer, look)?));
         }
+        files.extend(draw::ends(&job, &answer.ends, &[], look)?);
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     let voice = Voice::terminal(question.print_units());
     out_as(args.json, &answer, |answer| text(answer, voice))?;
-    let acceptable = answer.recommended.is_some();
+    let ends = answer.ends.iter().all(|end| end.within_limit);
+    let acceptable = answer.recommended.is_some() && ends;
     Ok(Outcome::unless_rough(answer.scatter.as_ref(), acceptable))
 }
 
@@ -94,6 +96,9 @@ fn recommend(
         job.assurance = None;
     }
     let mut answer = tautspan::recommend(&job, &others);
+    if asked != Asked::Member {
+        job.widen_the_ends(&mut answer);
+    }
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
     if asked == Asked::Alone {
         answer.three_steps = tautspan::advice::three_steps(&job, &answer);
@@ -179,6 +184,7 @@ fn text(answer: &Recommendation, voice: Voice) -> String {
     if let Some(none) = &answer.no_width {
         text.push_str(&options::no_width(none, voice));
     }
+    text.push_str(&words::ends(&answer.ends, &answer.film, voice));
     text.push_str(&warmth(answer, voice));
     if let Some(family) = &answer.family {
         text.push_str(&family_words(family, voice));

@@ -1,8 +1,8 @@
 //! Lists as a terminal shows them.
 
 use tautspan::Told;
-use tautspan::advice::{Invented, Notice, SectionReport};
-use tautspan::say::{Say, Voice};
+use tautspan::advice::{EndReport, FilmReport, Invented, Notice, SectionReport};
+use tautspan::say::{Say, Voice, sentence};
 
 /// A titled list of lines, or nothing if there are none.
 pub(crate) fn lines(title: &str, items: &[String]) -> String {
@@ -74,3 +74,16 @@ Before work: read the film maker's instructions; they and local codes come first
 burn skin and crack cold glass; ventilate against fumes and solvents; never cut film on
 paint or near airbags, sensors and wiring. Try it on a trial piece.
 ";
+
+/// The closed ends, each with what is known of it.
+pub(crate) fn ends(ends: &[EndReport], film: &FilmReport, voice: Voice) -> String {
+    let mut text = String::new();
+    for end in ends {
+        let mut name = sentence(end.end.word());
+        for (label, words) in voice.end_rows(end, film) {
+            text.push_str(&format!("  {name:<12}{}: {words}\n", label.to_lowercase()));
+            name.clear();
+        }
+    }
+    text
+}

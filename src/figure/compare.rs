@@ -469,6 +469,7 @@ mod tests {
             split: Split::Even,
             assumptions: &[],
             assurance: None,
+            ends: None,
         };
         let candidates: Vec<Candidate> = films
             .into_iter()

@@ -155,6 +155,7 @@ mod tests {
             assumptions: &[],
             handling: None,
             assurance: Some(Assurance::default()),
+            ends: None,
         })
     }
 

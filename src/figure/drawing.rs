@@ -40,6 +40,16 @@ impl Drawing {
         }
     }
 
+    /// See [`Canvas::faults`]; and what is not finite.
+    #[cfg(test)]
+    pub(super) fn faults(&self) -> Vec<String> {
+        let mut faults = self.canvas.faults();
+        if !self.canvas.finite() {
+            faults.push("a number is not finite".to_owned());
+        }
+        faults
+    }
+
     /// The answer: the picture's title.
     pub fn title(&self) -> &str {
         &self.title

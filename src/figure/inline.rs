@@ -6,6 +6,8 @@
 //! page, which sets them as paragraphs.
 
 use super::canvas::Type;
+use super::end::EndLook;
+use super::end_above;
 use super::reading;
 use super::reading_words as said;
 use super::sight::Sight;
@@ -61,4 +63,25 @@ pub(crate) fn inline_reading(recess: &Recess, width: f64) -> Inline {
         ),
         svg,
     }
+}
+
+/// Draws a closed end from above, `width` ems wide; and how many millimetres of panel its width
+/// is.
+pub(crate) fn inline_end(end: &EndLook<'_>, width: f64) -> (Inline, f64) {
+    let voice = Voice::picture(Units::Mm);
+    let em = Type::Body.em();
+    let size = [width.clamp(WIDTH[0], WIDTH[1]) * em, TALLEST * em];
+    let (canvas, mm) = end_above::alone(end, voice, size);
+    let numbers = end.numbers();
+    let title = numbers.title(voice);
+    let opening = Opening {
+        stated: None,
+        name: "end",
+        view: [canvas.width, canvas.height],
+        title: &title,
+        described: &numbers.described(end.zone(), voice),
+    };
+    let svg = canvas.scene.svg(&opening, Style::Page);
+    let note = voice.end_note(end.outwards(), end.laid.creased.is_some());
+    (Inline { title, note, svg }, mm * size[0])
 }

@@ -17,6 +17,15 @@ mod costs;
 mod drawing;
 #[cfg(feature = "figures")]
 mod elongation;
+mod end;
+mod end_above;
+mod end_cells;
+mod end_fronts;
+#[cfg(test)]
+mod end_laid;
+mod end_plan;
+mod end_rulers;
+mod end_section;
 mod film_on_panel;
 mod frame;
 mod inline;
@@ -54,7 +63,8 @@ pub use crate::draw::font_css;
 pub use drawing::Drawing;
 #[cfg(feature = "figures")]
 pub use drawing::Picture;
-pub(crate) use inline::inline_reading;
+pub use end::EndLook;
+pub(crate) use inline::{inline_end, inline_reading};
 pub use paper::{FigureError, Look, Paper};
 pub use pictures::*;
 

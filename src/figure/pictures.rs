@@ -2,6 +2,7 @@
 
 use super::canvas::Canvas;
 use super::drawing::Drawing;
+use super::end::EndLook;
 use super::paper::{FigureError, Look};
 pub use super::ruler::stretched_ruler;
 use super::{compare, costs, reading, reading_words, sheet, source, stages, thin, words};
@@ -183,4 +184,44 @@ pub fn raw_against_read(recess: &Recess, look: impl Into<Look>) -> Drawing {
     let said = [reading_words::answer, reading_words::described];
     let said = said.map(|words| words(recess, look.voice()));
     Drawing::new(reading::draw(recess, look), look, said)
+}
+
+/// Draws a closed end from above: film coloured by its elongation, how it was laid, tape and
+/// distances, and the section through the middle.
+///
+/// # Errors
+/// [`FigureError::Nothing`] without film, [`FigureError::Number`] if a number is not finite.
+pub fn end_above(end: &EndLook, look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    let look = look.into();
+    end.examine()?;
+    let (numbers, voice) = (end.numbers(), look.voice());
+    let said = [numbers.title(voice), numbers.described(end.zone(), voice)];
+    Ok(Drawing::new(super::end_above::draw(end, look), look, said))
+}
+
+/// Draws how film goes down round a closed end: small plans, one a stage.
+///
+/// # Errors
+/// As [`end_above`].
+pub fn end_fronts(end: &EndLook, look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    let look = look.into();
+    end.examine()?;
+    let (numbers, voice, zone) = (end.numbers(), look.voice(), end.zone());
+    let title = numbers.stages_title(end.order, zone, voice);
+    let said = [title, numbers.described(zone, voice)];
+    Ok(Drawing::new(super::end_fronts::draw(end, look), look, said))
+}
+
+/// Draws what becomes of artwork round a closed end: squares of flat film, and the same squares
+/// laid, lighter where ink fades.
+///
+/// # Errors
+/// As [`end_above`].
+pub fn end_rulers(end: &EndLook, look: impl Into<Look>) -> Result<Drawing, FigureError> {
+    let look = look.into();
+    end.examine()?;
+    let (numbers, voice) = (end.numbers(), look.voice());
+    let title = numbers.artwork_title(voice);
+    let said = [title, numbers.described(end.zone(), voice)];
+    Ok(Drawing::new(super::end_rulers::draw(end, look), look, said))
 }

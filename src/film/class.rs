@@ -25,6 +25,9 @@ pub struct FilmClass {
     /// Lower limit for film laid between the lips, percent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recess_limit_pct: Option<Number>,
+    /// Limit of the gain of area, percent, where film is stretched two ways.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area_limit_pct: Option<Number>,
     /// Whether the class may be laid in a recess at all; yes unless the file says no.
     #[serde(default = "allowed")]
     pub recess: bool,
@@ -136,6 +139,12 @@ impl FilmClass {
         self.recess_limit_pct.as_ref().map(|n| n.value / 100.0)
     }
 
+    /// Returns the limit of the gain of area as a plain ratio, if there is one.
+    #[must_use]
+    pub fn area_limit(&self) -> Option<f64> {
+        self.area_limit_pct.as_ref().map(|n| n.value / 100.0)
+    }
+
     /// Returns the thickness of film and layers together, mm.
     #[must_use]
     pub fn thickness(&self) -> f64 {
@@ -174,6 +183,7 @@ impl FilmClass {
         see.name(&self.name);
         see.number("limit_pct", &self.limit_pct, LIMIT);
         see.optional("recess_limit_pct", &self.recess_limit_pct, LIMIT);
+        see.optional("area_limit_pct", &self.area_limit_pct, LIMIT);
         see.number("thickness_um", &self.thickness_um, POSITIVE);
         self.inspect_layers(see);
         see.optional("post_heat_min_c", &self.post_heat_min_c, TEMPERATURE);

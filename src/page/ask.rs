@@ -29,6 +29,8 @@ pub(super) enum Ask {
     Moments,
     /// The same width with the whole bridge, the mouth only, the flats only warmed.
     Warmth,
+    /// The closed ends at one width: in words, and the first of them from above.
+    End,
     /// The job card, as HTML: of `bridge_mm` deepest first, or of what is recommended.
     Card,
 }

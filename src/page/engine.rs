@@ -13,7 +13,7 @@
 use super::ask::{Ask, Request};
 use super::catalogue::Catalogue;
 use super::failure::{Failure, bounded};
-use super::laying::{card, moments, orders, warmth};
+use super::laying::{card, ends, moments, orders, warmth};
 use super::reading::readings;
 use crate::advice::{
     Handling, Notice, Question, QuestionError, Readings, SectionSeen, Setting, recommend,
@@ -141,6 +141,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     Ok(match request.ask {
         Ask::Recommend => {
             let mut answer = recommend(&job, &catalogue.films);
+            job.widen_the_ends(&mut answer);
             answer.three_steps = three_steps(&job, &answer);
             json(&answer)
         }
@@ -148,6 +149,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
         Ask::Orders => json(&orders(&setting, &job).map_err(why)?),
         Ask::Moments => json(&moments(&setting, &job, request.frames).map_err(why)?),
         Ask::Warmth => json(&warmth(&setting, &job).map_err(why)?),
+        Ask::End => json(&ends(&setting, &job, request.width_em).map_err(why)?),
         Ask::Card => json(&card(&setting, &job).map_err(why)?),
         Ask::Check | Ask::Section | Ask::Reading | Ask::Catalogue => {
             json(&setting.check(&job, catalogue, true).map_err(why)?)
@@ -224,7 +226,11 @@ fn family_answer(
         if !assured {
             job.assurance = None;
         }
-        Ok::<_, Failure>(recommend(&job, &catalogue.films))
+        let mut answer = recommend(&job, &catalogue.films);
+        if assured {
+            job.widen_the_ends(&mut answer);
+        }
+        Ok::<_, Failure>(answer)
     })?;
     Ok(json(&answer))
 }

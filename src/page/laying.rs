@@ -3,10 +3,16 @@
 
 use super::failure::Failure;
 use crate::advice::{
-    Bay, Check, Handling, Job, QuestionError, Setting, WarmZone, recommend, recommend_width,
+    Bay, Check, EndReport, Handling, Job, QuestionError, Setting, WarmZone, recommend,
+    recommend_width,
 };
 use crate::card::{Asked, Card};
+use crate::ends::LAW_DOUBT;
+use crate::figure::{EndLook, inline_end};
 use crate::laydown::{Bonds, Order};
+use crate::say::{Voice, sentence};
+use crate::section::Units;
+use crate::told::when;
 use serde::Serialize;
 
 /// Moments of a laying unless asked otherwise.
@@ -158,21 +164,94 @@ pub(super) fn moments(
     Ok(Moments { bridge_mm, orders })
 }
 
+/// Width of a picture of an end where none is asked for, ems.
+const USUAL_WIDTH: f64 = 40.0;
+
+/// The closed ends at one width, deepest first.
+#[derive(Debug, Serialize)]
+pub(super) struct Ends {
+    /// The width, mm.
+    bridge_mm: f64,
+    /// What is known of each.
+    ends: Vec<EndReport>,
+    /// The same in words.
+    words: Vec<String>,
+    /// The first of them from above: the answer, the picture, what its marks are.
+    title: Option<String>,
+    svg: Option<String>,
+    note: Option<String>,
+    /// Panel across the width of the picture, mm.
+    mm_per_width: Option<f64>,
+}
+
+/// Lays film round the closed ends.
+pub(super) fn ends(
+    setting: &Setting,
+    job: &Job<'_>,
+    width_em: Option<f64>,
+) -> Result<Ends, QuestionError> {
+    let bonds = shown_bonds(setting, job)?;
+    let ends = job.ends(bonds, Order::DeepestFirst, false);
+    let voice = Voice::page(Units::Mm);
+    let film = job.film_report();
+    let mut words = Vec::new();
+    for end in &ends {
+        let rows = voice.end_rows(end, &film).into_iter();
+        let name = when(ends.len() > 1, end.end.word(), "");
+        words.extend(rows.map(|(label, said)| match name {
+            "" => format!("{label}: {said}"),
+            name => format!("{}, {}: {said}", sentence(name), label.to_lowercase()),
+        }));
+    }
+    let shown = ends.iter().find_map(|end| Some((end, job.lay_round(end)?)));
+    let picture = shown.map(|(end, laid)| {
+        let look = EndLook {
+            laid: &laid,
+            order: end.order,
+            film_name: &job.film.name,
+            limit: job.film.limit(),
+            area_limit: job.film.area_limit(),
+            doubt: LAW_DOUBT,
+            within: end.within_limit,
+        };
+        inline_end(&look, width_em.unwrap_or(USUAL_WIDTH))
+    });
+    let (picture, mm_per_width) = picture.unzip();
+    Ok(Ends {
+        bridge_mm: job.lay(bonds, Order::DeepestFirst)?.bridge(),
+        ends,
+        words,
+        title: picture.as_ref().map(|p| p.title.clone()),
+        note: picture.as_ref().map(|p| p.note.clone()),
+        svg: picture.map(|p| p.svg),
+        mm_per_width,
+    })
+}
+
 /// The card of the recommended lay-down, or of deepest first at the width asked for.
 pub(super) fn card(setting: &Setting, job: &Job<'_>) -> Result<CardPage, QuestionError> {
     let question = &setting.question;
     let fixed = match question.bridge_mm {
-        Some(_) => Some(job.check(shown_bonds(setting, job)?, Order::DeepestFirst, true)?),
+        Some(_) => {
+            let bonds = shown_bonds(setting, job)?;
+            let mut check = job.check(bonds, Order::DeepestFirst, true)?;
+            job.round_the_ends(bonds, Order::DeepestFirst, true, &mut check);
+            Some(check)
+        }
         None => None,
     };
+    let mut advice = recommend(job, &[]);
+    if fixed.is_none() {
+        job.widen_the_ends(&mut advice);
+    }
     let asked = Asked {
         length: question.length()?,
-        ends: question.bay.as_ref().and_then(|b| b.ends),
+        ends: setting.handling.as_ref().and_then(|h| h.bay.ends),
         gauge_tolerance: question.gauge_tolerance_mm,
         typed: question.typed_tape().map(str::to_owned),
         ..Asked::default()
     };
-    Card::new(&setting.film, &recommend(job, &[]), fixed.as_ref(), &asked)
+    Card::new(&setting.film, &advice, fixed.as_ref(), &asked)
         .map(|card| CardPage { html: card.html() })
         .ok_or(QuestionError::NoOrder)
 }

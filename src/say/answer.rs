@@ -29,6 +29,13 @@ impl Say for PeakAt {
 /// Why a lay-down is not taken whose peaks are within its limits.
 fn refused(check: &Check) -> &'static str {
     let said = |f: fn(&Notice) -> bool| check.warnings.iter().any(|w| f(w));
+    let end = check.ends.iter().find(|end| !end.within_limit);
+    if let Some(end) = end {
+        return match end.unknown {
+            Some(_) => "no number round a closed end, counts as over",
+            None => "over the limit round a closed end",
+        };
+    }
     if said(|n| matches!(n, Notice::NotForRecesses { .. })) {
         "not taken: the class is not meant for recesses"
     } else if said(|n| matches!(n, Notice::CreasesAtClosedEnd)) {

@@ -18,6 +18,8 @@ mod air;
 mod answer;
 mod assumed;
 mod compared;
+mod end_figure;
+mod ends;
 pub(crate) mod faults;
 mod invented;
 mod lay;
@@ -30,6 +32,7 @@ mod section;
 mod told;
 
 pub use answer::CAUTIONS;
+pub(crate) use end_figure::{EndNumbers, EndZone};
 pub(crate) use number::lower;
 pub use number::{inch_words, sentence};
 pub use options::{CUTTING, OptionWords};

@@ -1,6 +1,6 @@
 //! A notice in words: which of the files beside this one says it.
 
-use super::{Say, Voice, assumed, compared, lay, options, reason, when};
+use super::{Say, Voice, assumed, compared, ends, lay, options, reason, when};
 use crate::advice::{Measure, Notice, Scatter, TapeStep};
 
 impl Say for Notice {
@@ -18,6 +18,7 @@ impl Say for Notice {
                 .or_else(|| reason::say(other, voice))
                 .or_else(|| options::say(other, voice))
                 .or_else(|| compared::say(other, voice))
+                .or_else(|| ends::say(other, voice))
                 .unwrap_or_default(),
         }
     }

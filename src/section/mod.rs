@@ -34,6 +34,7 @@ pub use read::{read_csv, read_csv_as, write_csv};
 pub use shape::read_shape;
 pub(crate) use surveyed::{SQUARED_SAID, TILT_SAID};
 pub use tape::{Further, Member, MemberShape, Narrower, TapeFamily, read_tape};
+pub(crate) use typed::{Least, Typed};
 
 use crate::fault::{Bit, Fault, Hint, Refused};
 use crate::geometry::{Point, Polyline, first_crossing, sort_by_number};

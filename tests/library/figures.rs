@@ -2,11 +2,13 @@
 //! them to be looked at.
 
 use tautspan::advice::{Invented, Sweep};
+use tautspan::ends::{EndCase, EndKind, EndOrder, EndText, LaidEnd, Trapezoid, lay_end};
 use tautspan::figure::{
-    FigureError, Look, Paper, Picture, elongation_along, film_on_panel, film_source_bars,
-    laying_stages, peak_against_width, raw_against_read, stretched_ruler, tension_along,
+    EndLook, FigureError, Look, Paper, Picture, elongation_along, end_above, end_fronts,
+    end_rulers, film_on_panel, film_source_bars, laying_stages, peak_against_width,
+    raw_against_read, stretched_ruler, tension_along,
 };
-use tautspan::film::{FilmNumber, ToolNumber};
+use tautspan::film::{FilmNumber, StretchLaw, ToolNumber};
 use tautspan::laydown::OrderName;
 use tautspan::outcome::SourceMark;
 use tautspan::section::{Mark, Typing};
@@ -34,6 +36,59 @@ fn laid() -> Vec<Check> {
         .to_vec()
 }
 
+/// Pictures of a round end, and of a closed end that is laid edges first.
+fn ends(paper: Paper) -> Vec<(String, Picture)> {
+    let section = Trapezoid {
+        mouth: 80.0,
+        floor: 40.0,
+        depth: 25.0,
+    };
+    let kinds = [
+        ("rounded", EndKind::Rounded, EndOrder::DeepestFirst),
+        ("rounded-edges", EndKind::Rounded, EndOrder::EdgeFirst),
+        ("square", EndKind::Square, EndOrder::DeepestFirst),
+        ("ramp", EndKind::Ramp, EndOrder::DeepestFirst),
+    ];
+    let mut found = Vec::new();
+    for (name, kind, order) in kinds {
+        let text = EndText {
+            kind,
+            run: (kind == EndKind::Ramp).then_some(80.0),
+            ..EndText::default()
+        };
+        let case = EndCase {
+            section,
+            size: text.size(&section, 10.0, None).unwrap(),
+            pad: 10.0,
+            side_reach: 35.0,
+            end_reach: 35.0,
+            half_length: None,
+        };
+        let laid: LaidEnd = lay_end(&case, order, &StretchLaw::default()).unwrap();
+        let end = EndLook {
+            order: match order {
+                EndOrder::DeepestFirst => OrderName::DeepestFirst,
+                EndOrder::EdgeFirst => OrderName::EdgeFirst,
+            },
+            film_name: "wrap-cast",
+            limit: 0.3,
+            area_limit: None,
+            doubt: 0.25,
+            within: laid.most.stretch[0] <= 1.3,
+            laid: &laid,
+        };
+        for (what, drawing) in [
+            ("above", end_above(&end, paper)),
+            ("fronts", end_fronts(&end, paper)),
+            ("rulers", end_rulers(&end, paper)),
+        ] {
+            let picture = drawing.unwrap().picture().unwrap();
+            found.push((format!("end-{name}-{what}"), picture));
+        }
+    }
+    found
+}
+
 fn scanned(scan: &sample::Scan) -> Recess {
     let section = read_csv("scan", scan.csv().as_bytes()).unwrap();
     Recess::find(section, Survey::default()).unwrap()
@@ -57,6 +112,7 @@ fn all(paper: Paper) -> Vec<(String, Picture)> {
             film_on_panel(&checks, paper).unwrap().picture().unwrap(),
         ));
     }
+    found.extend(ends(paper));
     let laid = laid();
     found.push((
         "laid-stages".to_owned(),

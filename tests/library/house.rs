@@ -9,12 +9,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The folders, each before those that may use it.
-const ARROW: [&str; 14] = [
-    "fault", "geometry", "survey", "section", "film", "laydown", "outcome", "advice", "say",
-    "draw", "figure", "card", "page", "cli",
+const ARROW: [&str; 15] = [
+    "fault", "geometry", "survey", "section", "film", "laydown", "ends", "outcome", "advice",
+    "say", "draw", "figure", "card", "page", "cli",
 ];
 /// Folders that hold typed values and leave the words to `say`.
-const CORE: [&str; 5] = ["geometry", "survey", "laydown", "outcome", "advice"];
+const CORE: [&str; 6] = ["geometry", "survey", "laydown", "ends", "outcome", "advice"];
 /// Files of those that hold phrases of a reader's fault or an example of what is typed, no
 /// sentences. One without is taken off the list.
 const WORDED: [&str; 4] = [

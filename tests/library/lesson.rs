@@ -63,6 +63,7 @@ fn a_cell_is_the_main_job_on_its_shape() {
         let bed = Bed::new(&recess, spec.tool.pad(), spec.tool.tip_radius());
         let job = Job {
             assurance: Some(Assurance::default()),
+            ends: None,
             ..Job::new(&bed, spec.film, spec.tool)
         };
         let answer = tautspan::recommend(&job, &[]);
@@ -97,7 +98,7 @@ fn the_chart_is_one_page_with_every_width_and_the_plain_rule() {
                 let depths = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0];
                 let channel = grid(spec, Kind::Channel, &depths, &[20.0, 40.0, 80.0, 160.0]);
                 let step = grid(spec, Kind::Step, &[5.0, 10.0, 20.0], &[0.0, 10.0]);
-                let chart = Chart::new(spec, vec![channel, step]);
+                let chart = Chart::new(spec, vec![channel, step], None);
                 let pdf = Pdf::read(&chart.pdf().unwrap());
                 assert_eq!(pdf.pages(), 1);
                 let size = pdf.size(0);

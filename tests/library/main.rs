@@ -13,6 +13,8 @@ mod check_table;
 mod closed_form;
 mod compare;
 mod continuity;
+mod end_reference;
+mod ends;
 #[cfg(feature = "figures")]
 mod figures;
 mod film_as_it_is;

@@ -6,6 +6,7 @@ mod common;
 
 mod browser;
 mod command_line;
+mod ends;
 mod page;
 mod question;
 mod readings;

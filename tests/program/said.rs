@@ -24,6 +24,14 @@ const CASES: &[(&str, &str)] = &[
         "recommend-bay",
         "recommend DEEP --film recess-cast --lip pencil --warm mouth:60 --ends closed",
     ),
+    (
+        "recommend-ends",
+        "recommend DEEP --film recess-cast --end-left rounded --end-right square:run=15mm",
+    ),
+    (
+        "check-ends",
+        "check DEEP --film wrap-cast --bridge 150mm --ends one-open --press-stop 8mm",
+    ),
     ("check", "check DEEP --film wrap-cast --bridge 120mm"),
     (
         "check-over",

@@ -1,5 +1,6 @@
 //! One lay-down as data.
 
+use super::end::EndReport;
 use super::handled::Warmed;
 use super::invented::Invented;
 use super::notice::Notice;
@@ -118,6 +119,9 @@ pub struct Check {
     /// Where the film came from; where the profile was asked for and the peak is finite.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<Source>,
+    /// The closed ends of the recess; what they say is in `within_limit` too.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ends: Vec<EndReport>,
     /// Numbers that decided and are invented; while there are any: training numbers.
     pub invented: Vec<Told<Invented>>,
     /// What was seen, what it does to the answer, which option helps.

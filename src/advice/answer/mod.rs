@@ -4,6 +4,7 @@
 mod alternative;
 mod check;
 mod doing;
+mod end;
 mod handled;
 mod invented;
 mod notice;
@@ -17,6 +18,7 @@ mod sweep;
 pub use alternative::{Alternative, Cause, Corner, FilmPiece, NoWidth, OptionKind, Seam};
 pub use check::{Check, ProfileRow};
 pub use doing::{Bearing, Doing, End, Onto, Start};
+pub use end::{Doubted, EndLaid, EndPlace, EndReport, WhichEnd, WiderPad};
 pub use handled::{Handled, Warmed};
 pub use invented::Invented;
 pub use notice::{LimitsPct, Notice, Piece, TensionLoss};

@@ -5,6 +5,7 @@ use super::handled::Handled;
 use super::range::Measure;
 use super::scatter::Scatter;
 use crate::advice::tape_step::TapeStep;
+use crate::ends::EndError;
 use crate::laydown::OrderName;
 use crate::outcome::{AirNotice, ForceNotice};
 use crate::section::{MemberShape, SectionNotice, Side};
@@ -91,6 +92,34 @@ pub enum Notice {
         notice: AirNotice,
         /// Would a middle push close no film over the flats?
         push_helps: bool,
+    },
+    /// The shape of a closed end was assumed.
+    EndsAssumed,
+    /// How a closed end is computed, and how far that stands.
+    EndsModel,
+    /// Clear panel beyond a closed end's lip was not said.
+    ClearEnd {
+        /// What is taken, mm.
+        mm: f64,
+    },
+    /// The end of a step is not computed.
+    EndOfStep,
+    /// Film dabbed down, or warmer over the flats, is not computed round an end.
+    EndUnder,
+    /// An order that is not computed round an end.
+    EndInOrder {
+        /// Which.
+        order: OrderName,
+    },
+    /// There is no number for an end.
+    EndRefused {
+        /// Why.
+        why: EndError,
+    },
+    /// Round a closed end a limit is not kept.
+    OverAtEnd {
+        /// Elongation there at most, percent; `None` where it is not known.
+        pct: Option<f64>,
     },
     /// Near a closed end no number stands.
     NearClosedEnd {

@@ -2,6 +2,7 @@
 
 use super::alternative::{Alternative, NoWidth};
 use super::check::Check;
+use super::end::EndReport;
 use super::handled::Warmed;
 use super::invented::Invented;
 use super::notice::Notice;
@@ -190,6 +191,9 @@ pub struct Recommendation {
     /// (`--warm`); the answer is for the whole bridge then.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub warmth: Vec<WarmthRow>,
+    /// The closed ends of the recess, each with the bridge round it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ends: Vec<EndReport>,
     /// Range of the answer over the shapes that tape readings leave open.
     pub family: Option<FamilyReport>,
     /// How far the answer can be off because the readings err; none for clean ones.

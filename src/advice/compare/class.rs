@@ -109,6 +109,7 @@ impl<'a> Class<'a> {
                     }
                     let mut row = laid(job, found, width, &check);
                     row.judge(&decision, taken.is_some(), missed);
+                    row.round_the_ends(job, bonds, order);
                     row
                 }
                 Err(error) => {
@@ -156,6 +157,21 @@ impl<'a> Class<'a> {
 }
 
 impl ComparisonRow {
+    /// Adds the closed ends to a row that does; where one has no bridge, the row does not.
+    fn round_the_ends(&mut self, job: &Job<'_>, bonds: Bonds, order: Order) {
+        if self.verdict != Verdict::Does {
+            return;
+        }
+        self.ends = job.ends(bonds, order, true);
+        let Some(end) = self.ends.iter().find(|end| !end.within_limit) else {
+            return;
+        };
+        let pct = end.laid().map(|laid| laid.elongation.to_pct);
+        self.verdict = Verdict::Over;
+        self.why = Told(Notice::OverAtEnd { pct });
+        (self.recommended, self.sure) = (false, false);
+    }
+
     /// Marks the row that `recommend` takes, with the share it holds in; and one whose width
     /// is not assured, with the share it reaches.
     fn judge(&mut self, decision: &Decision, taken: bool, missed: Option<f64>) {
@@ -229,6 +245,7 @@ fn row(job: &Job<'_>, order: Option<OrderName>, verdict: Verdict, why: Notice) -
         margin_needed_pct: None,
         sure: false,
         held_pct: None,
+        ends: Vec::new(),
         laid: false,
         air: None,
         force_n: None,

@@ -30,6 +30,7 @@ pub use report::{Comparison, ComparisonRow, Verdict};
 use super::alternatives::{alternatives, no_width};
 use super::answer::{Handled, Notice, PROGRAM, SCHEMA};
 use super::assurance::Assurance;
+use super::closed::ClosedEnds;
 use super::handling::Handling;
 use super::job::{Job, told};
 use super::press::PressPlace;
@@ -58,6 +59,8 @@ pub struct Site<'a> {
     pub assumptions: &'a [Notice],
     /// What widths are to be assured against; as in [`Job`].
     pub assurance: Option<Assurance>,
+    /// The closed ends of the recess; as in [`Job`].
+    pub ends: Option<&'a ClosedEnds>,
 }
 
 impl<'a> Site<'a> {
@@ -71,6 +74,7 @@ impl<'a> Site<'a> {
             press: PressPlace::default(),
             assumptions: &[],
             assurance: None,
+            ends: None,
         }
     }
 }
@@ -194,6 +198,7 @@ impl Site<'_> {
             assumptions: self.assumptions,
             handling: candidate.handling.as_ref(),
             assurance: self.assurance,
+            ends: self.ends,
         }
     }
 }

@@ -1,7 +1,8 @@
 //! A comparison as data: what `compare --json` prints.
 
 use crate::advice::answer::{
-    Alternative, FilmReport, Invented, NoWidth, Notice, PeakAt, SectionReport, ToolReport, Warmed,
+    Alternative, EndReport, FilmReport, Invented, NoWidth, Notice, PeakAt, SectionReport,
+    ToolReport, Warmed,
 };
 #[cfg(doc)]
 use crate::advice::answer::{PROGRAM, SCHEMA};
@@ -76,6 +77,9 @@ pub struct ComparisonRow {
     /// row that is recommended, and of one that is not assured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub held_pct: Option<f64>,
+    /// The closed ends of the recess, each with the bridge round it; of rows that do.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ends: Vec<EndReport>,
     /// Was it laid, so that air and force could be looked at?
     pub laid: bool,
     /// Where the air goes; `None`: not known, or not laid.

@@ -169,6 +169,39 @@ function wireChoices(page) {
   }
 }
 
+/** The ends: what is known of one in plan is taken for both. */
+function wireEnds(page) {
+  const take = () => {
+    const known = Object.fromEntries([...document.querySelectorAll("#end-fields input")].map((input) => [input.dataset.key, input.value]));
+    for (const key of ENDS) {
+      const text = endText(byId(key).value, known);
+      if (text) page.state.kept[key] = text; else delete page.state.kept[key];
+    }
+    page.settled();
+  };
+  for (const key of ENDS) byId(key).addEventListener("change", take);
+  byId("end-fields").addEventListener("change", take);
+  // The tapes at the sides, dragged in the picture from above, are the bridge.
+  const picture = byId("end-picture");
+  let grip = null;
+  picture.addEventListener("pointerdown", (event) => {
+    if (!page.orders || !page.end || !event.isPrimary) return;
+    const box = picture.getBoundingClientRect();
+    grip = { x: event.clientX, from: page.orders.bridge_mm, side: Math.sign(event.clientX - box.left - box.width / 4) || 1, scale: page.end.mm_per_width / box.width };
+    picture.setPointerCapture(event.pointerId);
+  });
+  picture.addEventListener("pointermove", (event) => {
+    if (!grip || Math.abs(event.clientX - grip.x) < 6) return;
+    const wanted = grip.from + 2 * grip.side * (event.clientX - grip.x) * grip.scale;
+    page.state.bridge = Math.round(clamp(wanted, page.orders.least_bridge_mm, page.most) / 5) * 5;
+    page.changed(false);
+  });
+  for (const end of ["pointerup", "pointercancel"]) picture.addEventListener(end, () => {
+    if (grip) { page.history.note(page.state); page.paintHistory(); }
+    grip = null;
+  });
+}
+
 function wireKeeping(page) {
   const said = (words) => { byId("kept").textContent = words; };
   byId("print").addEventListener("click", async () => {
@@ -238,7 +271,9 @@ async function startPage() {
   byId("more-fields").innerHTML = MORE.map(([key, label, hint]) => number(key, label, hint)).join("") + MORE_BAY.map(([key, label, hint]) => number(key, label, hint, true)).join("");
   wireRecess(page);
   wireLesson(page);
+  byId("end-fields").innerHTML = END_PARTS.map(([key, label]) => number(key, label, "from the section")).join("");
   wireChoices(page);
+  wireEnds(page);
   const fromLink = wireKeeping(page);
   let frame = 0;
   document.addEventListener("resized", () => {

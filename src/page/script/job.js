@@ -89,8 +89,8 @@ function questionOf(text) {
   return question;
 }
 
-/** Keys of a question that the page has no control for, and hands on as they are. */
-const KEPT_KEYS = ["name", "split", "print"];
+/** Keys of a question that are text, and handed on as they are. */
+const KEPT_KEYS = ["name", "split", "print", "end_left", "end_right"];
 /** Those it can neither show nor hand on. */
 const LEFT_KEYS = ["bond_left_x_mm", "bond_right_x_mm", "order", "loose"];
 

@@ -68,7 +68,7 @@ class Page {
   /** What may come a moment later: curve, warmth, moments. */
   async rest() {
     await this.askRead();
-    if (!this.fault && this.orders) await this.askRest();
+    if (!this.fault && this.orders) { await this.askEnd(); await this.askRest(); }
     this.idle = true;
   }
 
@@ -96,6 +96,28 @@ class Page {
     byId("read-answer").textContent = picture ? `${joined(picture.title)}.` : "";
     byId("read-picture").innerHTML = picture ? picture.svg : "";
     byId("read-note").textContent = picture ? joined(picture.note) : "";
+  }
+
+  /** The closed end, from above, at the width shown; nothing where none is said. */
+  async askEnd() {
+    const stamp = this.orders, host = byId("end");
+    const closed = ENDS.some((key) => !["", "open"].includes(endOf(this.state.kept[key]).kind)) || ["one-open", "closed"].includes(this.state.bay.ends);
+    if (!closed) { host.hidden = true; this.end = null; return; }
+    host.hidden = false;
+    const wide = Math.round((sizeOf(byId("end-picture")).w / em()) * 10) / 10;
+    try {
+      const end = await this.ask({ ...this.request(), ask: "end", bridge_mm: this.orders.bridge_mm, width_em: wide });
+      if (stamp !== this.orders) return;
+      this.end = end;
+      byId("end-answer").textContent = end.title ? `${end.title.replace(/\u2009/g, THIN)}.` : "";
+      byId("end-picture").innerHTML = end.svg || "";
+      byId("end-note").textContent = (end.note || "").replace(/\u2009/g, THIN);
+      byId("end-words").innerHTML = end.words.map((w) => `<li>${escape(w)}.</li>`).join("");
+    } catch (error) {
+      this.end = null;
+      byId("end-answer").textContent = typeset(error.message);
+      byId("end-picture").innerHTML = byId("end-words").innerHTML = "";
+    }
   }
 
   async askRest() {
@@ -287,6 +309,11 @@ class Page {
     for (const key of ["depths", "leftwards"]) byId(key).checked = state.typed[key] === true;
     for (const key of ["film", "tool"]) byId(key).value = state[key];
     for (const key of Object.keys(BAY_WORDS)) byId(key).value = state.bay[key] || "";
+    const ends = ENDS.map((key) => endOf(state.kept[key]));
+    ENDS.forEach((key, i) => { byId(key).value = ends[i].kind; });
+    const said = ends.find((end) => !["", "open"].includes(end.kind));
+    byId("end-fields").hidden = !said;
+    for (const input of document.querySelectorAll("#end-fields input")) fill(input, said && said.known[input.dataset.key]);
     const film = this.catalogue.films.find((f) => f.name === state.film);
     byId("film-words").textContent = film ? `${capital(film.summary)}; limit ${plain(film.limit_pct.value)}${THIN}% (${film.limit_pct.source}).` : "";
     const n = state.points.length;

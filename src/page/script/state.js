@@ -42,10 +42,26 @@ const MORE = [
   ["clear_left_mm", "Clear panel, left", "300 mm"], ["clear_right_mm", "Clear panel, right", "300 mm"],
   ["pad_mm", "Pad of the tool", "mm"], ["tip_radius_mm", "Tip radius", "mm"],
   ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"], ["valley", "Recess, counted from the left", "deepest"], ["length_mm", "Length of the recess", "mm"],
+  ["clear_end_mm", "Clear panel beyond an end", "300 mm"], ["press_stop_mm", "Press line stops short of an end's foot by", "at the arc's centre"],
 ];
 /** Further numbers of the handling. */
 const MORE_BAY = [["warm_c", "Warmed to", "°C"], ["ambient_c", "Rest of the film", "20 °C"], ["lip_friction", "Friction on the lips", ""], ["drag_kpa", "Drag on the flats", "kPa"], ["hand_force_n", "What a hand gives", "N"]];
 const BAY_WORDS = { warm: ["whole", "mouth", "flats"], lip: ["sharp", "pencil", "thumb"], flats: ["lifted", "backing", "touching"], laying: ["dabbed"], ends: ["open", "one-open", "closed"] };
+
+/** What may be known of a closed end in plan; a square one has corners in place of a radius. */
+const END_PARTS = [["radius", "Plan radius of a closed end's lip in mm"], ["run", "From its lip to its foot in mm"], ["foot-radius", "Plan radius at its foot in mm"]];
+const ENDS = ["end_left", "end_right"];
+/** An end's text as its kind and parts, and back. */
+function endOf(text) {
+  const [, kind, list] = /^(\w*):?(.*)$/.exec(text || "");
+  const known = Object.fromEntries(list.split(",").filter(Boolean).map((part) => part.split("=").map((s) => s.trim())));
+  return { kind, known: { ...known, radius: known.radius || known.corner } };
+}
+function endText(kind, known) {
+  const name = (key) => (kind === "square" && key === "radius" ? "corner" : key);
+  const list = END_PARTS.filter(([key]) => known[key]).map(([key]) => `${name(key)}=${known[key]}`).join(",");
+  return kind && kind !== "open" && list ? `${kind}:${list}` : kind;
+}
 
 /** What typed text means; the ids of its controls, and the names of the engine. */
 const TYPED = ["units", "depths", "leftwards"];

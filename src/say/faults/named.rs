@@ -6,7 +6,7 @@ use crate::say::{Medium, Voice};
 use crate::section::Units;
 
 /// What the controls of the page are called, by the keys that they set.
-const CONTROLS: [(&str, &str); 22] = [
+const CONTROLS: [(&str, &str); 27] = [
     ("clear_left_mm", "the clear panel"),
     ("clear_right_mm", "the clear panel"),
     ("gauge_tolerance_mm", "the gauge tolerance"),
@@ -20,6 +20,11 @@ const CONTROLS: [(&str, &str); 22] = [
     ("bond_left_x_mm", "the left bond line"),
     ("bond_right_x_mm", "the right bond line"),
     ("ends", "the ends of the recess"),
+    ("end_left", "the left end"),
+    ("end_right", "the right end"),
+    ("clear_end_mm", "the clear panel beyond an end"),
+    ("press_stop_mm", "where the press line stops"),
+    ("length_mm", "the length of the recess"),
     ("order", "the order"),
     ("film", "the film class"),
     ("section", "the section"),

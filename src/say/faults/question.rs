@@ -92,6 +92,23 @@ impl QuestionError {
                 "leave {} or the bond lines out, or choose the order `deepest-first`",
                 to.called("bridge_mm")
             )),
+            Self::EndsDisagree => {
+                let keys = [to.called("end_left"), to.called("end_right")];
+                let (keys, ends) = (keys.join(" and "), to.called("ends"));
+                Said::new(
+                    format!("{keys} that contradict {ends}"),
+                    "the same of each end",
+                )
+                .hint(format!("leave {ends} out"))
+            }
+            Self::NoClosedEnd(key) => Said::new(
+                format!("{} where no end is closed", to.called(key)),
+                "it beside a closed end",
+            )
+            .hint(format!(
+                "say how it ends, as in {} `rounded`",
+                to.called("end_left")
+            )),
             Self::NoBridge(order) => Said::new(
                 format!("no bridge for the order `{}`", order.name()),
                 "one: it needs a width",

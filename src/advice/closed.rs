@@ -1,0 +1,121 @@
+//! What was said of the ends of a recess along the vehicle.
+
+use super::answer::WhichEnd;
+use super::question::Question;
+use super::question_error::QuestionError;
+use crate::ends::{EndKind, EndText, read_end};
+use crate::outcome::Ends;
+
+/// Clear panel beyond an end's lip where nothing was said, mm.
+pub(super) const CLEAR_END: f64 = 300.0;
+/// Most of it, mm.
+const MOST_CLEAR: f64 = 10_000.0;
+
+/// The ends of a recess, of which one at least is closed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClosedEnds {
+    /// The closed ends, those that are alike together.
+    pub ends: Vec<(WhichEnd, EndText)>,
+    /// Was a shape assumed because none was said?
+    pub assumed: bool,
+    /// How many run out.
+    pub open: Ends,
+    /// Length of the recess between the tips of its ends, mm.
+    pub length: Option<f64>,
+    /// Clear panel beyond an end's lip, mm, if it was said.
+    pub clear_end: Option<f64>,
+    /// From the end of the press line to the end's foot, mm.
+    pub press_stop: Option<f64>,
+}
+
+impl ClosedEnds {
+    /// Clear panel beyond an end's lip, mm.
+    pub fn clear(&self) -> f64 {
+        self.clear_end.unwrap_or(CLEAR_END)
+    }
+
+    /// Half the length, where both ends are closed and the recess is a pocket.
+    pub(super) fn half_length(&self) -> Option<f64> {
+        let both = self.open == Ends::Closed;
+        self.length.filter(|_| both).map(|length| 0.5 * length)
+    }
+}
+
+impl Question {
+    /// What is said of the ends: of each, and in a word for both.
+    ///
+    /// # Errors
+    /// A text that cannot be read, two that contradict each other, a number out of range.
+    pub fn closed_ends(&self) -> Result<Option<ClosedEnds>, QuestionError> {
+        let units = self.units.unwrap_or_default();
+        let read = |key: &'static str, text: &Option<String>| {
+            let read = text.as_ref().map(|text| read_end(key, text, units));
+            read.transpose()
+        };
+        let (left, right) = (
+            read("end_left", &self.end_left)?,
+            read("end_right", &self.end_right)?,
+        );
+        let word = self.bay.as_ref().and_then(|bay| bay.ends);
+        let rounded = EndText {
+            kind: EndKind::Rounded,
+            ..EndText::default()
+        };
+        let closed = |end: &EndText| end.kind != EndKind::Open;
+        let typed = left.is_some() || right.is_some();
+        let assumed = matches!(word, Some(Ends::Closed | Ends::OneOpen))
+            && !(left.is_some() && right.is_some());
+        // Of an end of which nothing was said the word speaks.
+        let ends: Vec<(WhichEnd, EndText)> = match (left, right, word) {
+            (None, None, Some(Ends::Closed)) => vec![(WhichEnd::Both, rounded)],
+            (None, None, Some(Ends::OneOpen)) => vec![(WhichEnd::Closed, rounded)],
+            (left, right, word) => {
+                let other = |end: Option<EndText>, other: Option<EndText>| match (end, word) {
+                    (None, Some(Ends::Closed)) => Some(rounded),
+                    (None, Some(Ends::OneOpen)) if !other.as_ref().is_some_and(closed) => {
+                        Some(rounded)
+                    }
+                    (end, _) => end,
+                };
+                let (l, r) = (other(left, right), other(right, left));
+                let l = l.filter(closed).map(|end| (WhichEnd::Left, end));
+                let r = r.filter(closed).map(|end| (WhichEnd::Right, end));
+                match (l, r) {
+                    (Some(l), Some(r)) if l.1 == r.1 => vec![(WhichEnd::Both, l.1)],
+                    (l, r) => l.into_iter().chain(r).collect(),
+                }
+            }
+        };
+        let both = ends.len() == 2 || ends.first().is_some_and(|e| e.0 == WhichEnd::Both);
+        let open = match (ends.len(), both) {
+            (0, _) => Ends::Open,
+            (_, true) => Ends::Closed,
+            _ => Ends::OneOpen,
+        };
+        if typed && word.is_some_and(|word| word != open) {
+            return Err(QuestionError::EndsDisagree);
+        }
+        let clear_end = |mm| super::question::within("clear_end_mm", mm, (0.0, false), MOST_CLEAR);
+        let press_stop = |mm| super::question::within("press_stop_mm", mm, (0.0, true), MOST_CLEAR);
+        let said = ClosedEnds {
+            assumed: assumed && !ends.is_empty(),
+            open,
+            length: self.length()?,
+            clear_end: self.clear_end_mm.map(clear_end).transpose()?,
+            press_stop: self.press_stop_mm.map(press_stop).transpose()?,
+            ends,
+        };
+        if said.ends.is_empty() {
+            for (key, said) in [
+                ("clear_end_mm", said.clear_end),
+                ("press_stop_mm", said.press_stop),
+            ] {
+                if said.is_some() {
+                    return Err(QuestionError::NoClosedEnd(key));
+                }
+            }
+            return Ok(None);
+        }
+        Ok(Some(said))
+    }
+}

@@ -1,0 +1,360 @@
+//! Round a closed end: what film is stretched to there, and the bridge that keeps it within its
+//! limits.
+//!
+//! Near an end the section is the even trapezoid that fits it ([`Trapezoid::fitting`]: its
+//! mouth, its depth, its length of panel); where its plane-strain peak falls short of the
+//! section's own, the end's numbers are raised by as much. An end's elongation is in doubt by a
+//! quarter ([`LAW_DOUBT`]), and by what two meshes differ: a limit is kept where the upper
+//! number keeps it. Friction, drag and a warm mouth hold film at the lip; the end is then laid
+//! free and with the lip holding all, and the second decides.
+
+use super::answer::{
+    Check, Doubted, EndLaid, EndPlace, EndReport, Notice, Recommendation, WhichEnd, WiderPad,
+};
+use super::closed::ClosedEnds;
+use super::job::{Job, Limits};
+use crate::ends::{
+    EndCase, EndError, EndOrder, EndSize, EndText, LAW_DOUBT, LaidEnd, Spot, Trapezoid,
+    edges_first_area, lay_end, plane_strain,
+};
+use crate::film::StretchLaw;
+use crate::geometry::bracketed;
+use crate::laydown::{Bonds, Laying, Order, Warm};
+use crate::section::{Kind, Side, Zone};
+use crate::told::Told;
+
+/// Free film beyond the end's lip, plan radii of it: further out hardly helps, and from about
+/// 0.7 on film creases ((sqrt 3 - 1) in linear theory for a round pocket).
+const END_REACH: f64 = 0.5;
+/// Accuracy of the bridge round an end, mm.
+const NEAR: f64 = 1.0;
+/// Pads tried where the tool's does not do, times its own.
+const PADS: [f64; 2] = [2.0, 3.0];
+/// How much wider than the middle's a bridge is for which a wider pad is looked at.
+const MUCH: f64 = 1.25;
+/// Most that an end's numbers are raised by: a section that needs more is no trapezoid.
+const MOST_RAISED: f64 = 2.0;
+/// Height from which a place is on the wall, mm.
+const ON_WALL: f64 = 1e-6;
+
+/// An end as it is asked for: all but its bridge.
+struct Asked<'a> {
+    job: &'a Job<'a>,
+    case: EndCase,
+    order: EndOrder,
+    law: StretchLaw,
+    /// What its numbers are raised by.
+    raised: f64,
+}
+
+impl Job<'_> {
+    /// What is known of the closed ends with film bonded at these lines and pressed in this
+    /// order.
+    ///
+    /// # Arguments
+    /// * `bonds`, `order`: as in the middle of the recess.
+    /// * `widen`: seek the least bridge round each end that keeps the limits too.
+    pub fn ends(&self, bonds: Bonds, order: Order, widen: bool) -> Vec<EndReport> {
+        let Some(said) = self.ends else {
+            return Vec::new();
+        };
+        let one = |&(which, text): &(WhichEnd, EndText)| {
+            let mut report = EndReport::unknown_yet(which, &text, said.assumed, order.named());
+            report.section = self.trapezoid();
+            if let Err(why) = self.end((said, &text), bonds, order, widen, &mut report) {
+                report.within_limit = false;
+                report.unknown = Some(Told(why));
+            }
+            report
+        };
+        said.ends.iter().map(one).collect()
+    }
+
+    /// Adds the ends to a lay-down, as [`Job::ends`]: what is over a limit there is over it.
+    pub fn round_the_ends(&self, bonds: Bonds, order: Order, widen: bool, check: &mut Check) {
+        check.ends = self.ends(bonds, order, widen);
+        check.within_limit &= check.ends.iter().all(|end| end.within_limit);
+        if check.ends.iter().any(|end| end.unknown.is_some()) {
+            let within_mm = check.bridge_mm;
+            check
+                .warnings
+                .push(Told(Notice::NearClosedEnd { within_mm }));
+        }
+    }
+
+    /// Adds the ends, each with its own bridge, to an answer that has a width.
+    pub fn widen_the_ends(&self, answer: &mut Recommendation) {
+        let Some(chosen) = &answer.recommended else {
+            return;
+        };
+        let recess = self.bed.recess();
+        let bonds = Bonds::with_reach(recess, chosen.reach_left_mm, chosen.reach_right_mm);
+        let order = chosen.order.order(Side::Right);
+        answer.ends = self.ends(bonds, order, true);
+        if answer.ends.iter().any(|end| end.unknown.is_some()) {
+            let within_mm = chosen.bridge_mm;
+            answer
+                .warnings
+                .push(Told(Notice::NearClosedEnd { within_mm }));
+        }
+    }
+
+    /// Film as it is laid round an end, at what is said of it: for pictures.
+    pub fn lay_round(&self, end: &EndReport) -> Option<LaidEnd> {
+        let shown = end.laid()?;
+        let case = EndCase {
+            section: end.section,
+            size: EndSize {
+                kind: end.kind,
+                radius: end.radius_mm,
+                run: end.run_mm,
+                foot_radius: end.foot_radius_mm,
+                press_stop: end.press_stop_mm,
+            },
+            pad: self.tool.pad(),
+            side_reach: shown.side_reach_mm,
+            end_reach: shown.end_reach_mm,
+            half_length: self.ends.and_then(ClosedEnds::half_length),
+        };
+        let order = self.end_order(end.order.order(Side::Right)).ok()?;
+        lay_end(&case, order, &self.end_law()).ok()
+    }
+
+    /// The law film has round an end.
+    fn end_law(&self) -> StretchLaw {
+        match &self.conditions().law {
+            law @ StretchLaw::Curve(_) => law.clone(),
+            StretchLaw::NeoHookean(_) => StretchLaw::default(),
+        }
+    }
+
+    /// The trapezoid that stands for the section near an end: of the panel as the tool reaches
+    /// it, from lip to lip.
+    fn trapezoid(&self) -> Trapezoid {
+        let recess = self.bed.recess();
+        let (left, right) = recess.outer();
+        let arc = self.bed.locate(right) - self.bed.locate(left);
+        Trapezoid::fitting(recess.mouth(), recess.depth(), arc)
+    }
+
+    fn end(
+        &self,
+        (said, text): (&ClosedEnds, &EndText),
+        bonds: Bonds,
+        order: Order,
+        widen: bool,
+        report: &mut EndReport,
+    ) -> Result<(), Notice> {
+        let end_order = self.end_order(order)?;
+        let refused = |why: EndError| Notice::EndRefused { why };
+        let size = text.size(&report.section, self.tool.pad(), said.press_stop);
+        let size = size.map_err(refused)?;
+        report.radius_mm = size.radius;
+        report.run_mm = size.run;
+        report.foot_radius_mm = size.foot_radius;
+        report.press_stop_mm = size.press_stop;
+        let reach = bonds.reach(self.bed.recess());
+        let case = EndCase {
+            section: report.section,
+            size,
+            pad: self.tool.pad(),
+            side_reach: reach.0.min(reach.1).max(0.0),
+            end_reach: (END_REACH * size.radius).min(said.clear()),
+            half_length: said.half_length(),
+        };
+        let peaks = self.plain().peaks(bonds, order).map(|p| p.0);
+        let own = peaks.ok().filter(|p| p.is_finite());
+        let plane = plane_strain(&case, end_order);
+        report.section_peak_pct = own.map(|p| 100.0 * (p - 1.0));
+        report.trapezoid_peak_pct = plane.map(|p| 100.0 * (p - 1.0));
+        let raised = own.zip(plane).map_or(1.0, |(own, plane)| {
+            ((own - 1.0) / (plane - 1.0).max(1e-9)).clamp(1.0, MOST_RAISED)
+        });
+        let asked = Asked {
+            job: self,
+            case,
+            order: end_order,
+            law: self.end_law(),
+            raised,
+        };
+        let middle = asked.at(case.side_reach, case.pad).map_err(refused)?;
+        report.edges_first_area_pct = plane_strain(&case, EndOrder::EdgeFirst)
+            .map(|middle| 100.0 * (edges_first_area(middle) - 1.0));
+        report.middle = Some(middle);
+        report.within_limit = asked.keeps(&middle);
+        if end_order == EndOrder::DeepestFirst && self.holds_at_lip() {
+            let held = asked.at(0.0, case.pad).map_err(refused)?;
+            report.held = Some(held);
+            report.within_limit &= asked.keeps(&held);
+        } else if widen && end_order == EndOrder::DeepestFirst {
+            asked.widen(report);
+        }
+        Ok(())
+    }
+
+    /// Does something hold film at the lip?
+    fn holds_at_lip(&self) -> bool {
+        let conditions = self.conditions();
+        conditions.lip_friction > 0.0
+            || conditions.drag > 0.0
+            || matches!(conditions.warm, Warm::Mouth(_))
+    }
+
+    /// How the end is laid in this order, or why that is not known.
+    fn end_order(&self, order: Order) -> Result<EndOrder, Notice> {
+        let conditions = self.conditions();
+        if self.bed.recess().kind() == Kind::Step {
+            return Err(Notice::EndOfStep);
+        }
+        if conditions.laying != Laying::Rolled
+            || matches!(conditions.warm, Warm::Flats(_) | Warm::Ranges(_))
+        {
+            return Err(Notice::EndUnder);
+        }
+        match order {
+            Order::DeepestFirst | Order::MiddlePush => Ok(EndOrder::DeepestFirst),
+            Order::EdgeFirst => Ok(EndOrder::EdgeFirst),
+            Order::OneWay { .. } | Order::Custom => Err(Notice::EndInOrder {
+                order: order.named(),
+            }),
+        }
+    }
+}
+
+impl Asked<'_> {
+    fn case(&self, side_reach: f64, pad: f64) -> EndCase {
+        EndCase {
+            side_reach,
+            pad,
+            ..self.case
+        }
+    }
+
+    /// The end with this much free film at its sides, pressed with this pad.
+    fn at(&self, side_reach: f64, pad: f64) -> Result<EndLaid, EndError> {
+        let laid = lay_end(&self.case(side_reach, pad), self.order, &self.law)?;
+        Ok(self.report(&laid))
+    }
+
+    fn report(&self, laid: &LaidEnd) -> EndLaid {
+        let doubted = |stretch: f64, mesh: f64| {
+            let (pct, mesh_pct) = (100.0 * self.raised * (stretch - 1.0), 100.0 * mesh);
+            Doubted {
+                pct,
+                from_pct: ((1.0 - LAW_DOUBT) * pct - mesh_pct).max(0.0),
+                to_pct: (1.0 + LAW_DOUBT) * pct + mesh_pct,
+                mesh_pct,
+            }
+        };
+        let place = |spot: &Spot| self.place(spot);
+        EndLaid {
+            bridge_mm: laid.case.section.mouth + 2.0 * laid.case.side_reach,
+            side_reach_mm: laid.case.side_reach,
+            end_reach_mm: laid.case.end_reach,
+            elongation: doubted(laid.most.stretch[0], laid.mesh_doubt[0]),
+            at: place(&laid.most),
+            area: doubted(laid.thinnest.area(), laid.mesh_doubt[1]),
+            area_at: place(&laid.thinnest),
+            middle_pct: 100.0 * self.raised * (laid.middle - 1.0),
+            felt_mm: laid.felt,
+            crease_pct: laid.creased.map(|c| 100.0 * c.0),
+            crease_at: laid.creased.map(|c| place(&c.1)),
+        }
+    }
+
+    fn place(&self, spot: &Spot) -> EndPlace {
+        let [x, y, z] = spot.at;
+        let depth = self.case.section.depth;
+        EndPlace {
+            across_mm: x,
+            inside_mm: -z,
+            up_mm: y,
+            zone: if y < ON_WALL - depth {
+                Zone::Floor
+            } else if y < -ON_WALL {
+                Zone::Wall
+            } else {
+                Zone::Flat
+            },
+        }
+    }
+
+    /// Do the upper numbers keep the limits?
+    fn keeps(&self, laid: &EndLaid) -> bool {
+        self.over(laid) <= 0.0
+    }
+
+    /// How far over the limits the upper numbers are, in reciprocals: nearly straight in the
+    /// reach.
+    fn over(&self, laid: &EndLaid) -> f64 {
+        let film = self.job.film;
+        let inside = Limits::of(film).inside();
+        let one = |pct: f64, limit: f64| 1.0 / limit - 1.0 / (0.01 * pct).max(1e-12);
+        let limit = if laid.at.zone == Zone::Flat {
+            film.limit()
+        } else {
+            inside
+        };
+        let long = one(laid.elongation.to_pct, limit);
+        film.area_limit()
+            .map_or(long, |limit| long.max(one(laid.area.to_pct, limit)))
+    }
+
+    /// Seeks the least bridge round the end that keeps the limits, and a pad with which there
+    /// is one where the tool's has none.
+    fn widen(&self, report: &mut EndReport) {
+        let least = self.case.side_reach;
+        report.sought = true;
+        if report.within_limit {
+            report.wide = report.middle;
+            return;
+        }
+        report.wide = self.least(least, self.case.pad);
+        report.within_limit = report.wide.is_some();
+        let much = MUCH * (self.case.section.mouth + 2.0 * least);
+        if report.wide.is_none_or(|wide| wide.bridge_mm > much) {
+            let pads = PADS.map(|times| times * self.case.pad);
+            let mut pads = pads
+                .into_iter()
+                .filter(|&pad| pad <= self.case.section.floor);
+            report.pad = pads.find_map(|pad_mm| {
+                self.least(least, pad_mm).map(|laid| WiderPad {
+                    pad_mm,
+                    bridge_mm: laid.bridge_mm,
+                })
+            });
+        }
+    }
+
+    /// The least bridge from a reach on that keeps the limits with this pad, in steps of a tape.
+    fn least(&self, from: f64, pad: f64) -> Option<EndLaid> {
+        let limit = self.job.bed.recess().reach_limit();
+        let most = limit.0.min(limit.1);
+        let over = |reach: f64| {
+            self.at(reach, pad)
+                .map_or(f64::INFINITY, |laid| self.over(&laid))
+        };
+        let (low, high) = ((from, over(from)), (most, over(most)));
+        if high.1 > 0.0 || most < from {
+            return None;
+        }
+        let reach = if low.1 <= 0.0 {
+            from
+        } else {
+            // A solve that failed counts as over, whichever way.
+            let low = (low.0, low.1.min(1e3));
+            bracketed(|reach| over(reach).min(1e3), low, high, NEAR)?
+        };
+        let mouth = self.case.section.mouth;
+        let mut bridge = self.job.step.up(mouth + 2.0 * reach);
+        for _ in 0..3 {
+            let reach = (0.5 * (bridge - mouth)).min(most);
+            let laid = self.at(reach, pad).ok()?;
+            if self.keeps(&laid) {
+                return Some(laid);
+            }
+            bridge += self.job.step.mm();
+        }
+        None
+    }
+}
