@@ -76,7 +76,7 @@ fn drawn(canvas: &mut Canvas, end: &EndLook) -> f64 {
     let over = end.over();
     let bar = scale_bar_width(over);
     let width = canvas.width - 2.0 * MARGIN - bar - 60.0;
-    let note = voice.end_note(end.outwards(), end.laid.creased.is_some());
+    let note = voice.end_note(true, end.outwards(), end.laid.creased.is_some());
     let foot = sheet::foot(canvas, &note, width);
     scale_bar(canvas, numbers.limit, over, bar);
     let room = Box2 {

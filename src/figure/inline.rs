@@ -82,6 +82,6 @@ pub(crate) fn inline_end(end: &EndLook<'_>, width: f64) -> (Inline, f64) {
         described: &numbers.described(end.zone(), voice),
     };
     let svg = canvas.scene.svg(&opening, Style::Page);
-    let note = voice.end_note(end.outwards(), end.laid.creased.is_some());
+    let note = voice.end_note(false, end.outwards(), end.laid.creased.is_some());
     (Inline { title, note, svg }, mm * size[0])
 }

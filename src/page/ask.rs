@@ -44,6 +44,8 @@ pub(super) struct Request {
     pub(super) frames: Option<u16>,
     /// Width of the picture of the readings, in ems of its text; 40.
     pub(super) width_em: Option<f64>,
+    /// Whether the bridge round a closed end is sought too, which takes some seconds; yes.
+    pub(super) round_ends: Option<bool>,
     /// Everything else.
     pub(super) question: Question,
 }
@@ -54,6 +56,7 @@ struct Head {
     ask: Option<Ask>,
     frames: Option<u16>,
     width_em: Option<f64>,
+    round_ends: Option<bool>,
 }
 
 // By hand, for `#[serde(flatten)]` would read a question twice over, which makes the page's engine
@@ -84,6 +87,7 @@ impl<'de> Visitor<'de> for Requests {
             ask: head.ask.ok_or_else(|| A::Error::missing_field("ask"))?,
             frames: head.frames,
             width_em: head.width_em,
+            round_ends: head.round_ends,
             question,
         })
     }
@@ -107,6 +111,7 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Rest<'_, A> {
                 "ask" => self.head.ask = Some(self.map.next_value()?),
                 "frames" => self.head.frames = self.map.next_value()?,
                 "width_em" => self.head.width_em = self.map.next_value()?,
+                "round_ends" => self.head.round_ends = self.map.next_value()?,
                 _ => return seed.deserialize(key.into_deserializer()).map(Some),
             }
         }

@@ -107,7 +107,8 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     let why = |error: QuestionError| Failure::why(&error, question);
     let (section, note) = match question.read(catalogue).map_err(why)? {
         Readings::Family(family) if request.ask == Ask::Recommend => {
-            return family_answer(catalogue, question, &family);
+            let round = request.round_ends != Some(false);
+            return family_answer(catalogue, question, &family, round);
         }
         readings @ Readings::Family(_) if !matches!(request.ask, Ask::Section | Ask::Reading) => {
             let setting = Setting::new(question, catalogue).map_err(why)?;
@@ -141,7 +142,9 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     Ok(match request.ask {
         Ask::Recommend => {
             let mut answer = recommend(&job, &catalogue.films);
-            job.widen_the_ends(&mut answer);
+            if request.round_ends != Some(false) {
+                job.widen_the_ends(&mut answer);
+            }
             answer.three_steps = three_steps(&job, &answer);
             json(&answer)
         }
@@ -214,6 +217,7 @@ fn family_answer(
     catalogue: &Catalogue,
     question: &Question,
     family: &TapeFamily,
+    round_ends: bool,
 ) -> Result<String, Failure> {
     let setting = question
         .with_open_width()
@@ -227,7 +231,7 @@ fn family_answer(
             job.assurance = None;
         }
         let mut answer = recommend(&job, &catalogue.films);
-        if assured {
+        if assured && round_ends {
             job.widen_the_ends(&mut answer);
         }
         Ok::<_, Failure>(answer)

@@ -193,12 +193,11 @@ impl Voice {
     }
 
     /// What the marks of the plan are.
-    pub(crate) fn end_note(self, pad: bool, creased: bool) -> String {
+    pub(crate) fn end_note(self, section: bool, pad: bool, creased: bool) -> String {
+        let through = when(section, " and through the middle, each", ",");
         let pad = when(pad, " Dotted: edge of the pad.", "");
         let creased = when(creased, " Dots: film that draws together and creases.", "");
-        format!(
-            "From above and through the middle, each to scale. Thin lines: how the front went on.{pad}{creased}"
-        )
+        format!("From above{through} to scale. Thin lines: how the front went on.{pad}{creased}")
     }
 
     /// What the small plans are.

@@ -46,7 +46,8 @@ class Page {
     try {
       if (whole) {
         const bare = requestOf(this.state);
-        this.advice = await this.ask({ ...bare, ask: "recommend" });
+        // The bridge round an end takes seconds: the card asks for it.
+        this.advice = await this.ask({ ...bare, ask: "recommend", round_ends: false });
         this.seen = await this.ask({ ...this.sectionRequest(), ask: "section" });
         this.sweep = null;
       }
