@@ -1,6 +1,6 @@
 //! What was said of the ends of a recess along the vehicle.
 
-use super::answer::WhichEnd;
+use super::answer::{ClosedEnd, WhichEnd};
 use super::question::Question;
 use super::question_error::QuestionError;
 use crate::ends::{EndKind, EndText, read_end};
@@ -15,9 +15,7 @@ const MOST_CLEAR: f64 = 10_000.0;
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClosedEnds {
     /// The closed ends, those that are alike together.
-    pub ends: Vec<(WhichEnd, EndText)>,
-    /// Was a shape assumed because none was said?
-    pub assumed: bool,
+    pub ends: Vec<ClosedEnd>,
     /// How many run out.
     pub open: Ends,
     /// Length of the recess between the tips of its ends, mm.
@@ -61,36 +59,42 @@ impl Question {
             kind: EndKind::Rounded,
             ..EndText::default()
         };
-        let closed = |end: &EndText| end.kind != EndKind::Open;
         let typed = left.is_some() || right.is_some();
-        let assumed = matches!(word, Some(Ends::Closed | Ends::OneOpen))
-            && !(left.is_some() && right.is_some());
+        let runs_out = |end: Option<EndText>| end.is_some_and(|e| e.kind == EndKind::Open);
         // Of an end of which nothing was said the word speaks.
-        let ends: Vec<(WhichEnd, EndText)> = match (left, right, word) {
-            (None, None, Some(Ends::Closed)) => vec![(WhichEnd::Both, rounded)],
-            (None, None, Some(Ends::OneOpen)) => vec![(WhichEnd::Closed, rounded)],
-            (left, right, word) => {
-                let other = |end: Option<EndText>, other: Option<EndText>| match (end, word) {
-                    (None, Some(Ends::Closed)) => Some(rounded),
-                    (None, Some(Ends::OneOpen)) if !other.as_ref().is_some_and(closed) => {
-                        Some(rounded)
-                    }
-                    (end, _) => end,
-                };
-                let (l, r) = (other(left, right), other(right, left));
-                let l = l.filter(closed).map(|end| (WhichEnd::Left, end));
-                let r = r.filter(closed).map(|end| (WhichEnd::Right, end));
-                match (l, r) {
-                    (Some(l), Some(r)) if l.1 == r.1 => vec![(WhichEnd::Both, l.1)],
-                    (l, r) => l.into_iter().chain(r).collect(),
-                }
-            }
+        let one = |which, own: Option<EndText>, other: Option<EndText>| {
+            let assumed = own.is_none();
+            let rest = match word {
+                Some(Ends::Closed) => Some(rounded),
+                Some(Ends::OneOpen) if runs_out(other) => Some(rounded),
+                _ => None,
+            };
+            let text = own.or(rest).filter(|end| end.kind != EndKind::Open)?;
+            Some(ClosedEnd {
+                which,
+                text,
+                assumed,
+            })
         };
-        let both = ends.len() == 2 || ends.first().is_some_and(|e| e.0 == WhichEnd::Both);
-        let open = match (ends.len(), both) {
-            (0, _) => Ends::Open,
-            (_, true) => Ends::Closed,
-            _ => Ends::OneOpen,
+        let ends = match (
+            one(WhichEnd::Left, left, right),
+            one(WhichEnd::Right, right, left),
+        ) {
+            (Some(l), Some(r)) if (l.text, l.assumed) == (r.text, r.assumed) => vec![ClosedEnd {
+                which: WhichEnd::Both,
+                ..l
+            }],
+            (None, None) if word == Some(Ends::OneOpen) && !typed => vec![ClosedEnd {
+                which: WhichEnd::Closed,
+                text: rounded,
+                assumed: true,
+            }],
+            (l, r) => l.into_iter().chain(r).collect(),
+        };
+        let open = match &ends[..] {
+            [] => Ends::Open,
+            [one] if one.which != WhichEnd::Both => Ends::OneOpen,
+            _ => Ends::Closed,
         };
         if typed && word.is_some_and(|word| word != open) {
             return Err(QuestionError::EndsDisagree);
@@ -98,7 +102,6 @@ impl Question {
         let clear_end = |mm| super::question::within("clear_end_mm", mm, (0.0, false), MOST_CLEAR);
         let press_stop = |mm| super::question::within("press_stop_mm", mm, (0.0, true), MOST_CLEAR);
         let said = ClosedEnds {
-            assumed: assumed && !ends.is_empty(),
             open,
             length: self.length()?,
             clear_end: self.clear_end_mm.map(clear_end).transpose()?,

@@ -9,18 +9,18 @@
 //! free and with the lip holding all, and the second decides.
 
 use super::answer::{
-    Check, Doubted, EndLaid, EndPlace, EndReport, Notice, Recommendation, WhichEnd, WiderPad,
+    Check, ClosedEnd, Doubted, EndLaid, EndPlace, EndReport, Notice, Recommendation, WiderPad,
 };
 use super::closed::ClosedEnds;
-use super::job::{Job, Limits};
+use super::job::Job;
 use crate::ends::{
     EndCase, EndError, EndOrder, EndSize, EndText, LAW_DOUBT, LaidEnd, Spot, Trapezoid,
-    edges_first_area, lay_end, plane_strain,
+    edges_first_area, lay_end, lay_roughly, plane_strain,
 };
 use crate::film::StretchLaw;
 use crate::geometry::bracketed;
 use crate::laydown::{Bonds, Laying, Order, Warm};
-use crate::section::{Kind, Side, Zone};
+use crate::section::{Kind, Side};
 use crate::told::Told;
 
 /// Free film beyond the end's lip, plan radii of it: further out hardly helps, and from about
@@ -28,14 +28,19 @@ use crate::told::Told;
 const END_REACH: f64 = 0.5;
 /// Accuracy of the bridge round an end, mm.
 const NEAR: f64 = 1.0;
+/// How often the coarse mesh is corrected before the widest bridge is taken, and by how much at
+/// least. Two corrections are usual; three thousandths move a wide bridge by a step of a tape.
+const ROUNDS: usize = 4;
+const MISSED: f64 = 0.003;
+/// How far over its limit a solve counts that failed.
+const FAILED: f64 = 1e3;
 /// Pads tried where the tool's does not do, times its own.
 const PADS: [f64; 2] = [2.0, 3.0];
 /// How much wider than the middle's a bridge is for which a wider pad is looked at.
 const MUCH: f64 = 1.25;
-/// Most that an end's numbers are raised by: a section that needs more is no trapezoid.
+/// Most that an end's numbers are raised by: a section that needs more is no trapezoid, and has
+/// no number.
 const MOST_RAISED: f64 = 2.0;
-/// Height from which a place is on the wall, mm.
-const ON_WALL: f64 = 1e-6;
 
 /// An end as it is asked for: all but its bridge.
 struct Asked<'a> {
@@ -58,10 +63,10 @@ impl Job<'_> {
         let Some(said) = self.ends else {
             return Vec::new();
         };
-        let one = |&(which, text): &(WhichEnd, EndText)| {
-            let mut report = EndReport::unknown_yet(which, &text, said.assumed, order.named());
+        let one = |closed: &ClosedEnd| {
+            let mut report = EndReport::unknown_yet(closed, order.named());
             report.section = self.trapezoid();
-            if let Err(why) = self.end((said, &text), bonds, order, widen, &mut report) {
+            if let Err(why) = self.end((said, &closed.text), bonds, order, widen, &mut report) {
                 report.within_limit = false;
                 report.unknown = Some(Told(why));
             }
@@ -168,8 +173,11 @@ impl Job<'_> {
         report.section_peak_pct = own.map(|p| 100.0 * (p - 1.0));
         report.trapezoid_peak_pct = plane.map(|p| 100.0 * (p - 1.0));
         let raised = own.zip(plane).map_or(1.0, |(own, plane)| {
-            ((own - 1.0) / (plane - 1.0).max(1e-9)).clamp(1.0, MOST_RAISED)
+            ((own - 1.0) / (plane - 1.0).max(1e-9)).max(1.0)
         });
+        if raised > MOST_RAISED {
+            return Err(Notice::EndOfNoTrapezoid);
+        }
         let asked = Asked {
             job: self,
             case,
@@ -246,36 +254,25 @@ impl Asked<'_> {
                 mesh_pct,
             }
         };
-        let place = |spot: &Spot| self.place(spot);
+        let place = |spot: &Spot| EndPlace {
+            across_mm: spot.at[0],
+            inside_mm: -spot.at[2],
+            up_mm: spot.at[1],
+            zone: laid.zone(spot),
+        };
         EndLaid {
             bridge_mm: laid.case.section.mouth + 2.0 * laid.case.side_reach,
             side_reach_mm: laid.case.side_reach,
             end_reach_mm: laid.case.end_reach,
             elongation: doubted(laid.most.stretch[0], laid.mesh_doubt[0]),
             at: place(&laid.most),
+            recess: doubted(laid.recess_peak(), laid.mesh_doubt[0]),
             area: doubted(laid.thinnest.area(), laid.mesh_doubt[1]),
             area_at: place(&laid.thinnest),
             middle_pct: 100.0 * self.raised * (laid.middle - 1.0),
             felt_mm: laid.felt,
             crease_pct: laid.creased.map(|c| 100.0 * c.0),
             crease_at: laid.creased.map(|c| place(&c.1)),
-        }
-    }
-
-    fn place(&self, spot: &Spot) -> EndPlace {
-        let [x, y, z] = spot.at;
-        let depth = self.case.section.depth;
-        EndPlace {
-            across_mm: x,
-            inside_mm: -z,
-            up_mm: y,
-            zone: if y < ON_WALL - depth {
-                Zone::Floor
-            } else if y < -ON_WALL {
-                Zone::Wall
-            } else {
-                Zone::Flat
-            },
         }
     }
 
@@ -288,16 +285,16 @@ impl Asked<'_> {
     /// reach.
     fn over(&self, laid: &EndLaid) -> f64 {
         let film = self.job.film;
-        let inside = Limits::of(film).inside();
-        let one = |pct: f64, limit: f64| 1.0 / limit - 1.0 / (0.01 * pct).max(1e-12);
-        let limit = if laid.at.zone == Zone::Flat {
-            film.limit()
-        } else {
-            inside
-        };
-        let long = one(laid.elongation.to_pct, limit);
-        film.area_limit()
-            .map_or(long, |limit| long.max(one(laid.area.to_pct, limit)))
+        let limits = [
+            (Some(film.limit()), laid.elongation),
+            (film.recess_limit(), laid.recess),
+            (film.area_limit(), laid.area),
+        ];
+        let one = |limit: f64, found: Doubted| 1.0 / limit - 1.0 / (0.01 * found.to_pct).max(1e-12);
+        let each = limits
+            .into_iter()
+            .filter_map(|(limit, found)| Some(one(limit?, found)));
+        each.fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// Seeks the least bridge round the end that keeps the limits, and a pad with which there
@@ -326,35 +323,46 @@ impl Asked<'_> {
         }
     }
 
-    /// The least bridge from a reach on that keeps the limits with this pad, in steps of a tape.
+    /// The least bridge from a reach on that keeps the limits with this pad, in steps of a tape:
+    /// sought on the coarse mesh, whose numbers are raised by what it missed where both were laid
+    /// last, and taken where both keep the limits.
     fn least(&self, from: f64, pad: f64) -> Option<EndLaid> {
         let limit = self.job.bed.recess().reach_limit();
         let most = limit.0.min(limit.1);
-        let over = |reach: f64| {
-            self.at(reach, pad)
-                .map_or(f64::INFINITY, |laid| self.over(&laid))
-        };
-        let (low, high) = ((from, over(from)), (most, over(most)));
-        if high.1 > 0.0 || most < from {
+        if most < from {
             return None;
         }
-        let reach = if low.1 <= 0.0 {
-            from
-        } else {
-            // A solve that failed counts as over, whichever way.
-            let low = (low.0, low.1.min(1e3));
-            bracketed(|reach| over(reach).min(1e3), low, high, NEAR)?
+        let roughly = |reach: f64| {
+            let laid = lay_roughly(&self.case(reach, pad), self.order, &self.law).ok()?;
+            Some(self.report(&laid))
         };
         let mouth = self.case.section.mouth;
-        let mut bridge = self.job.step.up(mouth + 2.0 * reach);
-        for _ in 0..3 {
+        let mut missed = 1.0;
+        for _ in 0..ROUNDS {
+            // A solve that failed counts as over, whichever way.
+            let over = |reach: f64| {
+                roughly(reach).map_or(FAILED, |mut laid| {
+                    for found in [&mut laid.elongation, &mut laid.recess, &mut laid.area] {
+                        found.to_pct *= missed;
+                    }
+                    self.over(&laid).min(FAILED)
+                })
+            };
+            let (low, high) = ((from, over(from)), (most, over(most)));
+            let reach = match (low.1 <= 0.0, high.1 <= 0.0) {
+                (true, _) => from,
+                (false, true) => bracketed(over, low, high, NEAR)?,
+                (false, false) => break,
+            };
+            let bridge = self.job.step.up(mouth + 2.0 * reach);
             let reach = (0.5 * (bridge - mouth)).min(most);
             let laid = self.at(reach, pad).ok()?;
             if self.keeps(&laid) {
                 return Some(laid);
             }
-            bridge += self.job.step.mm();
+            let off = laid.elongation.to_pct / roughly(reach)?.elongation.to_pct;
+            missed = off.max(missed + MISSED);
         }
-        None
+        self.at(most, pad).ok().filter(|laid| self.keeps(laid))
     }
 }

@@ -117,7 +117,8 @@ impl Job<'_> {
         all.extend(section.cloned().map(Notice::Section));
         all.push(Notice::Handled(self.handled()));
         if let Some(ends) = self.ends {
-            all.extend(ends.assumed.then_some(Notice::EndsAssumed));
+            let assumed = ends.ends.iter().any(|end| end.assumed);
+            all.extend(assumed.then_some(Notice::EndsAssumed));
             let mm = ends.clear();
             all.extend(ends.clear_end.is_none().then_some(Notice::ClearEnd { mm }));
         } else if self.handling.is_none_or(|h| h.bay.ends.is_none()) {

@@ -6,7 +6,10 @@ use super::print::{first_that_fits, print};
 use super::template;
 use crate::advice::{Check, Handling, Job, PROGRAM, WarmZone, recommend_width, sweep};
 use crate::draw::{PaperSize, PdfError, PdfPage, write_pdf};
-use crate::figure::{Drawing, FigureError, Look, Paper, film_on_panel, frame, peak_against_width};
+use crate::figure::{
+    Drawing, EndLook, FigureError, Look, Paper, end_above, end_fronts, film_on_panel, frame,
+    peak_against_width,
+};
 use crate::laydown::{Bonds, LayError, Order, OrderName};
 use crate::say::{CAUTIONS, Say, Voice};
 use crate::section::Units;
@@ -111,6 +114,7 @@ impl Author<'_> {
         );
         self.orders(reach, &said)?;
         self.curve_and_warmth(reach, &said)?;
+        self.ends(reach, first)?;
         self.template(reach, first)?;
         let frames = self.frames(reach, first, frames)?;
         let title = format!("Lesson sheet: {}", self.name());
@@ -228,6 +232,38 @@ impl Author<'_> {
             checks.push(check);
         }
         Ok(checks)
+    }
+
+    /// A page for a closed end, where one was said: from above, and how film goes down there.
+    fn ends(&mut self, reach: f64, first: Order) -> Result<(), LessonError> {
+        let bonds = self.bonds(if first == Order::MiddlePush {
+            0.0
+        } else {
+            reach
+        });
+        let reports = self.job.ends(bonds, first, false);
+        let Some(end) = reports.first() else {
+            return Ok(());
+        };
+        let Some(laid) = self.job.lay_round(end) else {
+            let why = end.unknown.as_ref().map(|why| why.say(self.voice));
+            self.notes
+                .extend(why.map(|why| format!("the closed end is left out: {why}")));
+            return Ok(());
+        };
+        let (look, shown) = (self.look(Paper::Print), EndLook::of(self.job, end, &laid));
+        let pictures = [end_above(&shown, look)?, end_fronts(&shown, look)?];
+        let rows = self.voice.end_rows(end, &self.job.film_report());
+        let said: Vec<String> = rows
+            .iter()
+            .map(|(label, words)| format!("{label}: {words}."))
+            .collect();
+        let words = format!(
+            "Round a closed end film is drawn in from two sides: why is it stretched most there, and what would a wider pad or more free film at the sides buy? {}",
+            said.join(" ")
+        );
+        self.picture_page(&words, &pictures);
+        Ok(())
     }
 
     /// A page of words over pictures.

@@ -9,7 +9,6 @@ use super::outcome::OutcomeArgs;
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
 use tautspan::advice::{EndReport, Setting};
-use tautspan::ends::LAW_DOUBT;
 use tautspan::figure::{
     Drawing, EndLook, FigureError, Look, Paper, elongation_along, end_above, end_fronts,
     end_rulers, film_on_panel, film_source_bars, laying_stages, peak_against_width,
@@ -161,15 +160,7 @@ pub(crate) fn ends(
             "there is no picture of an end: {why}\n\nhint: say how it ends, as in `--end-left rounded`"
         );
     };
-    let shown = EndLook {
-        laid: &laid,
-        order: end.order,
-        film_name: &job.film.name,
-        limit: job.film.limit(),
-        area_limit: job.film.area_limit(),
-        doubt: LAW_DOUBT,
-        within: end.within_limit,
-    };
+    let shown = EndLook::of(job, end, &laid);
     let drawn = wanted.into_iter();
     drawn
         .map(|(name, draw)| Ok((name, draw(&shown, look)?)))

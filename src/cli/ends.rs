@@ -2,8 +2,9 @@
 
 use super::input::{Tell, put};
 use super::length::{TypedLength, given};
+use super::note;
 use anyhow::Result;
-use tautspan::{Question, Units};
+use tautspan::{Job, Question, Units};
 
 /// How the recess ends.
 #[derive(Debug, clap::Args)]
@@ -46,4 +47,14 @@ impl Tell for EndArgs {
         }
         Ok(())
     }
+}
+
+/// The job for the middle of the recess, which is all that many widths or orders are tried on.
+pub(crate) fn middle_alone(job: Job<'_>) -> Job<'_> {
+    if job.ends.is_some() {
+        note(
+            "note: this is for the middle of the recess; `recommend`, `check` and `compare` answer for a closed end too",
+        );
+    }
+    Job { ends: None, ..job }
 }

@@ -44,7 +44,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let (setting, section) = one(&question)?;
     let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
-    let job = setting.job(&bed);
+    let job = super::ends::middle_alone(setting.job(&bed));
     let bonds = setting.bonds(&bed)?;
     let search = search_order(&job, bonds, args.most_steps)?;
     if let Some(folder) = &args.save.out {

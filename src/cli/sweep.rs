@@ -31,7 +31,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let (setting, section) = one(question.with_open_width()?)?;
     let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
-    let job = setting.job(&bed);
+    let job = super::ends::middle_alone(setting.job(&bed));
     let sweep = tautspan::sweep(&job);
     if let Some(folder) = &args.save.out {
         let files = draw::pictures(&job, &[], &["width"], draw::slide(&question))?;

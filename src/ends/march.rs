@@ -13,8 +13,8 @@
 //! the second order and holds while a step is less than the first row of free film
 //! ([`ROWS_A_STEP`]). What is laid has the principal stretches 1/singular values of the matrix of both.
 //!
-//! Guarantee: a sheet that does not come into equilibrium is an error. Both meshes of
-//! [`super::Mesh`] lay the plane-strain column to 0.1 points; the peak of a round end falls to
+//! Guarantee: a sheet that does not come into equilibrium is an error. Both of its
+//! meshes lay the plane-strain column to 0.1 points; the peak of a round end falls to
 //! its limit by the square of the mesh (area 53.6, 55.9, 56.1, 56.0 % as it is refined).
 
 use super::Spot;
@@ -71,6 +71,19 @@ struct March<'a> {
     fanned: usize,
     solves: usize,
     steps: usize,
+}
+
+/// Where a column of a sheet starts: its film, the end of what is pressed, and the panel under
+/// the pad with its length.
+struct Start {
+    film: [f64; 2],
+    from: P3,
+    under: Vec<(P3, f64)>,
+    below: f64,
+}
+
+fn mixed(a: [f64; 2], b: [f64; 2], part: f64) -> [f64; 2] {
+    [0, 1].map(|k| a[k] + part * (b[k] - a[k]))
 }
 
 impl<'a> March<'a> {
@@ -164,47 +177,70 @@ impl<'a> March<'a> {
     /// The sheet ahead of an outward front: hanging film up to the lip, film on the flat beyond.
     /// `first`: part of the way to the lip of the first row.
     fn outer(&self, front: &Front, first: f64) -> Sheet {
+        let start = |i: usize| Start {
+            film: front.film[i],
+            from: front.at[i],
+            under: Vec::new(),
+            below: 0.0,
+        };
+        self.ahead(first, 0, start)
+    }
+
+    /// The first press: film under the pad slides, all else hangs or lies on the flat.
+    fn press(&self, first: f64) -> Sheet {
+        let start = |i: usize| {
+            let column = &self.columns[i];
+            let path = self.pad_path(column);
+            Start {
+                film: [column.centre[0], column.centre[2]],
+                from: column.pad,
+                under: along(&path, self.fine.pad),
+                below: path.windows(2).map(|w| apart(w[0], w[1])).sum(),
+            }
+        };
+        self.ahead(first, self.fine.pad, start)
+    }
+
+    /// Film from where each column starts to the bond line, `pad` rows of it under the pad.
+    fn ahead(&self, first: f64, pad: usize, start: impl Fn(usize) -> Start) -> Sheet {
         let hanging = graded(first, self.fine.hanging);
         let flat = self.flat_rows();
-        let rows: Vec<Vec<Corner>> = (self.columns.iter().enumerate())
-            .map(|(i, column)| {
-                let from = front.at[i];
-                let normal = square(from, column);
-                let (gap, reach) = (apart(from, column.lip), apart(column.lip, column.bond));
-                // First guess: one stretch along the column.
-                let (x0, x1) = (front.film[i], [column.bond[0], column.bond[2]]);
-                let film = |s: f64| {
-                    let part = s / (gap + reach);
-                    [
-                        x0[0] + part * (x1[0] - x0[0]),
-                        x0[1] + part * (x1[1] - x0[1]),
-                    ]
-                };
-                let mut row: Vec<Corner> = (hanging.iter())
-                    .map(|&t| Corner {
-                        film: film(t * gap),
-                        at: between(from, column.lip, t),
-                        normal,
-                    })
-                    .collect();
-                row.extend(flat[1..].iter().map(|&t| Corner {
-                    film: film(gap + t * reach),
-                    at: between(column.lip, column.bond, t),
-                    normal,
-                }));
-                row
-            })
-            .collect();
-        let (lip, last) = (self.fine.hanging, self.fine.hanging + self.fine.flat);
-        let parts = hanging
-            .iter()
-            .copied()
-            .chain(flat[1..].iter().map(|t| 1.0 + t))
-            .collect();
-        self.sheet(&rows, parts, 0, |_, j| match j {
-            0 => Free::NONE,
+        let column = |(i, column): (usize, &Column)| {
+            let start = start(i);
+            let normal = square(start.from, column);
+            let gap = apart(start.from, column.lip);
+            let reach = apart(column.lip, column.bond);
+            // First guess: one stretch along the column.
+            let bond = [column.bond[0], column.bond[2]];
+            let all = start.below + gap + reach;
+            let corner = |s: f64, at: P3| Corner {
+                film: mixed(start.film, bond, s / all),
+                at,
+                normal,
+            };
+            let under = start.under.iter().take(pad);
+            let under = under.map(|&(at, part)| corner(part * start.below, at));
+            let hangs = hanging
+                .iter()
+                .map(|&t| corner(start.below + t * gap, between(start.from, column.lip, t)));
+            let lies = flat[1..].iter().map(|&t| {
+                corner(
+                    start.below + gap + t * reach,
+                    between(column.lip, column.bond, t),
+                )
+            });
+            under.chain(hangs).chain(lies).collect()
+        };
+        let rows: Vec<Vec<Corner>> = self.columns.iter().enumerate().map(column).collect();
+        let under = (0..pad).map(|k| count(k) / count(pad) - 1.0);
+        let lies = flat[1..].iter().map(|t| 1.0 + t);
+        let parts = under.chain(hanging.iter().copied()).chain(lies).collect();
+        let (lip, last) = (pad + self.fine.hanging, rows[0].len() - 1);
+        self.sheet(&rows, parts, pad, |_, j| match j {
+            // A front is given, what is under a pad slides.
+            0 if pad == 0 => Free::NONE,
             j if j == last => Free::NONE,
-            j if j < lip => Free {
+            j if j > pad && j < lip => Free {
                 lift: true,
                 ..Free::FILM
             },
@@ -217,10 +253,10 @@ impl<'a> March<'a> {
         let flat = self.flat_rows();
         let rows: Vec<Vec<Corner>> = (self.columns.iter().enumerate())
             .map(|(i, column)| {
-                let (x0, x1) = (front.film[i], [column.bond[0], column.bond[2]]);
+                let bond = [column.bond[0], column.bond[2]];
                 (flat.iter())
                     .map(|&t| Corner {
-                        film: [x0[0] + t * (x1[0] - x0[0]), x0[1] + t * (x1[1] - x0[1])],
+                        film: mixed(front.film[i], bond, t),
                         at: between(column.lip, column.bond, t),
                         normal: [0.0, 1.0, 0.0],
                     })
@@ -235,72 +271,6 @@ impl<'a> March<'a> {
             } else {
                 Free::FILM
             }
-        })
-    }
-
-    /// The first press: film under the pad slides, all else hangs or lies on the flat.
-    fn press(&self, first: f64) -> Sheet {
-        let hanging = graded(first, self.fine.hanging);
-        let flat = self.flat_rows();
-        let pad = self.fine.pad;
-        let rows: Vec<Vec<Corner>> = (self.columns.iter())
-            .map(|column| {
-                let normal = square(column.pad, column);
-                let path = self.pad_path(column);
-                let below: f64 = path.windows(2).map(|w| apart(w[0], w[1])).sum();
-                let (gap, reach) = (
-                    apart(column.pad, column.lip),
-                    apart(column.lip, column.bond),
-                );
-                let all = below + gap + reach;
-                let (x0, x1) = (
-                    [column.centre[0], column.centre[2]],
-                    [column.bond[0], column.bond[2]],
-                );
-                let film = |s: f64| {
-                    let part = s / all;
-                    [
-                        x0[0] + part * (x1[0] - x0[0]),
-                        x0[1] + part * (x1[1] - x0[1]),
-                    ]
-                };
-                let under = along(&path, pad);
-                let mut row: Vec<Corner> = (under[..pad].iter())
-                    .map(|&(at, part)| Corner {
-                        film: film(part * below),
-                        at,
-                        normal,
-                    })
-                    .collect();
-                row.extend(hanging.iter().map(|&t| Corner {
-                    film: film(below + t * gap),
-                    at: between(column.pad, column.lip, t),
-                    normal,
-                }));
-                row.extend(flat[1..].iter().map(|&t| Corner {
-                    film: film(below + gap + t * reach),
-                    at: between(column.lip, column.bond, t),
-                    normal,
-                }));
-                row
-            })
-            .collect();
-        let (lip, last) = (
-            pad + self.fine.hanging,
-            pad + self.fine.hanging + self.fine.flat,
-        );
-        let under = (0..pad).map(|k| count(k) / count(pad) - 1.0);
-        let parts = under
-            .chain(hanging.iter().copied())
-            .chain(flat[1..].iter().map(|t| 1.0 + t))
-            .collect();
-        self.sheet(&rows, parts, pad, |_, j| match j {
-            j if j == last => Free::NONE,
-            j if j > pad && j < lip => Free {
-                lift: true,
-                ..Free::FILM
-            },
-            _ => Free::FILM,
         })
     }
 
@@ -322,12 +292,9 @@ impl<'a> March<'a> {
             .map(|(i, column)| {
                 let from = front.at[i];
                 let over = [column.centre[0], from[1], column.centre[2]];
-                let (x0, x1) = (front.film[i], [column.centre[0], column.centre[2]]);
+                let centre = [column.centre[0], column.centre[2]];
                 let corner = |(at, part): (P3, f64)| Corner {
-                    film: [
-                        x0[0] + part * (x1[0] - x0[0]),
-                        x0[1] + part * (x1[1] - x0[1]),
-                    ],
+                    film: mixed(front.film[i], centre, part),
                     at,
                     normal: [0.0, 1.0, 0.0],
                 };

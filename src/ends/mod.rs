@@ -40,9 +40,10 @@ pub use rules::{AREA_POWER, bowl_stretch, edges_first_area};
 pub use shape::{EndError, EndKind, EndSize, EndText, Trapezoid, read_end};
 
 use crate::film::StretchLaw;
+use crate::laydown::{Bed, Bonds, Order};
+use crate::section::Zone;
 use energy::Law;
 use march::{Fine, Grid};
-
 use plan::Plan;
 
 /// Part of an end's elongation and area that is in doubt because film is not one law.
@@ -57,6 +58,8 @@ const OFF_PLANE: f64 = 5e-3;
 const LEAST_REACH: f64 = 0.01;
 /// Half bridges from the end's lip to the far plane. At four the middle is still felt by the end.
 const FAR: f64 = 5.0;
+/// Nearer to foot or lip than this part of the depth is at it.
+const AT: f64 = 0.06;
 /// Part of the middle's peak within which a column counts as the middle.
 const FELT: f64 = 0.05;
 
@@ -178,6 +181,30 @@ pub struct LaidEnd {
     pub steps: usize,
 }
 
+impl LaidEnd {
+    /// Where on the panel a spot is: at foot or lip within [`AT`] of the depth.
+    pub fn zone(&self, spot: &Spot) -> Zone {
+        let depth = self.case.section.depth;
+        let near = |k: usize| {
+            let apart = self.lines.iter().map(|line| plan::apart(line[k], spot.at));
+            apart.fold(f64::INFINITY, f64::min) < AT * depth
+        };
+        match spot.at[1] {
+            _ if near(1) => Zone::Lip,
+            _ if near(0) => Zone::Foot,
+            y if y > -1e-6 * depth => Zone::Flat,
+            y if y < -(1.0 - 1e-6) * depth => Zone::Floor,
+            _ => Zone::Wall,
+        }
+    }
+
+    /// The greatest stretch of film between the lips.
+    pub fn recess_peak(&self) -> f64 {
+        let inside = self.columns.iter().flatten().filter(|s| s.at[1] < 0.0);
+        inside.map(|s| s.stretch[0]).fold(1.0, f64::max)
+    }
+}
+
 /// Lays film round an end.
 ///
 /// # Arguments
@@ -193,22 +220,9 @@ pub struct LaidEnd {
 /// [`EndError`]: dimensions that make no end, film that came into no equilibrium, meshes that
 /// differ, a middle off plane strain.
 pub fn lay_end(case: &EndCase, order: EndOrder, law: &StretchLaw) -> Result<LaidEnd, EndError> {
-    case.size.inspect(&case.section)?;
-    let plan = plan(case, order)?;
-    let law = Law::new(law);
-    let meshes = match order {
-        EndOrder::DeepestFirst => DEEPEST,
-        EndOrder::EdgeFirst => EDGES,
-    };
-    let lay = |fine: Fine| {
-        let laid = match order {
-            EndOrder::DeepestFirst => march::deepest_first(&law, plan, fine),
-            EndOrder::EdgeFirst => march::edges_first(&law, plan, fine),
-        };
-        laid.map_err(|_| EndError::Unbalanced)
-    };
-    let (coarse, fine) = (lay(meshes[0])?, lay(meshes[1])?);
-    let laid = read(case, &coarse, fine);
+    let [coarse, fine] = meshes(order);
+    let coarse = grid(case, order, law, coarse)?;
+    let laid = read(case, &coarse, grid(case, order, law, fine)?);
     for (doubt, peak) in laid
         .mesh_doubt
         .into_iter()
@@ -233,6 +247,38 @@ pub fn lay_end(case: &EndCase, order: EndOrder, law: &StretchLaw) -> Result<Laid
         }
         _ => Ok(laid),
     }
+}
+
+/// The same on the coarse mesh alone, for a search: a third of the price, some per cent off, and
+/// nothing known of the doubt.
+///
+/// # Errors
+/// As [`lay_end`], but for what needs both meshes.
+pub(crate) fn lay_roughly(
+    case: &EndCase,
+    order: EndOrder,
+    law: &StretchLaw,
+) -> Result<LaidEnd, EndError> {
+    let coarse = grid(case, order, law, meshes(order)[0])?;
+    Ok(read(case, &coarse.clone(), coarse))
+}
+
+fn meshes(order: EndOrder) -> [Fine; 2] {
+    match order {
+        EndOrder::DeepestFirst => DEEPEST,
+        EndOrder::EdgeFirst => EDGES,
+    }
+}
+
+/// All film as it is laid on one mesh.
+fn grid(case: &EndCase, order: EndOrder, law: &StretchLaw, fine: Fine) -> Result<Grid, EndError> {
+    case.size.inspect(&case.section)?;
+    let (plan, law) = (plan(case, order)?, Law::new(law));
+    let laid = match order {
+        EndOrder::DeepestFirst => march::deepest_first(&law, plan, fine),
+        EndOrder::EdgeFirst => march::edges_first(&law, plan, fine),
+    };
+    laid.map_err(|_| EndError::Unbalanced)
 }
 
 /// The panel of a case.
@@ -278,11 +324,11 @@ fn plan(case: &EndCase, order: EndOrder) -> Result<Plan, EndError> {
 /// The peak of the trapezoid in plane strain; none where it is not finite.
 pub fn plane_strain(case: &EndCase, order: EndOrder) -> Option<f64> {
     let recess = case.section.recess()?;
-    let bed = crate::laydown::Bed::new(&recess, case.pad, 0.0);
-    let bonds = crate::laydown::Bonds::with_reach(&recess, case.side_reach, case.side_reach);
+    let bed = Bed::new(&recess, case.pad, 0.0);
+    let bonds = Bonds::with_reach(&recess, case.side_reach, case.side_reach);
     let order = match order {
-        EndOrder::DeepestFirst => crate::laydown::Order::DeepestFirst,
-        EndOrder::EdgeFirst => crate::laydown::Order::EdgeFirst,
+        EndOrder::DeepestFirst => Order::DeepestFirst,
+        EndOrder::EdgeFirst => Order::EdgeFirst,
     };
     Some(bed.lay(bonds, order).ok()?.peak(&bed)?.lambda)
 }

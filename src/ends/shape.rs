@@ -5,8 +5,9 @@ use crate::geometry::{Point, halved};
 use crate::section::{Least, Recess, Section, Survey, Typed, Units};
 use serde::{Deserialize, Serialize};
 
-/// Least floor of a trapezoid, part of the mouth: a foot line round which columns can fan.
-const LEAST_FLOOR: f64 = 0.02;
+/// Least floor of a trapezoid, part of the mouth: a foot line round which columns can fan. Less
+/// leaves a foot so tight that no mesh here answers; more makes another section of a groove.
+const LEAST_FLOOR: f64 = 0.2;
 /// Least plan radius of a foot that nobody gave, mm: what a hand can press film into.
 const LEAST_FOOT: f64 = 5.0;
 /// Least radius and run, part of the mouth: less is a corner in which the mesh sees nothing.
@@ -110,7 +111,8 @@ pub struct Trapezoid {
 
 impl Trapezoid {
     /// The one with the same mouth, depth and length of panel from lip to lip: the mean
-    /// elongation, and with it the plain rule, stay as they are.
+    /// elongation, and with it the plain rule, stay as they are. Where no floor as wide as the
+    /// least has all three, the depth gives way.
     ///
     /// # Arguments
     /// * `mouth`, `depth`: of the section, mm, above 0.
@@ -120,7 +122,10 @@ impl Trapezoid {
         let (narrow, wide) = (LEAST_FLOOR * mouth, mouth);
         let (mut floor, mut depth) = (wide, depth);
         if arc <= long(narrow) {
+            // A groove: the least floor, and as deep as its panel is long.
             floor = narrow;
+            let (wall, run) = (0.5 * (arc - narrow), 0.5 * (mouth - narrow));
+            depth = (wall * wall - run * run).max(0.0).sqrt();
         } else if arc < long(wide) {
             floor = halved((narrow, wide), 60, |floor| long(floor) >= arc).0;
         } else {

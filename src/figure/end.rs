@@ -4,15 +4,15 @@
 use super::canvas::Canvas;
 use super::paper::FigureError;
 use super::sheet::{finite, positive};
+use crate::advice::{EndReport, Job};
 use crate::draw::{INK, Pt, WHITE};
-use crate::ends::{LaidEnd, Spot};
+use crate::ends::{LAW_DOUBT, LaidEnd, Spot};
 use crate::laydown::OrderName;
-use crate::say::{EndNumbers, EndZone};
+use crate::say::EndNumbers;
+use crate::section::Zone;
 
 /// Film in view inwards of the end's foot, in lengths over which the end is felt.
 const IN_VIEW: f64 = 1.3;
-/// Nearer to foot or lip than this part of the depth is at it.
-const AT: f64 = 0.06;
 
 /// What a picture of an end shows.
 #[derive(Debug, Clone, Copy)]
@@ -21,6 +21,8 @@ pub struct EndLook<'a> {
     pub laid: &'a LaidEnd,
     /// How.
     pub order: OrderName,
+    /// What its elongations are raised by, because the section is no trapezoid; 1 for one.
+    pub raised: f64,
     /// The film class.
     pub film_name: &'a str,
     /// Its limits, as ratios: of elongation, and of the gain of area.
@@ -31,6 +33,23 @@ pub struct EndLook<'a> {
     pub doubt: f64,
     /// Whether it is called within.
     pub within: bool,
+}
+
+impl<'a> EndLook<'a> {
+    /// How a report's end looks, as it was laid for it.
+    pub fn of(job: &'a Job<'_>, end: &EndReport, laid: &'a LaidEnd) -> Self {
+        let said = end.laid().map_or(0.0, |said| 0.01 * said.elongation.pct);
+        Self {
+            laid,
+            order: end.order,
+            raised: said / (laid.most.stretch[0] - 1.0),
+            film_name: &job.film.name,
+            limit: job.film.limit(),
+            area_limit: job.film.area_limit(),
+            doubt: LAW_DOUBT,
+            within: end.within_limit,
+        }
+    }
 }
 
 impl EndLook<'_> {
@@ -55,9 +74,9 @@ impl EndLook<'_> {
     /// The answer.
     pub(super) fn numbers(&self) -> EndNumbers {
         EndNumbers {
-            most: 100.0 * (self.laid.most.stretch[0] - 1.0),
+            most: 100.0 * self.raised * (self.laid.most.stretch[0] - 1.0),
             limit: 100.0 * self.limit,
-            area: 100.0 * (self.laid.thinnest.area() - 1.0),
+            area: 100.0 * self.raised * (self.laid.thinnest.area() - 1.0),
             area_limit: self.area_limit.map(|a| 100.0 * a),
             doubt: self.doubt,
             within: self.within,
@@ -66,7 +85,7 @@ impl EndLook<'_> {
 
     /// Elongation over the limit.
     pub(super) fn ratio(&self, spot: &Spot) -> f64 {
-        (spot.stretch[0] - 1.0) / self.limit
+        self.raised * (spot.stretch[0] - 1.0) / self.limit
     }
 
     /// Is film anywhere over the limit?
@@ -80,22 +99,8 @@ impl EndLook<'_> {
     }
 
     /// Where film is stretched most.
-    pub(super) fn zone(&self) -> EndZone {
-        let (at, depth) = (self.laid.most.at, self.laid.case.section.depth);
-        let near = |k: usize| {
-            let of = |l: &[[f64; 3]; 3]| {
-                let d = [0, 1, 2].map(|i| l[k][i] - at[i]);
-                d.iter().map(|v| v * v).sum::<f64>().sqrt()
-            };
-            self.laid.lines.iter().map(of).fold(f64::INFINITY, f64::min) < AT * depth
-        };
-        match at[1] {
-            _ if near(1) => EndZone::Lip,
-            _ if near(0) => EndZone::Foot,
-            y if y > -1e-6 * depth => EndZone::Flat,
-            y if y < -(1.0 - 1e-6) * depth => EndZone::Floor,
-            _ => EndZone::Wall,
-        }
+    pub(super) fn zone(&self) -> Zone {
+        self.laid.zone(&self.laid.most)
     }
 }
 

@@ -78,6 +78,7 @@ fn no_text_of_an_end_touches_a_line_a_text_or_an_edge() {
         let end = EndLook {
             laid,
             order: *order,
+            raised: 1.0,
             film_name: "wrap-cast",
             limit: *limit,
             area_limit: None,

@@ -7,7 +7,6 @@ use crate::advice::{
     recommend_width,
 };
 use crate::card::{Asked, Card};
-use crate::ends::LAW_DOUBT;
 use crate::figure::{EndLook, inline_end};
 use crate::laydown::{Bonds, Order};
 use crate::say::{Voice, sentence};
@@ -205,15 +204,7 @@ pub(super) fn ends(
     }
     let shown = ends.iter().find_map(|end| Some((end, job.lay_round(end)?)));
     let picture = shown.map(|(end, laid)| {
-        let look = EndLook {
-            laid: &laid,
-            order: end.order,
-            film_name: &job.film.name,
-            limit: job.film.limit(),
-            area_limit: job.film.area_limit(),
-            doubt: LAW_DOUBT,
-            within: end.within_limit,
-        };
+        let look = EndLook::of(job, end, &laid);
         inline_end(&look, width_em.unwrap_or(USUAL_WIDTH))
     });
     let (picture, mm_per_width) = picture.unzip();

@@ -2,6 +2,7 @@
 
 use super::{Voice, sentence, when};
 use crate::laydown::OrderName;
+use crate::section::Zone;
 
 /// Film round an end in numbers, percent.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,28 +17,6 @@ pub(crate) struct EndNumbers {
     pub(crate) doubt: f64,
     /// Whether it is called within.
     pub(crate) within: bool,
-}
-
-/// Where film is stretched most.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum EndZone {
-    Floor,
-    Foot,
-    Wall,
-    Lip,
-    Flat,
-}
-
-impl EndZone {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Floor => "on the floor",
-            Self::Foot => "at the foot",
-            Self::Wall => "on the wall",
-            Self::Lip => "at the lip",
-            Self::Flat => "on the flat",
-        }
-    }
 }
 
 /// A part in words where there are some.
@@ -120,11 +99,11 @@ impl EndNumbers {
     }
 
     /// The answer of the stages.
-    pub(crate) fn stages_title(&self, order: OrderName, zone: EndZone, voice: Voice) -> String {
+    pub(crate) fn stages_title(&self, order: OrderName, zone: Zone, voice: Voice) -> String {
         format!(
             "{}: stretched most {}, {}, {} {}",
             sentence(order.word()),
-            zone.word(),
+            zone.place(),
             self.most(voice),
             self.word(),
             self.of(voice)
@@ -170,10 +149,10 @@ impl EndNumbers {
     }
 
     /// All of it for whoever does not see the picture.
-    pub(crate) fn described(&self, zone: EndZone, voice: Voice) -> String {
+    pub(crate) fn described(&self, zone: Zone, voice: Voice) -> String {
         format!(
             "Film round a closed end is stretched most {}, {}, and its area grows by {} at most, {}: {} {}.",
-            zone.word(),
+            zone.place(),
             self.most(voice),
             self.area(voice),
             self.doubted(voice),

@@ -3,7 +3,6 @@
 use super::{Voice, when};
 use crate::advice::{Doubted, EndLaid, EndPlace, EndReport, FilmReport, Notice, WhichEnd};
 use crate::ends::{EndError, EndKind};
-use crate::section::Zone;
 
 pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
     let hint = |words| voice.at_keyboard(words);
@@ -23,6 +22,9 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
         }
         Notice::EndOfStep => {
             "the closed end of a step is not computed: its foot turns a corner; make a trial piece".to_owned()
+        }
+        Notice::EndOfNoTrapezoid => {
+            "no trapezoid comes near this section, so its end is not computed; make a trial piece".to_owned()
         }
         Notice::EndUnder => {
             "round an end film is computed rolled down, and no warmer over the flats than in the mouth".to_owned()
@@ -109,13 +111,9 @@ impl EndKind {
 impl EndPlace {
     /// Where it is: "on the floor 32 mm inside the end's lip".
     pub(crate) fn word(&self, voice: Voice) -> String {
-        let zone = match self.zone {
-            Zone::Floor | Zone::Pad => "on the floor",
-            Zone::Wall | Zone::Foot | Zone::Lip => "on the wall",
-            Zone::Flat => "on the flat",
-        };
-        if self.inside_mm.abs() < 0.5 && matches!(self.zone, Zone::Flat) {
-            return "at the end's lip".to_owned();
+        let zone = self.zone.place();
+        if self.inside_mm.abs() < 0.5 {
+            return "at the tip of the end's lip".to_owned();
         }
         if self.inside_mm < 0.0 {
             return format!(

@@ -32,7 +32,7 @@ mod section;
 mod told;
 
 pub use answer::CAUTIONS;
-pub(crate) use end_figure::{EndNumbers, EndZone};
+pub(crate) use end_figure::EndNumbers;
 pub(crate) use number::lower;
 pub use number::{inch_words, sentence};
 pub use options::{CUTTING, OptionWords};

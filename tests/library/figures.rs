@@ -70,6 +70,7 @@ fn ends(paper: Paper) -> Vec<(String, Picture)> {
                 EndOrder::DeepestFirst => OrderName::DeepestFirst,
                 EndOrder::EdgeFirst => OrderName::EdgeFirst,
             },
+            raised: 1.0,
             film_name: "wrap-cast",
             limit: 0.3,
             area_limit: None,

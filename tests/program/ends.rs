@@ -237,3 +237,97 @@ fn a_job_file_holds_the_ends() {
     assert_eq!(first["ends"], again["ends"]);
     assert_eq!(again["ends"][0]["shape"], "square");
 }
+
+#[test]
+fn a_limit_between_the_lips_is_kept_round_the_end_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let film = folder.path().join("tight.toml");
+    let number = |value: f64| format!("{{ value = {value}, source = \"a test\" }}");
+    let class = |recess: &str| {
+        format!(
+            "name = \"tight\"\nlimit_pct = {}\nthickness_um = {}\n{recess}",
+            number(60.0),
+            number(90.0)
+        )
+    };
+    let film_path = film.to_str().unwrap();
+    let check = |recess: &str| {
+        std::fs::write(&film, class(recess)).unwrap();
+        let end = [
+            "--end-left",
+            "rounded",
+            "--bridge",
+            "150",
+            "--pad",
+            "10",
+            "--tip-radius",
+            "0",
+        ];
+        json("check", &[&["--film", film_path][..], &end].concat())
+    };
+    // Reference: 33 % and 56 % of area at this end (the plan's check table), a quarter more at most.
+    assert_eq!(check("").0, 0);
+    let (code, answer) = check(&format!("recess_limit_pct = {}\n", number(30.0)));
+    assert_eq!(code, 1, "{}", answer["ends"]);
+    assert!(answer["peak_pct"].as_f64().unwrap() < 30.0);
+    assert_eq!(check(&format!("area_limit_pct = {}\n", number(80.0))).0, 0);
+    assert_eq!(check(&format!("area_limit_pct = {}\n", number(60.0))).0, 1);
+}
+
+#[test]
+fn an_end_that_was_said_is_not_called_assumed() {
+    let said = ["--end-left", "rounded:radius=30", "--ends", "one-open"];
+    let (_, check) = json("check", &[&AT_150[..], &said].concat());
+    assert_eq!(check["ends"][0]["assumed"], false);
+    assert!(!check["assumptions"].to_string().contains("ends-assumed"));
+    let said = ["--end-left", "rounded:radius=30", "--ends", "closed"];
+    let (_, check) = json("check", &[&AT_150[..], &said].concat());
+    let assumed = |k: usize| check["ends"][k]["assumed"].as_bool().unwrap();
+    assert_eq!((assumed(0), assumed(1)), (false, true));
+}
+
+#[test]
+fn a_section_that_is_no_trapezoid_has_no_number_round_its_end() {
+    // One wall upright, one nearly flat: the even trapezoid is stretched less than half as much,
+    // edges first.
+    let shape = "channel:mouth=120,depth=25,left-wall=89,right-wall=15";
+    let output = Command::new(env!("CARGO_BIN_EXE_tautspan"))
+        .args([
+            "check",
+            "--shape",
+            shape,
+            "--film",
+            "wrap-cast",
+            "--bridge",
+            "200",
+        ])
+        .args(["--order", "edge-first", "--end-left", "rounded", "--json"])
+        .output()
+        .unwrap();
+    let check: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let end = &check["ends"][0];
+    let own = end["section_peak_pct"].as_f64().unwrap();
+    assert!(
+        own > 2.0 * end["trapezoid_peak_pct"].as_f64().unwrap(),
+        "{end}"
+    );
+    assert_eq!(end["unknown"]["kind"], "end-of-no-trapezoid");
+    assert_eq!(output.status.code(), Some(1));
+}
+
+#[test]
+fn many_widths_and_orders_are_of_the_middle_and_say_so() {
+    for command in ["sweep", "order"] {
+        let args = ["--film", "wrap-cast", "--end-left", "rounded"];
+        let width = if command == "order" {
+            &["--bridge", "150"][..]
+        } else {
+            &[]
+        };
+        let (_, _, err) = program(command, &[&args[..], width].concat());
+        assert!(
+            err.contains("for the middle of the recess"),
+            "{command}: {err}"
+        );
+    }
+}

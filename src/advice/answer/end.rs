@@ -21,6 +21,17 @@ pub enum WhichEnd {
     Closed,
 }
 
+/// A closed end as it was said.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ClosedEnd {
+    /// Which.
+    pub which: WhichEnd,
+    /// What was said of it.
+    pub text: EndText,
+    /// Was that assumed?
+    pub assumed: bool,
+}
+
 /// A percentage with what it may be because film is not one law.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Doubted {
@@ -60,6 +71,8 @@ pub struct EndLaid {
     pub elongation: Doubted,
     /// Where.
     pub at: EndPlace,
+    /// Greatest elongation between the lips.
+    pub recess: Doubted,
     /// Greatest gain of area, percent: what thins film and fades ink.
     pub area: Doubted,
     /// Where.
@@ -135,16 +148,11 @@ pub struct EndReport {
 
 impl EndReport {
     /// An end of which nothing is known yet.
-    pub(crate) fn unknown_yet(
-        end: WhichEnd,
-        text: &EndText,
-        assumed: bool,
-        order: OrderName,
-    ) -> Self {
+    pub(crate) fn unknown_yet(end: &ClosedEnd, order: OrderName) -> Self {
         Self {
-            end,
-            kind: text.kind,
-            assumed,
+            end: end.which,
+            kind: end.text.kind,
+            assumed: end.assumed,
             radius_mm: 0.0,
             run_mm: 0.0,
             foot_radius_mm: 0.0,

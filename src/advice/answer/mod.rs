@@ -18,7 +18,7 @@ mod sweep;
 pub use alternative::{Alternative, Cause, Corner, FilmPiece, NoWidth, OptionKind, Seam};
 pub use check::{Check, ProfileRow};
 pub use doing::{Bearing, Doing, End, Onto, Start};
-pub use end::{Doubted, EndLaid, EndPlace, EndReport, WhichEnd, WiderPad};
+pub use end::{ClosedEnd, Doubted, EndLaid, EndPlace, EndReport, WhichEnd, WiderPad};
 pub use handled::{Handled, Warmed};
 pub use invented::Invented;
 pub use notice::{LimitsPct, Notice, Piece, TensionLoss};

@@ -104,6 +104,8 @@ pub enum Notice {
     },
     /// The end of a step is not computed.
     EndOfStep,
+    /// No trapezoid comes near the section.
+    EndOfNoTrapezoid,
     /// Film dabbed down, or warmer over the flats, is not computed round an end.
     EndUnder,
     /// An order that is not computed round an end.

@@ -181,24 +181,25 @@ function wireEnds(page) {
   };
   for (const key of ENDS) byId(key).addEventListener("change", take);
   byId("end-fields").addEventListener("change", take);
-  // The tapes at the sides, dragged in the picture from above, are the bridge.
-  const picture = byId("end-picture");
-  let grip = null;
-  picture.addEventListener("pointerdown", (event) => {
-    if (!page.orders || !page.end || !event.isPrimary) return;
-    const box = picture.getBoundingClientRect();
-    grip = { x: event.clientX, from: page.orders.bridge_mm, side: Math.sign(event.clientX - box.left - box.width / 4) || 1, scale: page.end.mm_per_width / box.width };
-    picture.setPointerCapture(event.pointerId);
+  // The tape at the side, dragged in the picture from above, is the bridge.
+  const grip = byId("end-grip");
+  const width = (mm) => { page.state.bridge = Math.round(clamp(mm, page.orders.least_bridge_mm, page.most) / 5) * 5; page.changed(false); };
+  const kept = () => { page.history.note(page.state); page.paintHistory(); };
+  grip.addEventListener("pointerdown", (event) => { if (page.end) grip.setPointerCapture(event.pointerId); });
+  grip.addEventListener("pointermove", (event) => {
+    if (!page.end || !grip.hasPointerCapture(event.pointerId)) return;
+    const box = byId("end-picture").getBoundingClientRect();
+    const out = box.top + box.height / 2 - event.clientY;
+    grip.style.top = `${box.height / 2 - out}px`;
+    width((2 * out * page.end.mm_per_width) / box.width);
   });
-  picture.addEventListener("pointermove", (event) => {
-    if (!grip || Math.abs(event.clientX - grip.x) < 6) return;
-    const wanted = grip.from + 2 * grip.side * (event.clientX - grip.x) * grip.scale;
-    page.state.bridge = Math.round(clamp(wanted, page.orders.least_bridge_mm, page.most) / 5) * 5;
-    page.changed(false);
-  });
-  for (const end of ["pointerup", "pointercancel"]) picture.addEventListener(end, () => {
-    if (grip) { page.history.note(page.state); page.paintHistory(); }
-    grip = null;
+  grip.addEventListener("lostpointercapture", kept);
+  grip.addEventListener("keydown", (event) => {
+    const by = { ArrowUp: 10, ArrowDown: -10 }[event.key];
+    if (!by || !page.orders) return;
+    event.preventDefault();
+    width(page.orders.bridge_mm + by);
+    kept();
   });
 }
 

@@ -101,24 +101,32 @@ class Page {
 
   /** The closed end, from above, at the width shown; nothing where none is said. */
   async askEnd() {
-    const stamp = this.orders, host = byId("end");
+    const stamp = this.orders, host = byId("end"), verdict = byId("end-verdict");
     const closed = ENDS.some((key) => !["", "open"].includes(endOf(this.state.kept[key]).kind)) || ["one-open", "closed"].includes(this.state.bay.ends);
-    if (!closed) { host.hidden = true; this.end = null; return; }
-    host.hidden = false;
+    host.hidden = verdict.hidden = !closed;
+    if (!closed) { this.end = null; return; }
     const wide = Math.round((sizeOf(byId("end-picture")).w / em()) * 10) / 10;
     try {
       const end = await this.ask({ ...this.request(), ask: "end", bridge_mm: this.orders.bridge_mm, width_em: wide });
-      if (stamp !== this.orders) return;
-      this.end = end;
-      byId("end-answer").textContent = end.title ? `${end.title.replace(/\u2009/g, THIN)}.` : "";
-      byId("end-picture").innerHTML = end.svg || "";
-      byId("end-note").textContent = (end.note || "").replace(/\u2009/g, THIN);
-      byId("end-words").innerHTML = end.words.map((w) => `<li>${escape(w)}.</li>`).join("");
+      if (stamp === this.orders) this.paintEnd(end);
     } catch (error) {
-      this.end = null;
-      byId("end-answer").textContent = typeset(error.message);
-      byId("end-picture").innerHTML = byId("end-words").innerHTML = "";
+      this.paintEnd({ title: error.message, words: [] });
     }
+  }
+
+  paintEnd(end) {
+    const joined = (words) => (words || "").replace(/\u2009/g, THIN);
+    this.end = end.svg ? end : null;
+    const title = joined(end.title || "No number round the end");
+    byId("end-answer").textContent = byId("end-verdict").textContent = `${title}.`;
+    byId("end-picture").innerHTML = end.svg || "";
+    byId("end-note").textContent = joined(end.note);
+    byId("end-words").innerHTML = end.words.map((w) => `<li>${escape(w)}.</li>`).join("");
+    const box = byId("end-picture").getBoundingClientRect(), grip = byId("end-grip");
+    grip.hidden = !end.svg;
+    if (!end.svg) return;
+    grip.style.left = `${0.4 * box.width}px`;
+    grip.style.top = `${box.height / 2 - (end.bridge_mm / 2) * (box.width / end.mm_per_width)}px`;
   }
 
   async askRest() {

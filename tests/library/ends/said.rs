@@ -203,7 +203,7 @@ fn long(t: Trapezoid) -> f64 {
 
 #[test]
 fn the_trapezoid_that_fits_a_trapezoid_is_itself() {
-    for floor in [2.0, 20.0, 40.0, 79.0] {
+    for floor in [17.0, 20.0, 40.0, 79.0] {
         let section = Trapezoid { floor, ..CHANNEL };
         let fitted = Trapezoid::fitting(80.0, 25.0, long(section));
         // Walls near upright leave the length flat in the floor: 1e-9 of length is 1e-8 of floor.
@@ -237,9 +237,13 @@ fn the_trapezoid_that_fits_keeps_mouth_and_length_of_panel() {
 }
 
 #[test]
-fn the_trapezoid_that_fits_a_v_keeps_a_floor_to_fan_round() {
-    // Reference: a V's panel, 2 hypot(40, 25); a floor of 2 % of the mouth is shorter by 0.3.
-    let fitted = Trapezoid::fitting(80.0, 25.0, 2.0 * 40.0_f64.hypot(25.0));
-    assert_eq!((fitted.mouth, fitted.depth), (80.0, 25.0));
-    assert_abs_diff_eq!(fitted.floor, 1.6, epsilon = 1e-9);
+fn the_trapezoid_that_fits_a_v_keeps_its_panel_and_a_floor_to_fan_round() {
+    // Reference: a V's panel, 2 hypot(40, 25); with a floor of a fifth of the mouth the walls have
+    // the rest of it, over a run of 32.
+    let panel = 2.0 * 40.0_f64.hypot(25.0);
+    let fitted = Trapezoid::fitting(80.0, 25.0, panel);
+    assert_abs_diff_eq!(fitted.floor, 16.0, epsilon = 1e-9);
+    assert_abs_diff_eq!(long(fitted), panel, epsilon = 1e-9);
+    let depth = ((panel - 16.0) / 2.0).powi(2) - 32.0_f64.powi(2);
+    assert_abs_diff_eq!(fitted.depth, depth.sqrt(), epsilon = 1e-9);
 }
