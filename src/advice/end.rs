@@ -193,6 +193,7 @@ impl Job<'_> {
         if end_order == EndOrder::DeepestFirst && self.holds_at_lip() {
             let held = asked.at(0.0, case.pad).map_err(refused)?;
             report.held = Some(held);
+            report.sought = widen;
             report.within_limit &= asked.keeps(&held);
         } else if widen && end_order == EndOrder::DeepestFirst {
             asked.widen(report);

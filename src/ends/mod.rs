@@ -182,7 +182,7 @@ pub struct LaidEnd {
 }
 
 impl LaidEnd {
-    /// Where on the panel a spot is: at foot or lip within [`AT`] of the depth.
+    /// Where on the panel a spot is: at foot or lip within a sixteenth of the depth.
     pub fn zone(&self, spot: &Spot) -> Zone {
         let depth = self.case.section.depth;
         let near = |k: usize| {

@@ -57,8 +57,19 @@ pub(super) fn alone(end: &EndLook, voice: Voice, size: Pt) -> (Canvas, f64) {
     (canvas, 1.0 / scale)
 }
 
+/// Title and second line of a picture whose numbers stand beside each other.
+pub(super) fn doubted_head(canvas: &mut Canvas, end: &EndLook, title: &str) -> Box2 {
+    let (voice, numbers) = (canvas.voice, end.numbers());
+    let second = format!(
+        "{}, {}",
+        second_line(end, voice),
+        numbers.all_doubted(voice)
+    );
+    sheet::head(canvas, title, &second)
+}
+
 /// What a picture of an end is of.
-pub(super) fn second_line(end: &EndLook, voice: Voice) -> String {
+fn second_line(end: &EndLook, voice: Voice) -> String {
     let case = &end.laid.case;
     let bridge = case.section.mouth + 2.0 * case.side_reach;
     format!(

@@ -2,7 +2,7 @@
 
 use super::canvas::{Canvas, Type};
 use super::end::{EndLook, Half, Sight};
-use super::end_above::second_line;
+use super::end_above::doubted_head;
 use super::end_plan::EndPlan;
 use super::film_on_panel::{scale_bar, scale_bar_width};
 use super::paper::Look;
@@ -73,15 +73,7 @@ fn drawn(canvas: &mut Canvas, end: &EndLook) -> f64 {
     let (voice, numbers) = (canvas.voice, end.numbers());
     let half = Half::of(end.laid, 0.0);
     let title = numbers.stages_title(end.order, end.zone(), voice);
-    let body = sheet::head(
-        canvas,
-        &title,
-        &format!(
-            "{}, {}",
-            second_line(end, voice),
-            numbers.all_doubted(voice)
-        ),
-    );
+    let body = doubted_head(canvas, end, &title);
     let over = end.over();
     let bar = scale_bar_width(over);
     let width = canvas.width - 2.0 * MARGIN - bar - 60.0;

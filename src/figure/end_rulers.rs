@@ -3,7 +3,7 @@
 
 use super::canvas::{Canvas, Type};
 use super::end::{EndLook, Half, Sight, cased};
-use super::end_above::second_line;
+use super::end_above::doubted_head;
 use super::end_cells::{Corner, contours};
 use super::end_plan::EndPlan;
 use super::paper::Look;
@@ -53,15 +53,7 @@ fn drawn(canvas: &mut Canvas, end: &EndLook) -> f64 {
     let (voice, numbers) = (canvas.voice, end.numbers());
     let half = Half::of(end.laid, 0.0);
     let title = numbers.artwork_title(voice);
-    let body = sheet::head(
-        canvas,
-        &title,
-        &format!(
-            "{}, {}",
-            second_line(end, voice),
-            numbers.all_doubted(voice)
-        ),
-    );
+    let body = doubted_head(canvas, end, &title);
     let longest = voice.end_grid_note(100.0);
     let noted = Type::Body
         .wrap(&longest, body.width())

@@ -141,6 +141,9 @@ impl Voice {
 
     /// The shape of an end: "rounded, lip radius 40 mm, run 20 mm, foot radius 20 mm".
     pub fn end_shape(self, end: &EndReport) -> String {
+        if end.radius_mm <= 0.0 {
+            return end.kind.word().to_owned();
+        }
         let length = |mm: f64| self.length(mm);
         let radius = when(end.kind == EndKind::Square, "corner radius", "lip radius");
         format!(

@@ -331,3 +331,16 @@ fn many_widths_and_orders_are_of_the_middle_and_say_so() {
         );
     }
 }
+
+#[test]
+fn an_end_that_cannot_be_has_no_dimensions_and_says_which_it_lacks() {
+    let said = [&AT_150[..], &["--end-left", "rounded:radius=50"]].concat();
+    let (code, out, _) = program("check", &said);
+    // Reference: half the mouth of 80.
+    assert!(
+        out.contains("a plan radius of the lip of 50 mm") && out.contains("to 40 mm were expected"),
+        "{out}"
+    );
+    assert!(!out.contains("radius 0 mm"), "{out}");
+    assert_eq!(code, 1);
+}
