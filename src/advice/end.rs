@@ -18,7 +18,6 @@ use crate::ends::{
     edges_first_area, lay_end, lay_roughly, plane_strain,
 };
 use crate::film::StretchLaw;
-use crate::geometry::bracketed;
 use crate::laydown::{Bonds, Laying, Order, Warm};
 use crate::section::{Kind, Side};
 use crate::told::Told;
@@ -26,10 +25,10 @@ use crate::told::Told;
 /// Free film beyond the end's lip, plan radii of it: further out hardly helps, and from about
 /// 0.7 on film creases ((sqrt 3 - 1) in linear theory for a round pocket).
 const END_REACH: f64 = 0.5;
-/// Accuracy of the bridge round an end, mm.
-const NEAR: f64 = 1.0;
-/// How often the coarse mesh is corrected before the widest bridge is taken, and by how much at
-/// least. Two corrections are usual; three thousandths move a wide bridge by a step of a tape.
+/// A mark of a tape that is nearer than this is the one that film is at, mm.
+const LEAST_STEP: f64 = 1e-6;
+/// How often the coarse mesh is corrected at most, and by how much at least where it missed. Two
+/// corrections are usual; three thousandths move a wide bridge by a step of a tape.
 const ROUNDS: usize = 4;
 const MISSED: f64 = 0.003;
 /// How far over its limit a solve counts that failed.
@@ -60,17 +59,32 @@ impl Job<'_> {
     /// * `bonds`, `order`: as in the middle of the recess.
     /// * `widen`: seek the least bridge round each end that keeps the limits too.
     pub fn ends(&self, bonds: Bonds, order: Order, widen: bool) -> Vec<EndReport> {
+        let ends = self.ends_laid(bonds, order, widen);
+        ends.into_iter().map(|(report, _)| report).collect()
+    }
+
+    /// The same with the film as it is laid round each end at the bridge of the middle, for
+    /// pictures; no film where its report says why.
+    pub fn ends_laid(
+        &self,
+        bonds: Bonds,
+        order: Order,
+        widen: bool,
+    ) -> Vec<(EndReport, Option<LaidEnd>)> {
         let Some(said) = self.ends else {
             return Vec::new();
         };
         let one = |closed: &ClosedEnd| {
             let mut report = EndReport::unknown_yet(closed, order.named());
             report.section = self.trapezoid();
-            if let Err(why) = self.end((said, &closed.text), bonds, order, widen, &mut report) {
-                report.within_limit = false;
-                report.unknown = Some(Told(why));
+            match self.end((said, &closed.text), bonds, order, widen, &mut report) {
+                Ok(laid) => (report, Some(laid)),
+                Err(why) => {
+                    report.within_limit = false;
+                    report.unknown = Some(Told(why));
+                    (report, None)
+                }
             }
-            report
         };
         said.ends.iter().map(one).collect()
     }
@@ -149,7 +163,7 @@ impl Job<'_> {
         order: Order,
         widen: bool,
         report: &mut EndReport,
-    ) -> Result<(), Notice> {
+    ) -> Result<LaidEnd, Notice> {
         let end_order = self.end_order(order)?;
         let refused = |why: EndError| Notice::EndRefused { why };
         let size = text.size(&report.section, self.tool.pad(), said.press_stop);
@@ -185,7 +199,8 @@ impl Job<'_> {
             law: self.end_law(),
             raised,
         };
-        let middle = asked.at(case.side_reach, case.pad).map_err(refused)?;
+        let laid = asked.lay(case.side_reach, case.pad).map_err(refused)?;
+        let middle = asked.report(&laid);
         report.edges_first_area_pct = plane_strain(&case, EndOrder::EdgeFirst)
             .map(|middle| 100.0 * (edges_first_area(middle) - 1.0));
         report.middle = Some(middle);
@@ -198,7 +213,7 @@ impl Job<'_> {
         } else if widen && end_order == EndOrder::DeepestFirst {
             asked.widen(report);
         }
-        Ok(())
+        Ok(laid)
     }
 
     /// Does something hold film at the lip?
@@ -240,9 +255,12 @@ impl Asked<'_> {
     }
 
     /// The end with this much free film at its sides, pressed with this pad.
+    fn lay(&self, side_reach: f64, pad: f64) -> Result<LaidEnd, EndError> {
+        lay_end(&self.case(side_reach, pad), self.order, &self.law)
+    }
+
     fn at(&self, side_reach: f64, pad: f64) -> Result<EndLaid, EndError> {
-        let laid = lay_end(&self.case(side_reach, pad), self.order, &self.law)?;
-        Ok(self.report(&laid))
+        Ok(self.report(&self.lay(side_reach, pad)?))
     }
 
     fn report(&self, laid: &LaidEnd) -> EndLaid {
@@ -301,69 +319,160 @@ impl Asked<'_> {
     /// Seeks the least bridge round the end that keeps the limits, and a pad with which there
     /// is one where the tool's has none.
     fn widen(&self, report: &mut EndReport) {
-        let least = self.case.side_reach;
         report.sought = true;
         if report.within_limit {
             report.wide = report.middle;
             return;
         }
-        report.wide = self.least(least, self.case.pad);
+        let mut search = Search::new(self, self.case.pad, 1.0);
+        if let Some(middle) = &report.middle {
+            search.learn(0, middle);
+        }
+        report.wide = search.within(true);
         report.within_limit = report.wide.is_some();
-        let much = MUCH * (self.case.section.mouth + 2.0 * least);
+        let much = MUCH * (self.case.section.mouth + 2.0 * self.case.side_reach);
         if report.wide.is_none_or(|wide| wide.bridge_mm > much) {
+            let missed = search.missed;
             let pads = PADS.map(|times| times * self.case.pad);
             let mut pads = pads
                 .into_iter()
                 .filter(|&pad| pad <= self.case.section.floor);
             report.pad = pads.find_map(|pad_mm| {
-                self.least(least, pad_mm).map(|laid| WiderPad {
-                    pad_mm,
-                    bridge_mm: laid.bridge_mm,
-                })
+                let laid = Search::new(self, pad_mm, missed).within(false)?;
+                let bridge_mm = laid.bridge_mm;
+                Some(WiderPad { pad_mm, bridge_mm })
             });
         }
     }
+}
 
-    /// The least bridge from a reach on that keeps the limits with this pad, in steps of a tape:
-    /// sought on the coarse mesh, whose numbers are raised by what it missed where both were laid
-    /// last, and taken where both keep the limits.
-    fn least(&self, from: f64, pad: f64) -> Option<EndLaid> {
-        let limit = self.job.bed.recess().reach_limit();
-        let most = limit.0.min(limit.1);
-        if most < from {
+/// A search for the least bridge that keeps the limits: the middle's, and from there in steps of
+/// a tape to the widest. It is sought on the coarse mesh, whose numbers are raised by what it
+/// missed where both were laid last, and taken where both keep the limits.
+struct Search<'a> {
+    asked: &'a Asked<'a>,
+    pad: f64,
+    /// Free film at the sides at each step, mm: the middle's, marks of a tape, the most there is.
+    reaches: Vec<f64>,
+    /// What the coarse mesh's numbers are raised by.
+    missed: f64,
+    /// What was laid on the coarse mesh, by its step; nothing where that failed.
+    laid: Vec<(usize, Option<EndLaid>)>,
+}
+
+impl<'a> Search<'a> {
+    fn new(asked: &'a Asked<'a>, pad: f64, missed: f64) -> Self {
+        let limit = asked.job.bed.recess().reach_limit();
+        let (least, most) = (asked.case.side_reach, limit.0.min(limit.1));
+        let (mouth, tape) = (asked.case.section.mouth, asked.job.step);
+        let mark = |reach: f64| 0.5 * (tape.up(mouth + 2.0 * reach + LEAST_STEP) - mouth);
+        let next = |&reach: &f64| (reach < most).then(|| mark(reach).min(most));
+        Self {
+            asked,
+            pad,
+            reaches: std::iter::successors(Some(least), next).collect(),
+            missed,
+            laid: Vec::new(),
+        }
+    }
+
+    fn last(&self) -> usize {
+        self.reaches.len() - 1
+    }
+
+    /// The end at a step, on the coarse mesh.
+    fn roughly(&mut self, step: usize) -> Option<EndLaid> {
+        if let Some(known) = self.laid.iter().find(|known| known.0 == step) {
+            return known.1;
+        }
+        let Asked { order, law, .. } = self.asked;
+        let case = self.asked.case(self.reaches[step], self.pad);
+        let laid = lay_roughly(&case, *order, law).ok();
+        let laid = laid.map(|laid| self.asked.report(&laid));
+        self.laid.push((step, laid));
+        laid
+    }
+
+    /// How far over the limits a step is; a solve that failed counts as over.
+    fn over(&mut self, step: usize) -> f64 {
+        let missed = self.missed;
+        self.roughly(step).map_or(FAILED, |mut laid| {
+            for found in [&mut laid.elongation, &mut laid.recess, &mut laid.area] {
+                found.to_pct *= missed;
+            }
+            self.asked.over(&laid).min(FAILED)
+        })
+    }
+
+    /// Takes over what both meshes say of a step.
+    fn learn(&mut self, step: usize, laid: &EndLaid) {
+        if let Some(rough) = self.roughly(step) {
+            self.missed = laid.elongation.to_pct / rough.elongation.to_pct;
+        }
+    }
+
+    /// The first step that the coarse mesh has within the limits, where the widest is.
+    fn first_within(&mut self) -> Option<usize> {
+        // What is over goes nearly straight with the logarithm of the bridge.
+        let mouth = self.asked.case.section.mouth;
+        let wide = |reach: &f64| (mouth + 2.0 * reach).ln();
+        let wide: Vec<f64> = self.reaches.iter().map(wide).collect();
+        if self.over(0) <= 0.0 {
+            return Some(0);
+        }
+        if self.over(self.last()) > 0.0 {
             return None;
         }
-        let roughly = |reach: f64| {
-            let laid = lay_roughly(&self.case(reach, pad), self.order, &self.law).ok()?;
-            Some(self.report(&laid))
-        };
-        let mouth = self.case.section.mouth;
-        let mut missed = 1.0;
-        for _ in 0..ROUNDS {
-            // A solve that failed counts as over, whichever way.
-            let over = |reach: f64| {
-                roughly(reach).map_or(FAILED, |mut laid| {
-                    for found in [&mut laid.elongation, &mut laid.recess, &mut laid.area] {
-                        found.to_pct *= missed;
-                    }
-                    self.over(&laid).min(FAILED)
-                })
-            };
-            let (low, high) = ((from, over(from)), (most, over(most)));
-            let reach = match (low.1 <= 0.0, high.1 <= 0.0) {
-                (true, _) => from,
-                (false, true) => bracketed(over, low, high, NEAR)?,
-                (false, false) => break,
-            };
-            let bridge = self.job.step.up(mouth + 2.0 * reach);
-            let reach = (0.5 * (bridge - mouth)).min(most);
-            let laid = self.at(reach, pad).ok()?;
-            if self.keeps(&laid) {
-                return Some(laid);
+        // What was laid before brackets it.
+        let known: Vec<usize> = self.laid.iter().map(|known| known.0).collect();
+        let known = known.into_iter().map(|step| (self.over(step), step));
+        let (over, within): (Vec<_>, Vec<_>) = known.partition(|known| known.0 > 0.0);
+        let (mut under, mut high) = *within.iter().min_by_key(|known| known.1)?;
+        let below = over.iter().filter(|known| known.1 < high);
+        let (mut over, mut low) = *below.max_by_key(|known| known.1)?;
+        let mut before = None;
+        while high - low > 1 {
+            let straight = wide[low] + (wide[high] - wide[low]) * over / (over - under);
+            let guess = wide.partition_point(|&at| at < straight);
+            let step = guess.clamp(low + 1, high - 1);
+            let found = self.over(step);
+            // The end that stays twice in a row loses half its weight.
+            let stays = before == Some(found > 0.0);
+            before = Some(found > 0.0);
+            if found > 0.0 {
+                (low, over) = (step, found);
+                under *= if stays { 0.5 } else { 1.0 };
+            } else {
+                (high, under) = (step, found);
+                over *= if stays { 0.5 } else { 1.0 };
             }
-            let off = laid.elongation.to_pct / roughly(reach)?.elongation.to_pct;
-            missed = off.max(missed + MISSED);
         }
-        self.at(most, pad).ok().filter(|laid| self.keeps(laid))
+        Some(high)
+    }
+
+    /// A bridge that both meshes have within the limits: the first that is found, or, where
+    /// `least`, that from which a narrower one is not.
+    fn within(&mut self, least: bool) -> Option<EndLaid> {
+        let mut best: Option<(usize, EndLaid)> = None;
+        for _ in 0..ROUNDS {
+            let Some(step) = self.first_within() else {
+                break;
+            };
+            if best.is_some_and(|(known, _)| step >= known) {
+                break;
+            }
+            let laid = self.asked.at(self.reaches[step], self.pad).ok()?;
+            let before = self.missed;
+            self.learn(step, &laid);
+            if self.asked.keeps(&laid) {
+                best = Some((step, laid));
+                if !least {
+                    break;
+                }
+            } else {
+                self.missed = self.missed.max(before + MISSED);
+            }
+        }
+        best.map(|(_, laid)| laid)
     }
 }

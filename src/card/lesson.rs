@@ -241,17 +241,17 @@ impl Author<'_> {
         } else {
             reach
         });
-        let reports = self.job.ends(bonds, first, false);
-        let Some(end) = reports.first() else {
+        let ends = self.job.ends_laid(bonds, first, false);
+        let Some((end, laid)) = ends.first() else {
             return Ok(());
         };
-        let Some(laid) = self.job.lay_round(end) else {
+        let Some(laid) = laid else {
             let why = end.unknown.as_ref().map(|why| why.say(self.voice));
             self.notes
                 .extend(why.map(|why| format!("the closed end is left out: {why}")));
             return Ok(());
         };
-        let (look, shown) = (self.look(Paper::Print), EndLook::of(self.job, end, &laid));
+        let (look, shown) = (self.look(Paper::Print), EndLook::of(self.job, end, laid));
         let pictures = [end_above(&shown, look)?, end_fronts(&shown, look)?];
         let rows = self.voice.end_rows(end, &self.job.film_report());
         let said: Vec<String> = rows

@@ -9,6 +9,7 @@ use super::outcome::OutcomeArgs;
 use anyhow::{Result, bail};
 use std::path::{Path, PathBuf};
 use tautspan::advice::{EndReport, Setting};
+use tautspan::ends::LaidEnd;
 use tautspan::figure::{
     Drawing, EndLook, FigureError, Look, Paper, elongation_along, end_above, end_fronts,
     end_rulers, film_on_panel, film_source_bars, laying_stages, peak_against_width,
@@ -114,7 +115,8 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     }
     if let Some(first) = checks.first() {
         let bonds = Bonds::with_reach(&recess, first.reach_left_mm, first.reach_right_mm);
-        let reports = job.ends(bonds, first.order.name.order(Side::Right), false);
+        let order = first.order.name.order(Side::Right);
+        let reports = job.ends_laid(bonds, order, false);
         files.extend(ends(&job, &reports, &names, look)?);
     }
     save(
@@ -133,7 +135,7 @@ type Round = fn(&EndLook<'_>, Look) -> Result<Drawing, FigureError>;
 /// none is, the one from above.
 pub(crate) fn ends(
     job: &Job<'_>,
-    reports: &[EndReport],
+    reports: &[(EndReport, Option<LaidEnd>)],
     names: &[&str],
     look: Look,
 ) -> Result<Vec<(&'static str, Drawing)>> {
@@ -149,9 +151,9 @@ pub(crate) fn ends(
     }
     let laid = reports
         .iter()
-        .find_map(|end| Some((end, job.lay_round(end)?)));
+        .find_map(|(end, laid)| Some((end, laid.as_ref()?)));
     let Some((end, laid)) = laid else {
-        let why = reports.iter().find_map(|end| end.unknown.as_ref());
+        let why = reports.iter().find_map(|(end, _)| end.unknown.as_ref());
         let why = why.map_or_else(
             || "no end is closed".to_owned(),
             |w| w.say(Voice::terminal(look.units)),
@@ -160,7 +162,7 @@ pub(crate) fn ends(
             "there is no picture of an end: {why}\n\nhint: say how it ends, as in `--end-left rounded`"
         );
     };
-    let shown = EndLook::of(job, end, &laid);
+    let shown = EndLook::of(job, end, laid);
     let drawn = wanted.into_iter();
     drawn
         .map(|(name, draw)| Ok((name, draw(&shown, look)?)))

@@ -61,7 +61,9 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         if answer.range.is_some() {
             files.push(("costs", tautspan::figure::reading_costs(&answer, look)?));
         }
-        files.extend(draw::ends(&job, &answer.ends, &[], look)?);
+        let ends = answer.ends.iter();
+        let ends: Vec<_> = ends.map(|end| (end.clone(), job.lay_round(end))).collect();
+        files.extend(draw::ends(&job, &ends, &[], look)?);
         draw::save(folder, recess.section().name(), &files, args.save.force)?;
     }
     let voice = Voice::terminal(question.print_units());

@@ -24,9 +24,9 @@ use super::plan::{Column, P3, Plan, apart, between, count, dot, sub};
 use super::sheet::{Free, Sheet, Unbalanced};
 use crate::geometry::halved;
 
-/// A step of Newton's that ends a search, part of the half mouth: 1e-3 mm on the check channel.
+/// A step of Newton's that ends a search, part of the half mouth: 1e-2 mm on the check channel.
 /// A tenth of it moves no peak by 1e-4 points.
-const LAST_STEP: f64 = 2.5e-5;
+const LAST_STEP: f64 = 2.5e-4;
 
 /// Rows of free film that a step may take, turned over. Under 1 short waves along the front grow
 /// from step to step; above 2 the first row sees too little of a narrow pad.

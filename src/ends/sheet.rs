@@ -9,7 +9,7 @@
 //! each quad cut along both diagonals at half weight. A step that does not lower the energy is
 //! halved; where the second derivatives are not positive they are shifted.
 
-use super::energy::{Corner, Law, energy, local};
+use super::energy::{Corner, Law, Local, energy, local};
 use super::plan::{P3, apart};
 use super::skyline::Skyline;
 
@@ -56,6 +56,30 @@ pub(super) struct Sheet {
     pub(super) front: usize,
     /// Where the rows are: 0 at the front or the pad, 1 at the lip or the press line.
     pub(super) parts: Vec<f64>,
+}
+
+/// A triangle in the sum of a sheet's energy: its weight and its unknowns' numbers.
+struct Piece {
+    nodes: [usize; 3],
+    weight: f64,
+    at: [u32; 9],
+}
+
+impl Piece {
+    /// Adds its derivatives to all film's.
+    fn add(&self, local: &Local, slope: &mut [f64], matrix: &mut Skyline) {
+        for (i, &row) in self.at.iter().enumerate() {
+            if row == GIVEN {
+                continue;
+            }
+            slope[row as usize] += self.weight * local.slope[i];
+            for (&column, bend) in self.at[..=i].iter().zip(&local.bend[i]) {
+                if column != GIVEN {
+                    matrix.add(row as usize, column as usize, self.weight * bend);
+                }
+            }
+        }
+    }
 }
 
 /// The film did not come into equilibrium.
@@ -129,10 +153,10 @@ impl Sheet {
         (numbers, count as usize)
     }
 
-    fn energy(&self, law: &Law, triangles: &[([usize; 3], f64)]) -> f64 {
+    fn energy(&self, law: &Law, pieces: &[Piece]) -> f64 {
         let mut sum = 0.0;
-        for &(t, weight) in triangles {
-            sum += weight * energy(law, &t.map(|n| self.corner(n)));
+        for piece in pieces {
+            sum += piece.weight * energy(law, &piece.nodes.map(|n| self.corner(n)));
             if !sum.is_finite() {
                 return f64::INFINITY;
             }
@@ -140,18 +164,22 @@ impl Sheet {
         sum
     }
 
-    fn moved(&self, numbers: &[[u32; 3]], step: &[f64], part: f64) -> Self {
-        let mut out = self.clone();
-        for (node, number) in numbers.iter().enumerate() {
-            let by = |k: usize| match number[k] {
-                GIVEN => 0.0,
-                at => part * step[at as usize],
+    /// Goes a part of a step from where film lay.
+    fn go(&mut self, from: &[[f64; 3]], numbers: &[[u32; 3]], step: &[f64], part: f64) {
+        for (node, (from, number)) in from.iter().zip(numbers).enumerate() {
+            let to = |k: usize| match number[k] {
+                GIVEN => from[k],
+                at => from[k] + part * step[at as usize],
             };
-            out.nodes[node].film[0] += by(0);
-            out.nodes[node].film[1] += by(1);
-            out.lift[node] += by(2);
+            self.nodes[node].film = [to(0), to(1)];
+            self.lift[node] = to(2);
         }
-        out
+    }
+
+    /// Where film lies and how far it is lifted, node by node.
+    fn lies(&self) -> Vec<[f64; 3]> {
+        let all = self.nodes.iter().zip(&self.lift);
+        all.map(|(c, &lift)| [c.film[0], c.film[1], lift]).collect()
     }
 
     /// Starts from where film lay in a sheet a moment before, read between its rows; it goes
@@ -224,39 +252,31 @@ impl Sheet {
         if count == 0 {
             return Ok(0);
         }
-        let triangles = self.triangles();
+        let piece = |(nodes, weight): ([usize; 3], f64)| {
+            let at: [u32; 9] = std::array::from_fn(|k| numbers[nodes[k / 3]][k % 3]);
+            Piece { nodes, weight, at }
+        };
+        let pieces: Vec<Piece> = self.triangles().into_iter().map(piece).collect();
         let mut first: Vec<usize> = (0..count).collect();
-        for (t, _) in &triangles {
-            let low = t.iter().flat_map(|&n| numbers[n]).min().unwrap_or(GIVEN);
-            for at in t.iter().flat_map(|&n| numbers[n]).filter(|&at| at != GIVEN) {
+        for piece in &pieces {
+            let low = piece.at.into_iter().min().unwrap_or(GIVEN);
+            for at in piece.at.into_iter().filter(|&at| at != GIVEN) {
                 first[at as usize] = first[at as usize].min(low as usize);
             }
         }
         let mut matrix = Skyline::new(first);
         let mut shift = 0.0;
-        let mut held = self.energy(law, &triangles);
+        let mut held = self.energy(law, &pieces);
         if !held.is_finite() {
             return Err(Unbalanced);
         }
         for taken in 1..=MOST_STEPS {
             matrix.clear();
             let mut slope = vec![0.0; count];
-            for &(t, weight) in &triangles {
-                let corners = t.map(|n| self.corner(n));
+            for piece in &pieces {
+                let corners = piece.nodes.map(|n| self.corner(n));
                 let local = local(law, &corners).ok_or(Unbalanced)?;
-                for i in 0..9 {
-                    let row = numbers[t[i / 3]][i % 3];
-                    if row == GIVEN {
-                        continue;
-                    }
-                    slope[row as usize] += weight * local.slope[i];
-                    for j in 0..=i {
-                        let column = numbers[t[j / 3]][j % 3];
-                        if column != GIVEN {
-                            matrix.add(row as usize, column as usize, weight * local.bend[i][j]);
-                        }
-                    }
-                }
+                piece.add(&local, &mut slope, &mut matrix);
             }
             let factor = loop {
                 if let Some(factor) = matrix.factor(shift) {
@@ -272,25 +292,26 @@ impl Sheet {
             let down: f64 = step.iter().zip(&slope).map(|(a, b)| a * b).sum();
             let far = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
             let mut part = 1.0;
-            let next = loop {
-                let next = self.moved(&numbers, &step, part);
-                let energy = next.energy(law, &triangles);
+            let from = self.lies();
+            loop {
+                self.go(&from, &numbers, &step, part);
+                let energy = self.energy(law, &pieces);
                 if energy <= held + 1e-4 * part * down
                     || (far < last && energy <= held + 1e-12 * held.abs())
                 {
                     held = energy;
-                    break next;
+                    break;
                 }
                 part *= 0.5;
                 if part < 1e-6 {
+                    self.go(&from, &numbers, &step, 0.0);
                     return if far < 10.0 * last {
                         Ok(taken)
                     } else {
                         Err(Unbalanced)
                     };
                 }
-            };
-            *self = next;
+            }
             let tried = shift;
             shift *= 0.1;
             if shift < 1e-8 {

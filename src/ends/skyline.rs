@@ -92,15 +92,15 @@ impl Skyline {
     }
 }
 
-/// Four sums side by side, which the processor takes at once.
+/// Eight sums side by side, which the processor takes at once.
 fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let mut sums = [0.0; 4];
-    let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = (a4.remainder().iter().zip(b4.remainder()))
+    let mut sums = [0.0; 8];
+    let (a8, b8) = (a.chunks_exact(8), b.chunks_exact(8));
+    let rest: f64 = (a8.remainder().iter().zip(b8.remainder()))
         .map(|(x, y)| x * y)
         .sum();
-    for (x, y) in a4.zip(b4) {
-        for k in 0..4 {
+    for (x, y) in a8.zip(b8) {
+        for k in 0..8 {
             sums[k] += x[k] * y[k];
         }
     }

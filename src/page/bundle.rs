@@ -96,7 +96,7 @@ pub fn page_file() -> String {
         .replace("semibold.ttf", &font(SEMIBOLD));
     let script = script();
     let policy = format!(
-        "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; font-src data:; base-uri 'none'; form-action 'none'",
+        "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; font-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
         hash(&script),
         hash(&style)
     );
@@ -125,7 +125,7 @@ fn parts(index: String) -> Vec<PageFile> {
 /// The page as a folder for any static host; it works without a network after the first
 /// visit.
 pub fn page_folder() -> Vec<PageFile> {
-    let policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; font-src 'self'; connect-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'";
+    let policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; font-src 'self'; connect-src 'self'; worker-src 'self' blob:; base-uri 'none'; form-action 'none'";
     let head =
         format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n{LINKS}");
     let mut files = parts(index("beside", &head, &catalogue(), SCRIPT_LINK));

@@ -190,11 +190,11 @@ pub(super) fn ends(
     width_em: Option<f64>,
 ) -> Result<Ends, QuestionError> {
     let bonds = shown_bonds(setting, job)?;
-    let ends = job.ends(bonds, Order::DeepestFirst, false);
+    let ends = job.ends_laid(bonds, Order::DeepestFirst, false);
     let voice = Voice::page(Units::Mm);
     let film = job.film_report();
     let mut words = Vec::new();
-    for end in &ends {
+    for (end, _) in &ends {
         let rows = voice.end_rows(end, &film).into_iter();
         let name = when(ends.len() > 1, end.end.word(), "");
         words.extend(rows.map(|(label, said)| match name {
@@ -202,15 +202,17 @@ pub(super) fn ends(
             name => format!("{}, {}: {said}", sentence(name), label.to_lowercase()),
         }));
     }
-    let shown = ends.iter().find_map(|end| Some((end, job.lay_round(end)?)));
+    let shown = ends
+        .iter()
+        .find_map(|(end, laid)| Some((end, laid.as_ref()?)));
     let picture = shown.map(|(end, laid)| {
-        let look = EndLook::of(job, end, &laid);
+        let look = EndLook::of(job, end, laid);
         inline_end(&look, width_em.unwrap_or(USUAL_WIDTH))
     });
     let (picture, mm_per_width) = picture.unzip();
     Ok(Ends {
         bridge_mm: job.lay(bonds, Order::DeepestFirst)?.bridge(),
-        ends,
+        ends: ends.into_iter().map(|(end, _)| end).collect(),
         words,
         title: picture.as_ref().map(|p| p.title.clone()),
         note: picture.as_ref().map(|p| p.note.clone()),

@@ -190,10 +190,10 @@ fn dimensions_are_dragged_by_mouse_and_undone() {
         page.number("Number(document.querySelector('[data-key=depth]').value)"),
         page.number("tautspan.page.state.shape.depth")
     );
-    page.drag("[data-id=mouth]", 20.0, 0.0);
-    page.drag("[data-id=left-wall]", -8.0, 0.0);
-    page.drag("[data-id=lip-radius]", -10.0, 0.0);
-    page.settle();
+    for (handle, by) in [("mouth", 20.0), ("left-wall", -8.0), ("lip-radius", -10.0)] {
+        page.drag(&format!("[data-id={handle}]"), by, 0.0);
+        page.settle();
+    }
     assert!(page.number("tautspan.page.state.shape['lip-radius']") > 3.0);
     for _ in 0..4 {
         page.click("#undo");
@@ -456,6 +456,32 @@ fn no_width_and_an_engine_that_cannot_answer_are_said_in_words() {
         json!("true")
     );
     shot(&mut page, "refused");
+    page.assert_quiet();
+}
+
+#[test]
+fn an_end_is_laid_beside_the_page_and_the_newest_question_wins() {
+    let Some((mut page, _disk)) = open(1280, 900) else {
+        return;
+    };
+    page.eval("(async () => { tautspan.page.state.kept.end_left = 'rounded'; await tautspan.page.changed(true); })()");
+    page.settle();
+    let said = |page: &mut Page| page.eval("document.getElementById('end-answer').textContent");
+    let before = said(&mut page);
+    page.wait("document.querySelector('#end-picture svg')");
+    // The page goes on while film is laid: the last width asked for is the one that is drawn.
+    let held = page.number(
+        "(async () => { const p = tautspan.page; let worst = 0; for (const wide of [140, 160, 180]) {          p.state.bridge = wide; await p.changed(false); p.rest(); const from = performance.now(); \
+         await new Promise((go) => setTimeout(go, 20)); worst = Math.max(worst, performance.now() - from - 20); } return worst; })()",
+    );
+    assert!(held < 200.0, "the page stood for {held} ms");
+    let busy = page.eval("document.getElementById('end').getAttribute('aria-busy')");
+    page.wait("!document.getElementById('end').hasAttribute('aria-busy')");
+    page.settle();
+    let after = said(&mut page);
+    assert_ne!(before, after);
+    assert_eq!(page.number("tautspan.page.end.bridge_mm"), 180.0);
+    assert_eq!(busy, json!("true"));
     page.assert_quiet();
 }
 

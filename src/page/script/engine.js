@@ -1,5 +1,5 @@
 // The engine, behind one small interface: `ask(request)` takes an object, gives a promise
-// of the answer's object. Two backs: WebAssembly inside the page, or the program's server.
+// of the answer's object. Two backs: WebAssembly in workers, or the program's server.
 
 const byId = (id) => document.getElementById(id);
 
@@ -43,9 +43,46 @@ async function engineFrom(packed, catalogue) {
     } catch (trap) {
       // A trap leaves the engine's memory as it fell: start afresh for the next question.
       await start();
-      throw new Refusal({ message: "the engine stopped on this question", hint: String(trap) });
+      throw new Error(`the engine stopped on this question (${trap})`);
     }
   };
+}
+
+/** What a worker runs: an engine of its own, questions answered in the order they come. */
+const WORK = `"use strict"; ${engineFrom}
+let engine;
+onmessage = async ({ data }) => {
+  try {
+    if (data.packed) engine = engineFrom(data.packed, data.catalogue);
+    else postMessage({ answer: await (await engine)(data.text) });
+  } catch (trap) { postMessage({ trap: trap.message }); }
+};`;
+
+/** The engine in a worker. `newest`: a question that comes while one is under way ends that. */
+function engineInWorker(packed, catalogue, newest) {
+  const source = URL.createObjectURL(new Blob([WORK], { type: "text/javascript" }));
+  let worker = null, waiting = [];
+  const stop = (why) => {
+    if (worker) worker.terminate();
+    worker = null;
+    for (const { refuse } of waiting.splice(0)) refuse(new Refusal({ message: why }));
+  };
+  const start = () => {
+    worker = new Worker(source);
+    worker.onmessage = ({ data }) => {
+      const { take, refuse } = waiting.shift();
+      if (data.trap) refuse(new Refusal({ message: data.trap }));
+      else take(data.answer);
+    };
+    worker.onerror = (error) => stop(`the engine does not run in this browser's worker: ${error.message || "no reason given"}`);
+    worker.postMessage({ packed, catalogue });
+  };
+  return (text) => new Promise((take, refuse) => {
+    if (newest && waiting.length > 0) stop("a newer question came");
+    if (!worker) start();
+    waiting.push({ take, refuse });
+    worker.postMessage({ text });
+  });
 }
 
 /** The engine of the server that gave this page. */
@@ -68,20 +105,24 @@ function fromBase64(text) {
   return bytes;
 }
 
+/** What takes long enough to hold up a slider: a worker of its own has it, the newest only. */
+const LONG = ["end", "warmth"];
+
 /** Opens the back this page was made for. */
 async function openEngine() {
   const where = document.documentElement.dataset.engine;
-  let back;
+  let quick, long;
   if (where === "server") {
-    back = engineOfServer();
+    quick = long = engineOfServer();
   } else {
     const catalogue = byId("catalogue").textContent;
     const packed = where === "inside"
       ? fromBase64(byId("engine").textContent)
       : await (await fetch("engine.bin")).arrayBuffer();
-    back = await engineFrom(packed, catalogue);
+    [quick, long] = [false, true].map((newest) => engineInWorker(packed, catalogue, newest));
   }
   return async (request) => {
+    const back = LONG.includes(request.ask) ? long : quick;
     const answer = JSON.parse(await back(JSON.stringify(request)));
     if (answer.error) throw new Refusal(answer.error);
     return answer;

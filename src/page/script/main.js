@@ -63,14 +63,16 @@ class Page {
     if (this.timing.length > 500) this.timing.shift();
     clearTimeout(this.later);
     this.idle = false;
+    this.turn = null;
     this.later = setTimeout(() => this.rest(), whole && !this.sweep ? 60 : 150);
   }
 
   /** What may come a moment later: curve, warmth, moments. */
   async rest() {
+    const turn = (this.turn = {}), fresh = () => turn === this.turn;
     await this.askRead();
-    if (!this.fault && this.orders) { await this.askEnd(); await this.askRest(); }
-    this.idle = true;
+    if (fresh() && !this.fault && this.orders) { await this.askEnd(fresh); await this.askRest(fresh); }
+    if (fresh()) this.idle = true;
   }
 
   /** What was done to the readings, where something was: sentences, and raw against read. */
@@ -100,23 +102,26 @@ class Page {
   }
 
   /** The closed end, from above, at the width shown; nothing where none is said. */
-  async askEnd() {
-    const stamp = this.orders, host = byId("end"), verdict = byId("end-verdict");
+  async askEnd(fresh) {
+    const host = byId("end"), verdict = byId("end-verdict");
     const closed = ENDS.some((key) => !["", "open"].includes(endOf(this.state.kept[key]).kind)) || ["one-open", "closed"].includes(this.state.bay.ends);
     host.hidden = verdict.hidden = !closed;
     if (!closed) { this.end = null; return; }
     const wide = Math.round((sizeOf(byId("end-picture")).w / em()) * 10) / 10;
+    host.setAttribute("aria-busy", "true");
+    byId("end-answer").textContent = verdict.textContent = `Laying film round the end at ${mm(this.orders.bridge_mm)}…`;
     try {
       const end = await this.ask({ ...this.request(), ask: "end", bridge_mm: this.orders.bridge_mm, width_em: wide });
-      if (stamp === this.orders) this.paintEnd(end);
+      if (fresh()) this.paintEnd(end);
     } catch (error) {
-      this.paintEnd({ title: error.message, words: [] });
+      if (fresh()) this.paintEnd({ title: error.message, words: [] });
     }
   }
 
   paintEnd(end) {
     const joined = (words) => (words || "").replace(/\u2009/g, THIN);
     this.end = end.svg ? end : null;
+    byId("end").removeAttribute("aria-busy");
     const title = joined(end.title || "No number round the end");
     byId("end-answer").textContent = byId("end-verdict").textContent = `${title}.`;
     byId("end-picture").innerHTML = end.svg || "";
@@ -129,17 +134,16 @@ class Page {
     grip.style.top = `${box.height / 2 - (end.bridge_mm / 2) * (box.width / end.mm_per_width)}px`;
   }
 
-  async askRest() {
-    const stamp = this.orders;
+  async askRest(fresh) {
     try {
       if (!this.sweep) this.sweep = await this.ask({ ...this.request(), ask: "sweep", bridge_mm: undefined });
-      if (stamp !== this.orders) return;
+      if (!fresh()) return;
       this.paintCurve();
       if (byId("stage").value !== byId("stage").max) await this.replay();
       const warmth = await this.ask({ ...this.request(), ask: "warmth", bridge_mm: this.orders.bridge_mm });
-      if (stamp === this.orders) this.paintWarmth(warmth);
+      if (fresh()) this.paintWarmth(warmth);
     } catch (error) {
-      byId("warmth-words").textContent = typeset(error.message);
+      if (fresh()) byId("warmth-words").textContent = typeset(error.message);
     }
   }
 
