@@ -21,7 +21,7 @@
 //! Of 200 draws a share of 95 % is known to 3 points (95 %); with friction, drag or warm zones
 //! a lay-down takes a thousand times as long and there are fewer, which the answer says.
 
-use super::answer::{Invented, WidthRange};
+use super::answer::WidthRange;
 use super::assurance::Assurance;
 use super::costs::{narrows_most, per_mm};
 use super::draws::{Corner, Draw, HALF_WIDTH, Outline, corners, same_recess};
@@ -32,12 +32,6 @@ use super::settled::settled_from;
 use crate::laydown::{Bed, Bonds, Order};
 use crate::section::{Kind, Recess};
 use std::cell::RefCell;
-
-/// What of a range is invented.
-pub(super) fn invented(range: &WidthRange) -> Option<Invented> {
-    let (press_mm, tapes_mm) = (range.press_off_mm, range.tapes_off_mm);
-    (press_mm > 0.0 || tapes_mm > 0.0).then_some(Invented::HandOff { press_mm, tapes_mm })
-}
 
 /// A width that was looked for in all the shapes that fit.
 pub(super) struct Assured {

@@ -2,7 +2,7 @@
 //!
 use super::answer::{Handled, Invented, Warmed};
 use super::bay::{AMBIENT, Bay, FlatState, WarmRange, WarmZone};
-use crate::film::{FilmClass, FilmNumber, LawError, StretchLaw};
+use crate::film::{FilmClass, FilmNumber, LawError, Number, StretchLaw};
 use crate::laydown::{Conditions, FilmRange, Warm};
 
 /// Conditions of the laying with what has to be said about them.
@@ -26,8 +26,8 @@ impl Handling {
     /// matters to the answer.
     pub fn new(film: &FilmClass, bay: &Bay) -> Result<Self, LawError> {
         let mut invented = Vec::new();
-        let lip_friction = friction(bay, &mut invented);
-        let drag_kpa = drag(bay, &mut invented);
+        let lip_friction = friction(film, bay, &mut invented);
+        let drag_kpa = drag(film, bay, &mut invented);
         let ambient = bay.ambient_c.unwrap_or(AMBIENT);
         let mut conditions = Conditions {
             lip_friction,
@@ -76,9 +76,11 @@ impl Handling {
                 lip_friction,
                 lip: bay.lip.filter(|_| bay.lip_friction.is_none()),
                 friction_given: bay.lip_friction.is_some(),
+                friction_of_class: bay.lip.is_none() && film.lip_friction.is_some(),
                 drag_kpa,
                 flats: bay.flats.filter(|_| bay.drag_kpa.is_none()),
                 drag_given: bay.drag_kpa.is_some(),
+                drag_of_class: bay.flats.is_none() && film.drag_kpa.is_some(),
                 laying: bay.laying,
             },
             invented,
@@ -122,8 +124,25 @@ fn ranges(film: &FilmClass, ranges: &[WarmRange]) -> Result<Vec<FilmRange>, LawE
     ranges.iter().map(one).collect()
 }
 
+/// A number of the class that is used where nothing is said in the bay.
+fn of_class(
+    film: &FilmClass,
+    number: Option<&Number>,
+    which: FilmNumber,
+    invented: &mut Vec<Invented>,
+) -> f64 {
+    let Some(known) = number else {
+        return 0.0;
+    };
+    invented.extend(known.is_invented().then(|| Invented::Film {
+        film: film.name.clone(),
+        number: which,
+    }));
+    known.value
+}
+
 /// Friction coefficient on the lips.
-fn friction(bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
+fn friction(film: &FilmClass, bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
     match (bay.lip_friction, bay.lip) {
         (Some(mu), _) => mu,
         (None, Some(lip)) => {
@@ -131,12 +150,17 @@ fn friction(bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
             invented.push(Invented::LipFriction { lip, friction });
             friction
         }
-        (None, None) => 0.0,
+        (None, None) => of_class(
+            film,
+            film.lip_friction.as_ref(),
+            FilmNumber::LipFriction,
+            invented,
+        ),
     }
 }
 
 /// Drag on the flats, kPa.
-fn drag(bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
+fn drag(film: &FilmClass, bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
     match (bay.drag_kpa, bay.flats) {
         (Some(kpa), _) => kpa,
         (None, Some(flats)) if flats != FlatState::Lifted => {
@@ -144,7 +168,8 @@ fn drag(bay: &Bay, invented: &mut Vec<Invented>) -> f64 {
             invented.push(Invented::Drag { flats, drag_kpa });
             drag_kpa
         }
-        (None, _) => 0.0,
+        (None, Some(_)) => 0.0,
+        (None, None) => of_class(film, film.drag_kpa.as_ref(), FilmNumber::Drag, invented),
     }
 }
 

@@ -40,6 +40,7 @@ mod work;
 pub use alternatives::alternatives;
 pub use answer::*;
 pub use assurance::Assurance;
+pub(crate) use assurance::guessed_hand;
 pub use assured::held_pct;
 pub use bay::{AMBIENT, Bay, FlatState, LipShape, WarmRange, WarmZone};
 pub use closed::ClosedEnds;

@@ -292,8 +292,8 @@ impl Question {
     ///
     /// # Errors
     /// [`QuestionError::OutOfRange`]: a share below 50 or above 99 %.
-    pub fn assurance(&self) -> Result<Assurance, QuestionError> {
-        let usual = Assurance::default();
+    pub fn assurance(&self, tool: &Tool) -> Result<Assurance, QuestionError> {
+        let usual = Assurance::by_hand(tool);
         let percent = self.assure_pct.unwrap_or(100.0 * usual.share);
         within("assure_pct", percent, (50.0, false), 99.0)?;
         let shape = matches!(self.section, Some(SectionText::Shape(_)));

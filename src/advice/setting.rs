@@ -42,13 +42,14 @@ impl Setting {
         let film = question.film(names)?;
         let tool = question.tool(names)?;
         let handling = question.handling(&film, question.film.as_deref(), names)?;
+        let assurance = question.assurance(&tool)?;
         Ok(Self {
             question: question.clone(),
             film,
             tool,
             assumptions: question.assumptions(),
             handling: Some(handling),
-            assurance: question.assurance()?,
+            assurance,
             ends: question.closed_ends()?,
         })
     }

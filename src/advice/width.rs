@@ -12,7 +12,7 @@ use super::answer::{
     Alternative, Cause, Check, DecidedBy, LaidThrough, Notice, PROGRAM, PressReport,
     Recommendation, Recommended, SCHEMA, WarmAdvice, Warmed, WarmthRow,
 };
-use super::assured;
+use super::assurance::guessed_hand;
 use super::bay::{AMBIENT, WarmZone};
 use super::decide::{Decision, decide};
 use super::handling::Handling;
@@ -103,7 +103,9 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
     }
     let taken = choice.and_then(|c| orders.iter().find(|o| o.order.name == c.order.named()));
     let mut invented = taken.map_or_else(|| told(job.invented()), |o| o.invented.clone());
-    let off = assured.iter().filter_map(|a| assured::invented(&a.range));
+    let off = assured
+        .iter()
+        .filter_map(|a| guessed_hand(job.tool, a.range.press_off_mm, a.range.tapes_off_mm));
     invented.extend(off.map(Told));
     let named = |c: Choice| named(job, c);
     let wider = |c: Choice| as_read.is_some_and(|r| c.rounded > r.rounded);

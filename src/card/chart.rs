@@ -6,7 +6,7 @@
 //! one cell, so that a caller may run many at once.
 
 use crate::advice::out_of_reach;
-use crate::advice::{Assurance, Handling, Job, recommend_width};
+use crate::advice::{Assurance, Handling, Job, guessed_hand, recommend_width};
 use crate::advice::{FilmReport, Handled, Invented, PROGRAM, SCHEMA};
 use crate::draw::PaperSize;
 use crate::ends::{EndCase, EndKind, EndOrder, EndText, Trapezoid, lay_end};
@@ -274,7 +274,7 @@ impl ChartSpec<'_> {
     /// the draws of a whole chart would take minutes, so there it is nothing.
     fn assurance(&self) -> Option<Assurance> {
         let plain = self.handling.is_none_or(|h| h.conditions.is_plain());
-        plain.then(Assurance::default)
+        plain.then(|| Assurance::by_hand(self.tool))
     }
 }
 
@@ -293,10 +293,8 @@ impl Chart {
             number,
         });
         let handling = spec.handling.iter().flat_map(|h| h.invented.clone());
-        let hand = spec.assurance().map(|a| Invented::HandOff {
-            press_mm: a.press_off,
-            tapes_mm: a.tapes_off,
-        });
+        let hand = spec.assurance();
+        let hand = hand.and_then(|a| guessed_hand(spec.tool, a.press_off, a.tapes_off));
         let all = limits.chain(tool).chain(handling).chain(hand);
         let invented = all.map(Told).collect();
         Self {

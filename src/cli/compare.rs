@@ -102,7 +102,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         tool: &tool,
         split: question.split.unwrap_or_default(),
         assumptions: &assumptions,
-        assurance: Some(question.assurance()?),
+        assurance: Some(question.assurance(&tool)?),
         ends: ends.as_ref(),
     };
     let named = |f: &FilmClass| candidates.iter().any(|c| c.film.name == f.name);
@@ -166,7 +166,7 @@ fn shape(
         tool: tool.clone(),
         assumptions: Vec::new(),
         handling: strictest.handling.clone(),
-        assurance: question.assurance()?,
+        assurance: question.assurance(tool)?,
         ends: None,
     };
     let told = setting.section(readings, setting.handling.as_ref());

@@ -103,6 +103,8 @@ fn show(film: &FilmClass) -> String {
     let optional = [
         ("limit between the lips", "%", &film.recess_limit_pct),
         ("limit of area gained", "%", &film.area_limit_pct),
+        ("friction on lips", "", &film.lip_friction),
+        ("drag over flats", "kPa", &film.drag_kpa),
         ("post-heat, at least", "degC", &film.post_heat_min_c),
         ("long-term factor", "", &film.long_term_factor),
         ("stress left", "", &film.stress_left),

@@ -19,12 +19,14 @@ mod named;
 mod options;
 mod order;
 mod outcome;
+mod own;
 mod page;
 mod progress;
 mod recommend;
 mod section;
 mod serve;
 mod sweep;
+mod trial;
 mod words;
 
 use anyhow::Result;
@@ -103,6 +105,9 @@ enum Command {
     Films(films::Args),
     /// List the tools, show one, or validate a file
     Tools(films::Args),
+    /// What trial pieces say: friction and limit of your own, from marks and what became of them
+    #[command(after_help = trial::EXAMPLES)]
+    Trial(trial::Args),
     /// Pictures: film on the panel, elongation and tension along it, peak against width, stages,
     /// where the film came from, and a stretched ruler for artwork
     #[command(after_help = draw::EXAMPLES)]
@@ -153,6 +158,7 @@ fn answer(cli: &Cli) -> Result<Outcome> {
         Command::Section(args) => section::run(args),
         Command::Films(args) => films::films(args),
         Command::Tools(args) => films::tools(args),
+        Command::Trial(args) => trial::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Card(args) => card::run(args),
         Command::Chart(args) => chart::run(args),
@@ -213,6 +219,7 @@ impl Command {
             Self::Compare(args) => ("comparing film classes", &args.section),
             Self::Order(args) => ("searching for the best order", &args.lay.section),
             Self::Section(args) => ("reading the section", &args.section),
+            Self::Trial(args) => ("fitting the trial", &args.lay.section),
             Self::Draw(args) => ("drawing", &args.lay.section),
             Self::Card(args) => ("making the card", &args.lay.section),
             Self::Lesson(args) => ("making the lesson sheet", &args.lay.section),

@@ -31,6 +31,14 @@ pub struct FilmClass {
     /// Whether the class may be laid in a recess at all; yes unless the file says no.
     #[serde(default = "allowed")]
     pub recess: bool,
+    /// Friction coefficient of this film on lips, as a trial piece told it; used where nothing is
+    /// said of the lips.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lip_friction: Option<Number>,
+    /// Drag of this film over flats, kPa, as a trial piece told it; used where nothing is said of
+    /// the flats.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drag_kpa: Option<Number>,
     /// Thickness of the film without its further layers, µm.
     pub thickness_um: Number,
     /// Layers on top of the film, such as an overlaminate.
@@ -184,6 +192,8 @@ impl FilmClass {
         see.number("limit_pct", &self.limit_pct, LIMIT);
         see.optional("recess_limit_pct", &self.recess_limit_pct, LIMIT);
         see.optional("area_limit_pct", &self.area_limit_pct, LIMIT);
+        see.optional("lip_friction", &self.lip_friction, NOT_NEGATIVE);
+        see.optional("drag_kpa", &self.drag_kpa, NOT_NEGATIVE);
         see.number("thickness_um", &self.thickness_um, POSITIVE);
         self.inspect_layers(see);
         see.optional("post_heat_min_c", &self.post_heat_min_c, TEMPERATURE);

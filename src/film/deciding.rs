@@ -22,6 +22,10 @@ pub enum FilmNumber {
     Thickness,
     /// Stiffness or thickness of its layers.
     Layers,
+    /// Its friction on lips.
+    LipFriction,
+    /// Its drag over flats.
+    Drag,
     /// Its price.
     Price,
     /// The minutes it takes.

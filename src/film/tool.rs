@@ -21,6 +21,12 @@ pub struct Tool {
     /// Contact length along the channel, mm; only the finger force needs it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact_length_mm: Option<Number>,
+    /// How far off the marked line a hand presses with it, 95 % half width, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub press_off_mm: Option<Number>,
+    /// How far off the marked line the same hand lays a tape, 95 % half width, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tapes_off_mm: Option<Number>,
 }
 
 impl Tool {
@@ -64,6 +70,8 @@ impl Tool {
         see.number("pad_mm", &self.pad_mm, NOT_NEGATIVE);
         see.number("tip_radius_mm", &self.tip_radius_mm, NOT_NEGATIVE);
         see.optional("contact_length_mm", &self.contact_length_mm, POSITIVE);
+        see.optional("press_off_mm", &self.press_off_mm, NOT_NEGATIVE);
+        see.optional("tapes_off_mm", &self.tapes_off_mm, NOT_NEGATIVE);
         see.faults
     }
 }

@@ -106,12 +106,18 @@ impl Say for Handled {
         let mu = voice.number(self.lip_friction, 3);
         let lips = match self.lip {
             _ if self.friction_given => format!("friction {mu} on the lips as given"),
+            None if self.friction_of_class => {
+                format!("friction {mu} on the lips, the film class's own")
+            }
             Some(lip) => format!("friction {mu} on lips that are {} (invented)", lip.word()),
             None => "no friction on the lips".to_owned(),
         };
         let kpa = voice.number(self.drag_kpa, 3);
         let flats = match self.flats {
             _ if self.drag_given => format!("drag of {kpa} kPa on the flats as given"),
+            None if self.drag_of_class => {
+                format!("drag of {kpa} kPa on the flats, the film class's own")
+            }
             Some(FlatState::Lifted) => "film lifted off the flats".to_owned(),
             Some(flats) => format!(
                 "drag of {kpa} kPa from film {} over the flats (invented)",

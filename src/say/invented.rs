@@ -15,6 +15,8 @@ impl Say for Invented {
                 FilmNumber::Stiffness => format!("stiffness of {film}"),
                 FilmNumber::Thickness => format!("thickness of {film}"),
                 FilmNumber::Layers => format!("layers of {film}"),
+                FilmNumber::LipFriction => format!("friction of {film} on lips"),
+                FilmNumber::Drag => format!("drag of {film} over flats"),
                 FilmNumber::Price => format!("price of {film}"),
                 FilmNumber::Minutes { order } => {
                     let named = OrderName::ALL.into_iter().find(|o| o.name() == order);

@@ -30,6 +30,7 @@ mod order;
 mod reason;
 mod section;
 mod told;
+mod trial;
 
 pub use answer::CAUTIONS;
 pub(crate) use end_figure::EndNumbers;

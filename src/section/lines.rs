@@ -7,14 +7,14 @@ use csv::{ByteRecord, ReaderBuilder, Trim};
 
 /// One line that is neither blank nor a comment.
 #[derive(Debug, Default)]
-pub(super) struct Line {
-    pub(super) number: usize,
-    pub(super) fields: ByteRecord,
+pub(crate) struct Line {
+    pub(crate) number: usize,
+    pub(crate) fields: ByteRecord,
 }
 
 impl Line {
     /// The text of a column.
-    pub(super) fn text(&self, i: usize) -> Result<&str, Fault> {
+    pub(crate) fn text(&self, i: usize) -> Result<&str, Fault> {
         let bytes = self.fields.get(i).unwrap_or_default();
         std::str::from_utf8(bytes).map_err(|_| {
             let found = quoted(&String::from_utf8_lossy(bytes));
@@ -28,9 +28,9 @@ impl Line {
 }
 
 /// The lines of a file, one after another in the same place.
-pub(super) struct Lines<'a> {
+pub(crate) struct Lines<'a> {
     source: Source<'a>,
-    pub(super) line: Line,
+    pub(crate) line: Line,
 }
 
 /// Where lines come from.
@@ -42,7 +42,7 @@ enum Source<'a> {
 }
 
 impl<'a> Lines<'a> {
-    pub(super) fn new(bytes: &'a [u8], separator: u8) -> Self {
+    pub(crate) fn new(bytes: &'a [u8], separator: u8) -> Self {
         let source = if separator == b' ' {
             Source::Spaced {
                 rest: bytes,
@@ -58,7 +58,7 @@ impl<'a> Lines<'a> {
     }
 
     /// Goes on to the next line; `false` at the end.
-    pub(super) fn advance(&mut self) -> bool {
+    pub(crate) fn advance(&mut self) -> bool {
         match &mut self.source {
             Source::Csv(records) => records.advance(&mut self.line),
             Source::Spaced { rest, number } => {

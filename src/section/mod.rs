@@ -23,10 +23,13 @@ mod valley;
 
 pub use kind::{Kind, RecessError, Side, Survey, Zone};
 pub use landmarks::{Landmark, Mark, Recess};
+pub(crate) use length::Unit;
 pub use length::read_length;
+pub(crate) use lines::{Line, Lines};
 pub use list::read_lengths;
 pub use notice::SectionNotice;
 use number::Marks;
+pub(crate) use number::{number, quoted};
 pub use pasted::read_pasted;
 pub use points::{read_comb, read_points};
 pub use raw::Typing;

@@ -9,9 +9,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The folders, each before those that may use it.
-const ARROW: [&str; 15] = [
-    "fault", "geometry", "survey", "section", "film", "laydown", "ends", "outcome", "advice",
-    "say", "draw", "figure", "card", "page", "cli",
+const ARROW: [&str; 16] = [
+    "fault", "geometry", "survey", "section", "film", "laydown", "ends", "outcome", "evidence",
+    "advice", "say", "draw", "figure", "card", "page", "cli",
 ];
 /// Folders that hold typed values and leave the words to `say`.
 const CORE: [&str; 6] = ["geometry", "survey", "laydown", "ends", "outcome", "advice"];

@@ -37,4 +37,5 @@ mod regressions;
 mod steps;
 mod surface;
 mod survey;
+mod trial;
 mod truss;

@@ -15,3 +15,4 @@ mod rough;
 mod said;
 mod server;
 mod sheets;
+mod trial;

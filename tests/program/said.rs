@@ -37,6 +37,11 @@ const CASES: &[(&str, &str)] = &[
         "check-over",
         "check DEEP --film wrap-cast --order edge-first --bridge 120mm",
     ),
+    (
+        "trial",
+        "trial DEEP --film wrap-cast --marks profiles/trial/strips.csv",
+    ),
+    ("trial-design", "trial DEEP --film wrap-cast --design"),
     ("sweep", "sweep DEEP --film wrap-cast"),
     ("compare", "compare DEEP"),
     ("order", "order DEEP --film wrap-cast --bridge 120mm"),

@@ -95,12 +95,18 @@ pub struct Handled {
     pub lip: Option<LipShape>,
     /// Was it given as a number?
     pub friction_given: bool,
+    /// Is it the class's own?
+    #[serde(default)]
+    pub friction_of_class: bool,
     /// Drag on the flats, kPa.
     pub drag_kpa: f64,
     /// How the film lies over them, where that set it.
     pub flats: Option<FlatState>,
     /// Was it given as a number?
     pub drag_given: bool,
+    /// Is it the class's own?
+    #[serde(default)]
+    pub drag_of_class: bool,
     /// Laying rule.
     pub laying: Laying,
 }
@@ -113,9 +119,11 @@ impl Default for Handled {
             lip_friction: 0.0,
             lip: None,
             friction_given: false,
+            friction_of_class: false,
             drag_kpa: 0.0,
             flats: None,
             drag_given: false,
+            drag_of_class: false,
             laying: Laying::default(),
         }
     }

@@ -1,0 +1,229 @@
+//! What trial pieces say, in words.
+
+use super::{Say, Voice, when};
+use crate::evidence::trial::{
+    Bracket, Design, FitError, Limit, NotTold, Outcome, PieceReport, Told, TrialReport, Unknown,
+};
+
+/// Hours after which a piece that held says something of weeks: common practice, no source.
+const A_WEEK: f64 = 168.0;
+
+impl Unknown {
+    /// In words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::LipFriction => "friction on the lips",
+            Self::Drag => "drag over the flats",
+            Self::Warmth => "warmth of the zone",
+        }
+    }
+
+    fn value(self, value: f64, voice: Voice) -> String {
+        match self {
+            Self::LipFriction => voice.steady(value, 2),
+            Self::Drag => format!("{} kPa", voice.steady(value, 2)),
+            Self::Warmth => format!("{} times its stiffness", voice.steady((-value).exp(), 2)),
+        }
+    }
+}
+
+impl Say for Told {
+    fn say(&self, voice: Voice) -> String {
+        let say = |value: f64| self.unknown.value(value, voice);
+        match self.not_told {
+            None => {
+                let [mut from, mut to] = self.between;
+                if self.unknown == Unknown::Warmth {
+                    (from, to) = (to, from);
+                }
+                format!(
+                    "{}, 95 % between {} and {}",
+                    say(self.value),
+                    say(from),
+                    say(to)
+                )
+            }
+            Some(NotTold::NoTrace { at_most }) => {
+                format!(
+                    "not told: no trace of it in the marks, at most {}",
+                    say(at_most)
+                )
+            }
+            Some(NotTold::Alike { other, instead }) => format!(
+                "not told from {}: {} in its place explains the marks as well; say what you know of one of them",
+                other.word(),
+                say(instead)
+            ),
+            Some(NotTold::NoEffect) => "not told: nothing that was marked depends on it".to_owned(),
+        }
+    }
+}
+
+impl Say for Outcome {
+    fn say(&self, voice: Voice) -> String {
+        let at = self.panel_mm.map(|mm| format!(" at {}", voice.length(mm)));
+        let after = self
+            .after_h
+            .map(|h| format!(" after {} h", voice.number(h, 1)));
+        format!(
+            "{}{}{}",
+            self.fate.name(),
+            at.unwrap_or_default(),
+            after.unwrap_or_default()
+        )
+    }
+}
+
+impl Say for FitError {
+    fn say(&self, _: Voice) -> String {
+        match self {
+            Self::TooFew { found, needed } => format!(
+                "{found} marks, but at least {needed} were expected for what they are to tell"
+            ),
+            Self::NotLaid => "film that cannot be laid as was said, at some bridge or friction: is it the right section, bridge and order?".to_owned(),
+            Self::NoEnd => "marks that no friction explains: the search for one did not end".to_owned(),
+        }
+    }
+}
+
+impl Voice {
+    /// What one piece says: its bridge, peak and fate.
+    pub fn piece(self, piece: &PieceReport) -> String {
+        let fates: Vec<String> = piece.outcomes.iter().map(|o| o.say(self)).collect();
+        let fates = when(fates.is_empty(), "not said".to_owned(), fates.join(", "));
+        let elsewhere = match piece.failed_at_pct {
+            Some(at) if piece.elsewhere => format!(
+                "; stretched by {} only there: it failed for another reason, and counts for no limit",
+                self.percent(at)
+            ),
+            _ => String::new(),
+        };
+        format!(
+            "bridge {}, peak {} +- {} at {}: {fates}{elsewhere}",
+            self.length(piece.bridge_mm),
+            self.percent(piece.peak_pct),
+            self.number(piece.peak_error_pct, 1),
+            self.length(piece.peak_at_mm),
+        )
+    }
+
+    /// What the fates say of the limit, and what would say more.
+    pub fn bracket(self, limit: &Limit) -> Vec<String> {
+        let pct =
+            |value: Option<f64>| value.map_or_else(|| "unknown".to_owned(), |v| self.percent(v));
+        let pieces = super::section::count(limit.pieces, "piece", "pieces");
+        let mut said = vec![match limit.bracket {
+            Bracket::Between => format!(
+                "between {} and {} (95 %): {} held, {} failed, {pieces}",
+                pct(limit.between_pct[0]),
+                pct(limit.between_pct[1]),
+                pct(limit.held_pct),
+                pct(limit.failed_pct)
+            ),
+            Bracket::AllHeld => format!(
+                "at least {}: all of {pieces} held; a narrower bridge, one that fails, would say how much more film takes",
+                pct(limit.between_pct[0])
+            ),
+            Bracket::AllFailed => format!(
+                "less than {}: all of {pieces} failed; a wider bridge, one that holds, is needed for a limit",
+                pct(limit.failed_pct)
+            ),
+            Bracket::Fitted => format!(
+                "half fail between {} and {} (95 %); held up to {}, failed from {} on, {pieces}: it differs from piece to piece",
+                pct(limit.between_pct[0]),
+                pct(limit.between_pct[1]),
+                pct(limit.held_pct),
+                pct(limit.failed_pct)
+            ),
+        }];
+        said.push(match limit.limit_pct {
+            Some(safe) => format!("to work with: {}, the safe end", self.percent(safe)),
+            None => "to work with: none from these pieces".to_owned(),
+        });
+        match limit.held_for_h {
+            _ if limit.held_pct.is_none() => {}
+            None => said.push("after how long pieces held is not said of all (`after_h`): what holds for a day may lift in a week".to_owned()),
+            Some(h) if h < A_WEEK => said.push(format!(
+                "pieces held for {} h: look again after a week ({A_WEEK} h) or more before you rely on it",
+                self.number(h, 1)
+            )),
+            Some(_) => {}
+        }
+        said
+    }
+
+    /// What is wrong with the marks, if anything.
+    pub fn marks_faults(self, report: &TrialReport) -> Vec<String> {
+        let mut said = Vec::new();
+        if let (true, Some(scatter)) = (report.misfit, report.scatter_mm) {
+            said.push(format!(
+                "the marks scatter by {} about the laying that fits best, where {} was expected: film was laid in another way than was said, or the marks are of another piece; nothing is to be taken from them",
+                self.fine(scatter),
+                self.fine(report.mark_error_mm)
+            ));
+        }
+        for slip in &report.slips {
+            said.push(format!(
+                "{}: the mark at {} of flat film lies {} off: was it misread?",
+                slip.piece,
+                self.length(slip.flat_mm),
+                self.fine(slip.off_mm.abs())
+            ));
+        }
+        said
+    }
+
+    /// A designed trial.
+    pub fn design(self, design: &Design) -> Vec<String> {
+        if !design.reaches_limit {
+            let most = design.strips.iter().map(|s| s.peak_pct).fold(0.0, f64::max);
+            return vec![format!(
+                "no strip over this recess: its narrowest bridge stretches film by {} only; take a deeper one, on which film can fail",
+                self.percent(most)
+            )];
+        }
+        let widths: Vec<String> = design
+            .strips
+            .iter()
+            .map(|s| self.length(s.bridge_mm))
+            .collect();
+        let (last, rest) = widths
+            .split_last()
+            .map_or(("", &widths[..0]), |(l, r)| (l.as_str(), r));
+        let at = when(
+            rest.is_empty(),
+            last.to_owned(),
+            format!("{} and {last}", rest.join(", ")),
+        );
+        let mut said = vec![format!(
+            "lay {} over this recess with a bridge of {at}",
+            super::section::count(design.strips.len(), "strip", "strips")
+        )];
+        for strip in &design.strips {
+            said.push(format!(
+                "{}: {} at its peak without friction, {} marks",
+                self.length(strip.bridge_mm),
+                self.percent(strip.peak_pct),
+                strip.marks
+            ));
+        }
+        said.push(format!(
+            "mark the flat film every {} from the inner edge of the left tape, across the bridge, before you press; afterwards read along the panel where each mark lies, line centre to line centre",
+            self.length(design.marks_apart_mm)
+        ));
+        said.push(match design.friction_within {
+            Some(within) if within < 0.5 => format!(
+                "friction on the lips would be known to +-{}",
+                self.steady(within, 2)
+            ),
+            _ => "marks on this recess would hardly tell friction: a deeper one would".to_owned(),
+        });
+        said.push(when(
+            design.drag_apart,
+            "drag over the flats would be told from it".to_owned(),
+            "drag over the flats could not be told from it: hold the film clear of the flats, and say `--flats lifted`".to_owned(),
+        ));
+        said.push("leave the strips a week or more, one of them in the sun or post-heated as you would the job, and write down which held".to_owned());
+        said
+    }
+}

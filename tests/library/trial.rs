@@ -1,0 +1,321 @@
+//! Trial pieces made from known friction, drag and limit: what is read out of them is what was
+//! put in.
+
+use crate::common::survey::Source;
+use tautspan::evidence::trial::{
+    Bracket, Case, Fate, FitError, Laid, Mark, NotTold, Outcome, Piece, TrialReport, Unknown,
+    design, judge, read_marks,
+};
+use tautspan::film::{StretchLaw, film_named};
+use tautspan::{Bed, Bonds, Conditions, Order, Recess, Split, Survey, Units, read_shape};
+
+/// Marks are read to this, mm.
+const ERROR: f64 = 0.25;
+/// Seeds of the coverage tests.
+const SEEDS: u64 = 100;
+
+fn recess() -> Recess {
+    let section = read_shape("channel:mouth=60,floor=34,depth=14,lip-radius=2", Units::Mm).unwrap();
+    Recess::find(section, Survey::default()).unwrap()
+}
+
+/// What was truly done.
+#[derive(Clone, Copy)]
+struct Truth {
+    friction: f64,
+    drag_kpa: f64,
+    limit_pct: f64,
+}
+
+fn conditions(truth: Truth) -> Conditions {
+    Conditions {
+        lip_friction: truth.friction,
+        drag: truth.drag_kpa / 1000.0,
+        law: StretchLaw::NeoHookean(0.6),
+        ..Conditions::default()
+    }
+}
+
+fn case<'a>(bed: &'a Bed<'a>, unknown: &[Unknown]) -> Case<'a> {
+    let known = conditions(Truth {
+        friction: 0.0,
+        drag_kpa: 0.0,
+        limit_pct: 0.0,
+    });
+    Case {
+        bed,
+        order: Order::DeepestFirst,
+        known,
+        unknown: unknown.to_vec(),
+        mark_error: ERROR,
+    }
+}
+
+/// A piece as it would be measured: a mark every 5 mm, each off by the error, all off by the
+/// hook of the tape.
+fn piece(bed: &Bed<'_>, bridge: f64, truth: Truth, noise: &mut Source) -> Laid {
+    let bonds = bed.bonds_for_bridge(bridge, Split::default()).unwrap();
+    let laid = bed
+        .lay_under(bonds, Order::DeepestFirst, &conditions(truth))
+        .unwrap();
+    let left = laid.bonds().0;
+    let origin = noise.normal() * 0.5;
+    let end = laid.film_ends().unwrap().1;
+    let marks = (0..)
+        .map(|k| 5.0 * f64::from(k))
+        .take_while(|&flat| flat <= end);
+    let marks = marks.map(|flat_mm| Mark {
+        flat_mm,
+        panel_mm: laid.place_of(flat_mm).unwrap() - left + origin + ERROR * noise.normal(),
+    });
+    let peak = 100.0 * (laid.peak(bed).unwrap().lambda - 1.0);
+    let fate = if peak > truth.limit_pct {
+        Fate::Lifted
+    } else {
+        Fate::Held
+    };
+    let piece = Piece {
+        name: format!("{bridge}"),
+        bridge_mm: Some(bridge),
+        marks: marks.collect(),
+        outcomes: vec![Outcome {
+            fate,
+            panel_mm: None,
+            after_h: Some(200.0),
+        }],
+    };
+    Laid { piece, bonds }
+}
+
+fn trial(bed: &Bed<'_>, unknown: &[Unknown], truth: Truth, seed: u64) -> TrialReport {
+    let mut noise = Source::new(seed);
+    let pieces: Vec<Laid> = [70.0, 85.0, 110.0, 150.0]
+        .into_iter()
+        .map(|bridge| piece(bed, bridge, truth, &mut noise))
+        .collect();
+    judge(&case(bed, unknown), &pieces).unwrap()
+}
+
+#[test]
+fn the_friction_that_was_put_in_lies_in_its_interval_in_95_of_100_trials() {
+    let recess = recess();
+    let bed = Bed::new(&recess, 8.0, 3.0);
+    for friction in [0.0, 0.15, 0.4] {
+        let truth = Truth {
+            friction,
+            drag_kpa: 0.0,
+            limit_pct: 14.0,
+        };
+        let (mut inside, mut limits, mut wide) = (0, 0, 0.0);
+        for seed in 0..SEEDS {
+            let report = trial(&bed, &[Unknown::LipFriction], truth, seed);
+            let told = report.told[0];
+            inside += u32::from((told.between[0]..=told.between[1]).contains(&friction));
+            wide += (told.between[1] - told.between[0]) / 100.0;
+            let limit = report.limit.unwrap();
+            let [from, to] = limit.between_pct;
+            let over = from.is_none_or(|from| from <= truth.limit_pct);
+            limits += u32::from(over && to.is_none_or(|to| truth.limit_pct <= to));
+            assert!(!report.misfit && report.slips.len() <= 2, "{seed}");
+        }
+        println!("friction {friction}: {inside}, limit {limits}, interval {wide:.3} wide");
+        assert!(inside >= 95, "friction {friction}: {inside} of 100");
+        assert!(
+            limits >= 95,
+            "limit at friction {friction}: {limits} of 100"
+        );
+        assert!(wide < 0.3, "an interval {wide} wide tells nothing");
+    }
+}
+
+#[test]
+fn friction_and_drag_are_both_told_where_the_flats_are_wide_enough() {
+    let recess = recess();
+    let bed = Bed::new(&recess, 8.0, 3.0);
+    let truth = Truth {
+        friction: 0.2,
+        drag_kpa: 3.0,
+        limit_pct: 14.0,
+    };
+    let (mut both, mut inside) = (0, 0);
+    for seed in 0..20 {
+        let report = trial(&bed, &[Unknown::LipFriction, Unknown::Drag], truth, seed);
+        if report.told.iter().all(|told| told.not_told.is_none()) {
+            both += 1;
+            let is = |k: usize, value: f64| {
+                (report.told[k].between[0]..=report.told[k].between[1]).contains(&value)
+            };
+            inside += u32::from(is(0, truth.friction) && is(1, truth.drag_kpa));
+        }
+    }
+    println!("both told {both}, inside {inside}");
+    assert!(both >= 15, "{both} of 20 told both");
+    assert!(inside + 3 >= both, "{inside} of {both} inside");
+}
+
+#[test]
+fn friction_and_drag_that_marks_between_the_lips_cannot_part_are_reported_so() {
+    let recess = recess();
+    let bed = Bed::new(&recess, 8.0, 3.0);
+    let truth = Truth {
+        friction: 0.5,
+        drag_kpa: 0.0,
+        limit_pct: 14.0,
+    };
+    let mut noise = Source::new(3);
+    // What is marked between the lips alone says how much film came in, not from where.
+    let pieces: Vec<Laid> = (0..12)
+        .map(|_| {
+            let mut piece = piece(&bed, 100.0, truth, &mut noise);
+            piece
+                .piece
+                .marks
+                .retain(|mark| (28.0..72.0).contains(&mark.flat_mm));
+            piece
+        })
+        .collect();
+    let unknown = [Unknown::LipFriction, Unknown::Drag];
+    let report = judge(&case(&bed, &unknown), &pieces).unwrap();
+    let alike = report
+        .told
+        .iter()
+        .filter(|told| matches!(told.not_told, Some(NotTold::Alike { .. })));
+    assert_eq!(alike.count(), 1, "{:?}", report.told);
+}
+
+#[test]
+fn a_misread_mark_is_named_and_another_section_is_no_fit() {
+    let recess = recess();
+    let bed = Bed::new(&recess, 8.0, 3.0);
+    let truth = Truth {
+        friction: 0.2,
+        drag_kpa: 0.0,
+        limit_pct: 14.0,
+    };
+    let mut noise = Source::new(7);
+    let mut pieces: Vec<Laid> = [85.0, 110.0]
+        .map(|bridge| piece(&bed, bridge, truth, &mut noise))
+        .into();
+    pieces[1].piece.marks[9].panel_mm += 3.0;
+    let case = case(&bed, &[Unknown::LipFriction]);
+    let report = judge(&case, &pieces).unwrap();
+    assert_eq!(report.slips.len(), 1, "{:?}", report.slips);
+    assert!((report.slips[0].flat_mm - 45.0).abs() < 1e-9);
+    for mark in &mut pieces[1].piece.marks {
+        mark.panel_mm *= 1.1;
+    }
+    assert!(judge(&case, &pieces).unwrap().misfit);
+}
+
+#[test]
+fn pieces_without_marks_bracket_the_limit_and_too_few_marks_are_said() {
+    let recess = recess();
+    let bed = Bed::new(&recess, 8.0, 3.0);
+    let case = case(&bed, &[]);
+    let bare = |bridge: f64, fate: Fate| {
+        let bonds: Bonds = bed.bonds_for_bridge(bridge, Split::default()).unwrap();
+        let piece = Piece {
+            name: format!("{bridge}"),
+            bridge_mm: Some(bridge),
+            marks: Vec::new(),
+            outcomes: vec![Outcome {
+                fate,
+                panel_mm: None,
+                after_h: None,
+            }],
+        };
+        Laid { piece, bonds }
+    };
+    let report = judge(&case, &[bare(70.0, Fate::Tore), bare(110.0, Fate::Held)]).unwrap();
+    let limit = report.limit.unwrap();
+    assert_eq!(limit.bracket, Bracket::Between);
+    // What was laid without friction peaks as the closed form says.
+    let peaks = [70.0, 110.0].map(|bridge| {
+        let bonds = bed.bonds_for_bridge(bridge, Split::default()).unwrap();
+        let laid = bed.lay(bonds, Order::DeepestFirst).unwrap();
+        100.0 * (laid.peak(&bed).unwrap().lambda - 1.0)
+    });
+    assert!((limit.failed_pct.unwrap() - peaks[0]).abs() < 1e-9);
+    assert!((limit.held_pct.unwrap() - peaks[1]).abs() < 1e-9);
+    let creased = judge(&case, &[bare(70.0, Fate::Creased)]).unwrap();
+    assert!(creased.limit.is_none());
+    let mut few = bare(70.0, Fate::Held);
+    few.piece.marks = vec![Mark {
+        flat_mm: 0.0,
+        panel_mm: 0.0,
+    }];
+    assert!(matches!(
+        judge(&case, &[few]),
+        Err(FitError::TooFew { found: 1, .. })
+    ));
+}
+
+#[test]
+fn a_designed_trial_straddles_the_limit_and_its_promise_of_friction_is_kept() {
+    let recess = recess();
+    let bed = Bed::new(&recess, 8.0, 3.0);
+    let unknown = [Unknown::LipFriction];
+    let plan = design(&case(&bed, &unknown), 0.14).unwrap();
+    assert!(plan.reaches_limit && plan.strips.len() == 3, "{plan:?}");
+    assert!(plan.strips[0].peak_pct < 14.0 && plan.strips[2].peak_pct > 14.0);
+    let truth = Truth {
+        friction: 0.2,
+        drag_kpa: 0.0,
+        limit_pct: 14.0,
+    };
+    let mut sum = 0.0;
+    for seed in 0..10 {
+        let mut noise = Source::new(seed);
+        let pieces: Vec<Laid> = plan
+            .strips
+            .iter()
+            .map(|strip| piece(&bed, strip.bridge_mm, truth, &mut noise))
+            .collect();
+        let told = judge(&case(&bed, &unknown), &pieces).unwrap().told[0];
+        sum += 1.96 * told.error / 10.0;
+    }
+    let promised = plan.friction_within.unwrap();
+    assert!(
+        (0.6..1.7).contains(&(sum / promised)),
+        "{sum} for {promised}"
+    );
+}
+
+#[test]
+fn a_table_of_marks_is_read_with_its_pieces_units_and_results() {
+    let table = "# strips of the autumn\npiece,bridge_cm,flat_in,panel_mm,result,after_h\na,6,0,0.1,,\na,6,1,26,,\nb,9,,30,whitened,48\n";
+    let pieces = read_marks("strips.csv", table).unwrap();
+    assert_eq!(pieces.len(), 2);
+    assert_eq!(pieces[0].bridge_mm, Some(60.0));
+    assert!((pieces[0].marks[1].flat_mm - 25.4).abs() < 1e-12);
+    assert_eq!(pieces[1].outcomes[0].fate, Fate::Whitened);
+    assert_eq!(pieces[1].outcomes[0].after_h, Some(48.0));
+    // As a spreadsheet of another country writes it.
+    let other = read_marks("x", "flat_mm;panel_mm\n0;0,5\n5;5,6\n").unwrap();
+    assert!((other[0].marks[0].panel_mm - 0.5).abs() < 1e-12);
+}
+
+#[test]
+fn every_fault_of_a_table_has_its_line() {
+    let faults = |table: &str| read_marks("t", table).unwrap_err().faults;
+    let lines =
+        |table: &str| -> Vec<Option<usize>> { faults(table).iter().map(|f| f.at.place).collect() };
+    assert_eq!(
+        lines("flat_mm,panel_mm\n0,0\n5,x\n4,9\n3,3\n"),
+        [Some(3), Some(5)]
+    );
+    assert_eq!(lines("flat_mm,panl_mm\n0,0\n"), [Some(1)]);
+    assert_eq!(
+        lines("flat_mm,panel_mm,result\n0,0,\n,,fell off\n,,\n"),
+        [Some(3)]
+    );
+    assert_eq!(
+        lines("piece,bridge_mm,flat_mm,panel_mm\na,60,0,0\na,70,5,5\n"),
+        [Some(3)]
+    );
+    assert_eq!(lines("flat_mm,panel_mm\n5,\n"), [Some(2)]);
+    assert_eq!(faults("").len(), 1);
+    assert_eq!(faults("flat_mm,panel_mm\n").len(), 1);
+    let film = film_named("wrap-cast").unwrap();
+    assert!(film.lip_friction.is_none());
+}
