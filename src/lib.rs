@@ -6,6 +6,7 @@ pub mod card;
 mod demo;
 mod draw;
 pub mod ends;
+pub mod evidence;
 pub mod fault;
 pub mod figure;
 pub mod film;

@@ -104,6 +104,7 @@ fn show(film: &FilmClass) -> String {
         ("limit between the lips", "%", &film.recess_limit_pct),
         ("limit of area gained", "%", &film.area_limit_pct),
         ("post-heat, at least", "degC", &film.post_heat_min_c),
+        ("post-heat, at most", "degC", &film.post_heat_max_c),
         ("long-term factor", "", &film.long_term_factor),
         ("stress left", "", &film.stress_left),
         ("hot day", "degC", &film.hot_day_c),
