@@ -277,4 +277,12 @@ pub enum Hint {
     FromFlat,
     /// Press before spreading.
     PressFirst,
+    /// Columns of temperatures say their unit.
+    SayDegrees,
+    /// How a time with its distance from UTC is written.
+    ZonedTime,
+    /// Start a new record, which has every column.
+    StartRecord,
+    /// Correct the reading of this number instead.
+    CorrectThat(u64),
 }

@@ -6,6 +6,8 @@ mod card_page;
 mod chart;
 mod chart_page;
 mod drawing;
+#[cfg(feature = "pdf")]
+mod heat;
 mod html;
 mod leaf;
 #[cfg(feature = "pdf")]
@@ -25,6 +27,8 @@ pub use chart::{
     Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, EndFactors, chart_cell, chart_ends,
 };
 pub use drawing::Dimensions;
+#[cfg(feature = "pdf")]
+pub use heat::HeatPage;
 #[cfg(feature = "pdf")]
 pub use lesson::{Lesson, LessonError, LessonSpec, lesson};
 pub use model::Card;

@@ -106,6 +106,7 @@ fn show(film: &FilmClass) -> String {
         ("friction on lips", "", &film.lip_friction),
         ("drag over flats", "kPa", &film.drag_kpa),
         ("post-heat, at least", "degC", &film.post_heat_min_c),
+        ("post-heat, at most", "degC", &film.post_heat_max_c),
         ("long-term factor", "", &film.long_term_factor),
         ("stress left", "", &film.stress_left),
         ("hot day", "degC", &film.hot_day_c),

@@ -11,6 +11,8 @@ mod ends;
 mod files;
 mod films;
 mod handling;
+mod heat_append;
+mod heatlog;
 mod input;
 mod job;
 mod length;
@@ -101,6 +103,10 @@ enum Command {
     /// What the program sees in a section: lips, foot, depth, plain rule; convert to CSV
     #[command(after_help = section::EXAMPLES)]
     Section(section::Args),
+    /// The record of post-heating: infrared readings corrected, pass or fail by place, gaps;
+    /// and its next line
+    #[command(after_help = heatlog::EXAMPLES)]
+    Heatlog(heatlog::Args),
     /// List the film classes, show one, or validate a file
     Films(films::Args),
     /// List the tools, show one, or validate a file
@@ -156,6 +162,7 @@ fn answer(cli: &Cli) -> Result<Outcome> {
         Command::Compare(args) => compare::run(args),
         Command::Order(args) => order::run(args),
         Command::Section(args) => section::run(args),
+        Command::Heatlog(args) => heatlog::run(args),
         Command::Films(args) => films::films(args),
         Command::Tools(args) => films::tools(args),
         Command::Trial(args) => trial::run(args),
@@ -230,8 +237,11 @@ impl Command {
 
 /// An error in the words of a terminal.
 pub(crate) fn told(cli: &Cli, error: &anyhow::Error) -> String {
-    let section = cli.command.work().map(|(_, section)| section.units());
-    let to = Voice::terminal(section.unwrap_or_default());
+    let units = match &cli.command {
+        Command::Heatlog(args) => Some(args.units()),
+        command => command.work().map(|(_, section)| section.units()),
+    };
+    let to = Voice::terminal(units.unwrap_or_default());
     let said = (error.downcast_ref().map(|e: &QuestionError| e.said(to)))
         .or_else(|| error.downcast_ref().map(|e: &Refused| e.said(to)))
         .or_else(|| error.downcast_ref().map(|e: &RecessError| e.said(to)))

@@ -373,7 +373,7 @@ fn cell(canvas: &mut Canvas, row: &ComparisonRow, column: [f64; 2], middle: f64,
     let inside = end.min(limit);
     canvas.fill(&bar([column[0], inside], [top, bottom]), INK);
     if end > limit {
-        hatch(canvas, [limit, end], [top, bottom]);
+        hatch(canvas, [limit, end], [top, bottom], 8.0);
     }
     canvas.stroke(&[[limit, top], [limit, bottom + 5.0]], INK, 2.5);
 }
@@ -421,8 +421,13 @@ fn bar([left, right]: [f64; 2], [top, bottom]: [f64; 2]) -> [Pt; 4] {
     .corners()
 }
 
-/// Strokes a bar with slanting lines, and its outline.
-fn hatch(canvas: &mut Canvas, [left, right]: [f64; 2], [top, bottom]: [f64; 2]) {
+/// Strokes a bar with slanting lines so far apart, and its outline.
+pub(super) fn hatch(
+    canvas: &mut Canvas,
+    [left, right]: [f64; 2],
+    [top, bottom]: [f64; 2],
+    step: f64,
+) {
     let tall = bottom - top;
     let mut x = left - tall;
     while x < right {
@@ -438,7 +443,7 @@ fn hatch(canvas: &mut Canvas, [left, right]: [f64; 2], [top, bottom]: [f64; 2]) 
             [x + tall, top]
         };
         canvas.stroke(&[from, to], INK, 2.0);
-        x += 8.0;
+        x += step;
     }
     let mut outline = bar([left, right], [top, bottom]).to_vec();
     outline.push(outline[0]);

@@ -37,6 +37,7 @@ mod place;
 mod plan;
 #[cfg(feature = "figures")]
 mod plot;
+mod post_heat;
 mod reading;
 mod reading_words;
 mod residual;
@@ -67,6 +68,7 @@ pub use end::EndLook;
 pub(crate) use inline::{inline_end, inline_reading};
 pub use paper::{FigureError, Look, Paper};
 pub use pictures::*;
+pub use post_heat::post_heat_strip;
 
 #[cfg(test)]
 use crate::{

@@ -50,6 +50,9 @@ pub struct FilmClass {
     /// Least temperature of the film's surface when post-heated, degC.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub post_heat_min_c: Option<Number>,
+    /// Most temperature of the film's surface when post-heated, degC.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub post_heat_max_c: Option<Number>,
     /// Modulus against temperature, coldest first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub modulus: Vec<ModulusRow>,
@@ -197,6 +200,8 @@ impl FilmClass {
         see.number("thickness_um", &self.thickness_um, POSITIVE);
         self.inspect_layers(see);
         see.optional("post_heat_min_c", &self.post_heat_min_c, TEMPERATURE);
+        see.optional("post_heat_max_c", &self.post_heat_max_c, TEMPERATURE);
+        self.inspect_post_heat(see);
         self.inspect_stiffness(see);
         if let Some(peel) = &self.peel {
             see.number("peel.force_n", &peel.force_n, POSITIVE);
@@ -231,6 +236,17 @@ impl FilmClass {
             see.number(&key("thickness_um"), &layer.thickness_um, POSITIVE);
             see.number(&key("modulus_mpa"), &layer.modulus_mpa, POSITIVE);
             see.optional(&key("limit_pct"), &layer.limit_pct, LIMIT);
+        }
+    }
+
+    fn inspect_post_heat(&self, see: &mut Inspection) {
+        let both = self
+            .post_heat_min_c
+            .as_ref()
+            .zip(self.post_heat_max_c.as_ref());
+        if let Some((least, most)) = both.filter(|(least, most)| most.value <= least.value) {
+            let expected = ["more than the least, ".into(), Bit::Number(least.value)];
+            see.note("post_heat_max_c", Bit::Number(most.value), expected);
         }
     }
 

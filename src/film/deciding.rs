@@ -33,6 +33,12 @@ pub enum FilmNumber {
         /// In which order, as `minutes_per_m` names it.
         order: String,
     },
+    /// Its least temperature of post-heating.
+    PostHeatMin,
+    /// Its most.
+    PostHeatMax,
+    /// Its emissivity.
+    Emissivity,
 }
 
 /// A number of a tool.

@@ -23,6 +23,9 @@ impl Say for Invented {
                     let order = named.map_or_else(|| order.clone(), |o| o.word().to_owned());
                     format!("minutes of {film}, {order}")
                 }
+                FilmNumber::PostHeatMin => format!("least post-heat of {film}"),
+                FilmNumber::PostHeatMax => format!("most post-heat of {film}"),
+                FilmNumber::Emissivity => format!("emissivity of {film}"),
             },
             Self::Tool { tool, number } => {
                 let what = match number {

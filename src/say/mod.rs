@@ -21,6 +21,7 @@ mod compared;
 mod end_figure;
 mod ends;
 pub(crate) mod faults;
+mod heat;
 mod invented;
 mod lay;
 mod notice;
@@ -34,6 +35,7 @@ mod trial;
 
 pub use answer::CAUTIONS;
 pub(crate) use end_figure::EndNumbers;
+pub use heat::HEAT_CAUTIONS;
 pub(crate) use number::lower;
 pub use number::{inch_words, sentence};
 pub use options::{CUTTING, OptionWords};

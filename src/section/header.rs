@@ -209,7 +209,7 @@ fn axis_column(axis: &str, names: &[String]) -> Result<(usize, Option<Unit>), St
 
 /// The unit behind the name of an axis: `_mm`, ` (mm)`, ` [in]`, `/cm`, ` in mm`, or none;
 /// `None` if it names something else.
-fn unit_of(rest: &str) -> Option<Option<Unit>> {
+pub(crate) fn unit_of(rest: &str) -> Option<Option<Unit>> {
     let Some(first) = rest.chars().next() else {
         return Some(None);
     };

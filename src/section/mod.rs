@@ -21,15 +21,15 @@ mod tape;
 mod typed;
 mod valley;
 
+pub(crate) use header::unit_of;
 pub use kind::{Kind, RecessError, Side, Survey, Zone};
 pub use landmarks::{Landmark, Mark, Recess};
-pub(crate) use length::Unit;
 pub use length::read_length;
+pub(crate) use length::{Unit, length};
 pub(crate) use lines::{Line, Lines};
 pub use list::read_lengths;
 pub use notice::SectionNotice;
-use number::Marks;
-pub(crate) use number::{number, quoted};
+pub(crate) use number::{Marks, number, quoted, slip, spelled};
 pub use pasted::read_pasted;
 pub use points::{read_comb, read_points};
 pub use raw::Typing;

@@ -194,6 +194,11 @@ impl Marks {
         }
     }
 
+    /// Is there a decimal comma?
+    pub(crate) fn comma(&self) -> bool {
+        self.commas.count > 0
+    }
+
     /// What is wrong with them together: two marks mixed, or nothing but commas that may
     /// part thousands.
     pub(crate) fn fault(&self) -> Option<Fault> {

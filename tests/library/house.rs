@@ -10,15 +10,22 @@ use std::path::{Path, PathBuf};
 
 /// The folders, each before those that may use it.
 const ARROW: [&str; 16] = [
-    "fault", "geometry", "survey", "section", "film", "laydown", "ends", "outcome", "evidence",
-    "advice", "say", "draw", "figure", "card", "page", "cli",
+    "fault", "geometry", "survey", "section", "film", "laydown", "ends", "outcome", "advice",
+    "evidence", "say", "draw", "figure", "card", "page", "cli",
 ];
 /// Folders that hold typed values and leave the words to `say`.
-const CORE: [&str; 6] = ["geometry", "survey", "laydown", "ends", "outcome", "advice"];
+const CORE: [&str; 7] = [
+    "geometry", "survey", "laydown", "ends", "outcome", "advice", "evidence",
+];
 /// Files of those that hold phrases of a reader's fault or an example of what is typed, no
 /// sentences. One without is taken off the list.
-const WORDED: [&str; 4] = [
+const WORDED: [&str; 9] = [
     "advice/question.rs",
+    "evidence/heat/append.rs",
+    "evidence/heat/columns.rs",
+    "evidence/heat/read.rs",
+    "evidence/table.rs",
+    "evidence/trial/marks.rs",
     "laydown/program.rs",
     "laydown/steps.rs",
     "laydown/steps_toml.rs",

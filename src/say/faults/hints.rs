@@ -98,6 +98,12 @@ pub(super) fn hint(hint: &Hint, to: Voice) -> String {
             "`from left` and `from right` are the bonded flats, as in `spread -40 from left`"
         }
         Hint::PressFirst => "press there first, or name another patch",
+        Hint::SayDegrees => "temperatures say their unit: `reading_c` or `reading_f`",
+        Hint::ZonedTime => {
+            "a date, T, the time, and how far the clock is ahead of UTC: `2026-11-27T08:15:00+01:00`, or Z for UTC itself"
+        }
+        Hint::StartRecord => "leave it out, or start a new record, which has every column",
+        Hint::CorrectThat(no) => return format!("correct reading {no} instead"),
     }
     .to_owned()
 }
