@@ -23,3 +23,9 @@ pub const DEMO_RECESSES: [(&str, &str); 5] = [
         include_str!("../profiles/recesses/deep-channel.csv"),
     ),
 ];
+
+/// Name and CSV of the invented record of post-heating of its sliding door.
+pub const DEMO_HEAT: (&str, &str) = (
+    "sliding-door-heat",
+    include_str!("../profiles/heat/sliding-door-heat.csv"),
+);

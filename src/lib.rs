@@ -20,7 +20,7 @@ pub mod survey;
 mod told;
 
 pub use advice::{Bay, Check, Handling, Job, Question, Recommendation, compare, recommend, sweep};
-pub use demo::DEMO_RECESSES;
+pub use demo::{DEMO_HEAT, DEMO_RECESSES};
 pub use film::{FilmClass, Tool, builtin_films, film_named, tool_named};
 pub use geometry::Point;
 pub use laydown::{Bed, Bonds, Conditions, Laydown, Order, Split};

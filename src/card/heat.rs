@@ -175,6 +175,8 @@ impl<'a> HeatPage<'a> {
         let row = rows.map(|(line, place)| {
             let [read, film, least] = voice.heat_cells(place, &bounds);
             let time = place.time.to_string();
+            // Month to minute: the year and the distance from UTC stand in the rows above.
+            let time = time.get(5..16).unwrap_or(&time).replace('T', " ");
             let cells = [
                 (voice.heat_line(line), false),
                 (read, true),

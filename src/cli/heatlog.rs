@@ -45,7 +45,7 @@ pub(crate) struct Args {
     /// Length of the recess, from its left end, where places count from
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     length: Option<TypedLength>,
-    /// Furthest that two readings may be apart, and twice as far as from an end [default: 150mm]
+    /// Furthest that two readings may be apart; an end, half as far from the nearest [default: 150mm]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     spacing: Option<TypedLength>,
     /// Lines that must have been read, beside those that the record names: floor,left-lip,right-lip

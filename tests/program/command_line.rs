@@ -1001,7 +1001,7 @@ fn the_demo_is_written_and_works() {
     let at = folder.path().join("fernhill");
     let (code, out, _) = run(&["demo", at.to_str().unwrap()]);
     assert_eq!(code, 0);
-    assert_eq!(names(&at).len(), 5, "{out}");
+    assert_eq!(names(&at).len(), 6, "{out}");
     assert!(
         fs::read_to_string(at.join("deep-channel.csv"))
             .unwrap()

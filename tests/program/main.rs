@@ -7,6 +7,7 @@ mod common;
 mod browser;
 mod command_line;
 mod ends;
+mod heatlog;
 mod page;
 mod question;
 mod readings;
