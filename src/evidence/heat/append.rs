@@ -254,8 +254,9 @@ fn line_of(fields: &[String], separator: u8) -> String {
         .delimiter(separator)
         .from_writer(Vec::new());
     // Writing into memory cannot fail.
-    let written = writer.write_record(fields).map(|()| writer.into_inner());
-    let bytes = written.ok().and_then(Result::ok).unwrap_or_default();
+    let written = writer.write_record(fields).is_ok();
+    let bytes = writer.into_inner().ok().filter(|_| written);
+    let bytes = bytes.unwrap_or_default();
     String::from_utf8_lossy(&bytes).into_owned()
 }
 

@@ -293,7 +293,7 @@ fn seen(
     }
     let there = |name: &&str| lines.iter().any(|line| line.line == **name);
     if USUAL.iter().any(there) {
-        let missing = USUAL.iter().filter(|name| !there(*name));
+        let missing = USUAL.iter().filter(|name| !there(name));
         let lines: Vec<String> = missing.map(|&name| name.to_owned()).collect();
         if !lines.is_empty() {
             all.push(HeatNotice::LinesNotRead { lines });
