@@ -22,7 +22,7 @@ impl Unknown {
         match self {
             Self::LipFriction => voice.steady(value, 2),
             Self::Drag => format!("{} kPa", voice.steady(value, 2)),
-            Self::Warmth => format!("{} times its stiffness", voice.steady((-value).exp(), 2)),
+            Self::Warmth => voice.steady((-value).exp(), 2),
         }
     }
 }
@@ -36,8 +36,12 @@ impl Say for Told {
                 if self.unknown == Unknown::Warmth {
                     (from, to) = (to, from);
                 }
+                let what = match self.unknown {
+                    Unknown::Warmth => " times as stiff as its law says",
+                    _ => "",
+                };
                 format!(
-                    "{}, 95 % between {} and {}",
+                    "{}{what}, 95 % between {} and {}",
                     say(self.value),
                     say(from),
                     say(to)

@@ -204,7 +204,8 @@ fn a_misread_mark_is_named_and_another_section_is_no_fit() {
     for mark in &mut pieces[1].piece.marks {
         mark.panel_mm *= 1.1;
     }
-    assert!(judge(&case, &pieces).unwrap().misfit);
+    let report = judge(&case, &pieces).unwrap();
+    assert!(report.misfit && report.limit.is_none());
 }
 
 #[test]

@@ -123,7 +123,7 @@ pub struct TrialReport {
     pub told: Vec<Told>,
     /// The pieces.
     pub pieces: Vec<PieceReport>,
-    /// What the fates tell of the limit; none where no piece says.
+    /// What the fates tell of the limit; none where no piece says, or the marks do not fit.
     pub limit: Option<Limit>,
 }
 
@@ -165,7 +165,8 @@ pub fn judge(case: &Case<'_>, pieces: &[Laid]) -> Result<TrialReport, FitError> 
         misfit,
         slips: slips.collect(),
         told: found.map_or_else(Vec::new, |f| f.told),
-        limit: limit::bracket(&tried),
+        // Peaks of a laying that was not the one said bracket nothing.
+        limit: limit::bracket(&tried).filter(|_| !misfit),
         pieces: reports,
     })
 }
