@@ -12,6 +12,7 @@ use crate::evidence::heat::{HeatLine, HeatReport};
 use crate::figure::{Drawing, FigureError, Look, Paper, post_heat_strip};
 use crate::say::{HEAT_CAUTIONS, Voice, sentence};
 use crate::section::Units;
+use crate::told::when;
 
 /// Height of the strip on the page, mm, most; a page that is too high has a smaller one.
 const PICTURE: f64 = 110.0;
@@ -192,6 +193,12 @@ impl<'a> HeatPage<'a> {
 
     /// Rows as a table; nothing without rows.
     fn grid(&self, rows: &[(String, Vec<(String, bool)>)]) -> Option<Block<'_>> {
+        let all = self.report.places().count();
+        let of = when(
+            rows.len() < all,
+            format!("; {} of {all} places", rows.len()),
+            String::new(),
+        );
         let heads = [
             self.voice.unit(),
             "line",
@@ -202,7 +209,9 @@ impl<'a> HeatPage<'a> {
             "time",
         ];
         let grid = Grid {
-            caption: "Each place from the left end: as read, the film corrected for its emissivity, and the least it can have been; \u{b0}C".to_owned(),
+            caption: format!(
+                "Each place from the left end, \u{b0}C: as read, corrected for emissivity, the least it can have been{of}"
+            ),
             heads: heads.map(str::to_owned).to_vec(),
             rows: rows.to_vec(),
         };

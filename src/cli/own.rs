@@ -50,6 +50,13 @@ pub(crate) fn changed(film: &str, path: &Path, changes: &[Change]) -> Result<Str
         None => String::from_utf8(named::read_file(Path::new(film))?)?,
     };
     let mut document: DocumentMut = text.parse().context("the class is no TOML")?;
+    let folder = |of: &Path| of.parent().map(Path::to_owned).unwrap_or_default();
+    if document.contains_key("tensile_csv") && folder(Path::new(film)) != folder(path) {
+        bail!(
+            "`{}` would lie in another folder than `{film}`, whose `tensile_csv` is named from there\n\nhint: write it beside `{film}`",
+            path.display()
+        );
+    }
     document["name"] = value(name_of(path)?);
     for change in changes {
         let mut number = InlineTable::new();

@@ -7,7 +7,7 @@ use super::named::{Files, one, read_file};
 use super::{Outcome, note, out_as, own, words};
 use anyhow::{Context, Result, bail};
 use std::path::PathBuf;
-use tautspan::advice::{FlatState, Setting, WarmZone};
+use tautspan::advice::{Setting, WarmZone};
 use tautspan::evidence::trial::{
     Case, Design, FitError, Laid, MARK_ERROR, NotTold, TrialReport, Unknown, design, judge,
     read_marks,
@@ -296,8 +296,10 @@ fn assumed(setting: &Setting, voice: Voice) -> Vec<String> {
     if bay.warm.is_none() {
         all.push("the film was of one temperature all over (`--warm`)".to_owned());
     }
-    if bay.flats.is_none_or(|flats| flats == FlatState::Lifted) && bay.drag_kpa.is_some() {
-        all.push("drag as given".to_owned());
+    if setting.ends.is_some() {
+        all.push(
+            "strips of the middle: what is said of the ends counts for nothing here".to_owned(),
+        );
     }
     all
 }

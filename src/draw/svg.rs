@@ -152,9 +152,10 @@ impl Scene {
                 Mark::Stroke(points, pen) => {
                     let _ = writeln!(out, "{}", style.line(points, pen));
                 }
-                // Dots alike are one path: a scan has thousands.
+                // Dots alike are one path: a scan has thousands. Some readers of PDF draw no line
+                // of no length.
                 Mark::Dot(at, colour, radius) => {
-                    let dot = |[x, y]: Pt| format!("M{} {}h0", n(x), n(y));
+                    let dot = |[x, y]: Pt| format!("M{} {}h.01", n(x), n(y));
                     let mut d = dot(*at);
                     let alike = |next: &&Mark| matches!(next, Mark::Dot(_, c, r) if c == colour && r.total_cmp(radius).is_eq());
                     while let Some(Mark::Dot(at, ..)) = marks.next_if(alike) {

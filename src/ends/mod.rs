@@ -63,7 +63,7 @@ const AT: f64 = 0.06;
 /// Part of the middle's peak within which a column counts as the middle.
 const FELT: f64 = 0.05;
 
-/// The meshes, coarse and fine: 0.03 s and 0.07 s for a channel's end.
+/// The meshes, coarse and fine: 0.02 s and 0.05 s for a channel's end.
 const DEEPEST: [Fine; 2] = [
     Fine {
         fan: 7,

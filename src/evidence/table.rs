@@ -1,27 +1,32 @@
 //! A table with named columns, as a spreadsheet writes it, its faults with their lines.
+//!
+//! Columns are parted by semicolons, tabs or commas, whichever the header has first in that
+//! order. Names are read as those of a section's columns are (`flat_mm`, `flat (mm)`), numbers too.
 
 use crate::fault::{Fault, Hint, Part};
 use crate::film::closest;
-use crate::section::{Line, Lines, Unit, number, quoted};
+use crate::section::{Line, Lines, Marks, Unit, number, quoted, unit_of};
+use std::cell::RefCell;
 
 /// A column that a table may have.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Known {
-    /// Its name without a unit.
+    /// Its name, without a unit where it is a length.
     pub(super) name: &'static str,
-    /// Units its name may end in, `_mm` and the like; none if it has no unit.
-    pub(super) units: &'static [&'static str],
+    /// Does it hold lengths, whose unit its name ends in?
+    pub(super) length: bool,
 }
-
-/// Units of a length.
-pub(super) const LENGTH: &[&str] = &["mm", "cm", "in"];
 
 /// Where the known columns stand.
 #[derive(Debug)]
-pub(super) struct Columns {
+struct Columns {
     known: &'static [Known],
     /// Place and unit of each known column.
-    at: Vec<Option<(usize, &'static str)>>,
+    at: Vec<Option<(usize, Unit)>>,
+    /// Columns of the header.
+    width: usize,
+    /// Decimal marks, of which a table has one.
+    marks: RefCell<Marks>,
 }
 
 /// A row of a table.
@@ -37,40 +42,37 @@ pub(super) struct Row<'a> {
 pub(super) fn read(
     text: &str,
     known: &'static [Known],
-    needed: &[&'static str],
     mut take: impl FnMut(&Row<'_>) -> Result<(), Vec<Fault>>,
 ) -> Result<(), Vec<Fault>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let header = text.lines().find(|line| {
-        let line = line.trim();
-        !line.is_empty() && !line.starts_with('#')
-    });
-    let header = header.unwrap_or_default();
-    let separator = [b';', b'\t']
+    let blank = |line: &&str| line.is_empty() || line.starts_with('#');
+    let header = text.lines().map(str::trim).find(|line| !blank(line));
+    let Some(header) = header else {
+        let expected = format!("the header, of {}", names(known));
+        return Err(vec![Fault::whole("an empty table", expected)]);
+    };
+    let separator = [b';', b'\t', b',']
         .into_iter()
         .find(|&c| header.contains(char::from(c)));
     let mut lines = Lines::new(text.as_bytes(), separator.unwrap_or(b','));
-    if !lines.advance() {
-        let names: Vec<String> = known.iter().map(Known::shown).collect();
-        let expected = format!("the header, of {}", names.join(", "));
-        return Err(vec![Fault::whole("an empty table", expected)]);
-    }
-    let columns = Columns::find(&lines.line, known, needed)?;
+    lines.advance();
+    let columns = Columns::find(&lines.line, known)?;
     let mut faults = Vec::new();
     while lines.advance() {
         let row = Row {
             columns: &columns,
             line: &lines.line,
         };
-        let width = columns.width();
-        if row.line.fields.len() > width.max(lines.line.fields.len().min(width)) {
-            let found = format!("{} columns", row.line.fields.len());
-            let fault = Fault::at(row.line.number, found, format!("{width}, as in the header"));
-            faults.push(fault.hint(Hint::TrailingComma));
+        let found = row.line.fields.len();
+        if found > columns.width {
+            let expected = format!("{} as in the header", columns.width);
+            let fault = Fault::at(row.line(), format!("{found} columns"), expected);
+            faults.push(fault.hint(Hint::DecimalColumns));
         } else if let Err(found) = take(&row) {
             faults.extend(found);
         }
     }
+    faults.extend(columns.marks.into_inner().fault());
     if faults.is_empty() {
         Ok(())
     } else {
@@ -78,80 +80,70 @@ pub(super) fn read(
     }
 }
 
+/// Columns as a header has them.
+fn names(known: &[Known]) -> String {
+    let all: Vec<String> = known.iter().map(|k| format!("`{}`", k.shown())).collect();
+    all.join(", ")
+}
+
 impl Known {
     /// The column as a header has it.
     fn shown(&self) -> String {
-        match self.units.first() {
-            Some(unit) => format!("`{}_{unit}`", self.name),
-            None => format!("`{}`", self.name),
-        }
+        let unit = if self.length { "_mm" } else { "" };
+        format!("{}{unit}", self.name)
     }
 
-    /// The unit in which a header names this column.
-    fn unit_in(&self, header: &str) -> Option<&'static str> {
-        if self.units.is_empty() {
-            return (header == self.name).then_some("");
+    /// The unit in which a header names this column, mm of one that is no length. `None`: it
+    /// names another, or a length without its unit.
+    fn unit_in(&self, header: &str) -> Option<Unit> {
+        let rest = header.strip_prefix(self.name)?;
+        if self.length {
+            return unit_of(rest)?;
         }
-        let unit = header.strip_prefix(self.name)?.strip_prefix('_')?;
-        self.units.iter().copied().find(|&known| known == unit)
+        rest.is_empty().then_some(Unit::Mm)
     }
 }
 
 impl Columns {
-    fn find(
-        header: &Line,
-        known: &'static [Known],
-        needed: &[&'static str],
-    ) -> Result<Self, Vec<Fault>> {
+    fn find(header: &Line, known: &'static [Known]) -> Result<Self, Vec<Fault>> {
         let mut faults = Vec::new();
+        let width = header.fields.len();
         let mut at = vec![None; known.len()];
-        for i in 0..header.fields.len() {
+        for i in 0..width {
             let name = match header.text(i) {
-                Ok(name) => name.to_ascii_lowercase(),
+                Ok(name) => name.to_lowercase(),
                 Err(fault) => {
                     faults.push(fault);
                     continue;
                 }
             };
-            let found = known.iter().enumerate();
-            let mut found = found.filter_map(|(k, column)| Some((k, column.unit_in(&name)?)));
-            match found.next() {
+            let all = known.iter().enumerate();
+            let named = all.filter_map(|(k, column)| Some((k, column.unit_in(&name)?)));
+            match named.min_by_key(|(k, _)| *k) {
                 Some((k, unit)) if at[k].is_none() => at[k] = Some((i, unit)),
                 Some(_) => {
                     let found = format!("`{name}` a second time");
                     faults.push(Fault::at(header.number, found, "each column once"));
                 }
                 None => {
-                    let names: Vec<String> = known.iter().map(Known::shown).collect();
-                    let bare: Vec<&str> = names.iter().map(|n| n.trim_matches('`')).collect();
-                    let meant = closest(&name, bare).map(|m| Hint::Meant(m.to_owned()));
+                    let shown: Vec<String> = known.iter().map(Known::shown).collect();
+                    let meant = closest(&name, shown.iter().map(String::as_str));
+                    let meant = meant.map(|name| Hint::Meant(name.to_owned()));
                     let found = format!("the column {}", quoted(&name));
-                    let expected = format!("one of {}", names.join(", "));
+                    let expected = format!("one of {}", names(known));
                     faults.push(Fault::at(header.number, found, expected).hint(meant));
                 }
             }
         }
-        for name in needed {
-            let missing = known
-                .iter()
-                .zip(&at)
-                .find(|(k, at)| k.name == *name && at.is_none());
-            if let Some((column, _)) = missing {
-                let found = format!("no column {}", column.shown());
-                faults.push(Fault::at(header.number, found, "it in the header"));
-            }
+        if !faults.is_empty() {
+            return Err(faults);
         }
-        if faults.is_empty() {
-            Ok(Self { known, at })
-        } else {
-            Err(faults)
-        }
-    }
-
-    /// Columns of the header.
-    fn width(&self) -> usize {
-        let last = self.at.iter().flatten().map(|column| column.0 + 1);
-        last.max().unwrap_or(0)
+        Ok(Self {
+            known,
+            at,
+            width,
+            marks: RefCell::default(),
+        })
     }
 }
 
@@ -161,48 +153,41 @@ impl Row<'_> {
         self.line.number
     }
 
-    fn place(&self, name: &str) -> Option<(usize, &'static str, String)> {
-        let columns = self.columns.known.iter().zip(&self.columns.at);
-        let mut named = columns.filter(|(known, _)| known.name == name);
-        let (known, at) = named.next()?;
-        let (i, unit) = (*at)?;
-        let shown = known.shown();
-        Some((i, unit, shown))
+    /// The text and the unit of a column; none where it is empty or there is no such column.
+    fn cell(&self, name: &str) -> Result<Option<(&str, Unit)>, Fault> {
+        let k = self
+            .columns
+            .known
+            .iter()
+            .position(|known| known.name == name);
+        let Some((i, unit)) = k.and_then(|k| self.columns.at[k]) else {
+            return Ok(None);
+        };
+        let text = self.line.text(i)?;
+        Ok(Some((text, unit)).filter(|_| !text.is_empty()))
     }
 
-    /// The text of a column; none where it is empty or there is no such column.
+    /// The text of a column.
     pub(super) fn text(&self, name: &str) -> Result<Option<&str>, Fault> {
-        let Some((i, ..)) = self.place(name) else {
-            return Ok(None);
-        };
-        Ok(Some(self.line.text(i)?).filter(|text| !text.is_empty()))
+        Ok(self.cell(name)?.map(|(text, _)| text))
     }
 
-    /// The number of a column, in the unit of the column.
-    pub(super) fn number(&self, name: &str) -> Result<Option<(f64, &'static str)>, Fault> {
-        let Some(text) = self.text(name)? else {
+    /// The number of a column; of a length, mm.
+    pub(super) fn number(&self, name: &str) -> Result<Option<f64>, Fault> {
+        let Some((text, unit)) = self.cell(name)? else {
             return Ok(None);
         };
-        let unit = self.place(name).map_or("", |place| place.1);
-        match number(text) {
-            Ok(read) => Ok(Some((read.value, unit))),
-            Err(no) => Err(self.of(name, no.fault(quoted(text)))),
-        }
-    }
-
-    /// The length of a column, mm.
-    pub(super) fn length(&self, name: &str) -> Result<Option<f64>, Fault> {
-        let read = self.number(name)?;
-        Ok(read.map(|(value, unit)| {
-            let (tens, factor) = Unit::of(unit).unwrap_or(Unit::Mm).scale();
-            value * factor * 10_f64.powi(tens)
-        }))
+        let read = number(text).map_err(|no| self.of(name, no.fault(quoted(text))))?;
+        let mut marks = self.columns.marks.borrow_mut();
+        marks.see(Some(self.line()), read.mark, text);
+        let (tens, factor) = unit.scale();
+        Ok(Some(read.value * factor * 10_f64.powi(tens)))
     }
 
     /// The same fault of this row's column.
     pub(super) fn of(&self, name: &str, fault: Fault) -> Fault {
-        let place = self.place(name).map_or_else(|| name.to_owned(), |p| p.2);
-        let key = place.trim_matches('`').to_owned();
-        fault.placed(self.line.number).of(Part::Key(key))
+        let known = self.columns.known.iter().find(|known| known.name == name);
+        let key = known.map_or_else(|| name.to_owned(), Known::shown);
+        fault.placed(self.line()).of(Part::Key(key))
     }
 }

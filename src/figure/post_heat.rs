@@ -467,3 +467,48 @@ impl Strips<'_> {
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evidence::heat::{HeatAsked, judge, read_record};
+    use crate::film::film_named;
+
+    /// A record of these temperatures on one line, 60 mm apart.
+    fn report(read: &[f64]) -> HeatReport {
+        let mut text = "place_mm,reading_c,emissivity_set,surroundings_c,time\n".to_owned();
+        for (i, t) in read.iter().enumerate() {
+            text.push_str(&format!(
+                "{},{t},0.95,20,2026-11-27T08:15:00Z\n",
+                60 * i + 20
+            ));
+        }
+        let record = read_record("r", text.as_bytes(), None).unwrap();
+        let film = film_named("wrap-cast").unwrap();
+        judge(&record, &film, &HeatAsked::default()).unwrap()
+    }
+
+    #[test]
+    fn no_text_touches_another_whatever_was_read() {
+        let demo = read_record("demo", crate::DEMO_HEAT.1.as_bytes(), None).unwrap();
+        let film = film_named("wrap-cast").unwrap();
+        let length = Some(900.0);
+        let asked = HeatAsked {
+            length,
+            ..HeatAsked::default()
+        };
+        let crowded: Vec<f64> = (0..24).map(|i| 97.0 + 1.7 * f64::from(i % 5)).collect();
+        for report in [
+            judge(&demo, &film, &asked).unwrap(),
+            report(&[60.0, 101.0, 139.5, 180.0]),
+            report(&[104.0]),
+            report(&crowded),
+        ] {
+            for look in Look::ALL {
+                let canvas = sheet::high_enough(look, |canvas| draw(canvas, &report, "Title"));
+                assert_eq!(canvas.faults(), Vec::<String>::new(), "{look:?}");
+                assert!(canvas.finite());
+            }
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! The record of post-heating in words: its verdict, each place's, its gaps, what was seen.
 
+use super::section::count;
 use super::{Say, Voice, sentence};
 use crate::evidence::heat::{
     GapKind, HeatGap, HeatLine, HeatNotice, HeatPlace, HeatReport, HeatVerdict,
@@ -16,11 +17,6 @@ pub const HEAT_CAUTIONS: [&str; 4] = [
     "Ventilate: hot film and adhesive give off fumes. No open flame near solvents.",
     "A reading says how hot the surface was there and then, not how long or how deep. Hold the instrument so that its spot lies inside the floor, gun away.",
 ];
-
-/// So many of a thing.
-fn count(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
-}
 
 /// Line numbers: the first of them, and how many more.
 fn listed<T: ToString>(what: &str, all: &[T]) -> String {

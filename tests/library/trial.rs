@@ -11,6 +11,8 @@ use tautspan::{Bed, Bonds, Conditions, Order, Recess, Split, Survey, Units, read
 
 /// Marks are read to this, mm.
 const ERROR: f64 = 0.25;
+/// The true limit, percent.
+const LIMIT: f64 = 14.0;
 /// Seeds of the coverage tests.
 const SEEDS: u64 = 100;
 
@@ -24,7 +26,11 @@ fn recess() -> Recess {
 struct Truth {
     friction: f64,
     drag_kpa: f64,
-    limit_pct: f64,
+}
+
+/// Film with this friction and drag, whose limit is [`LIMIT`].
+fn truth(friction: f64, drag_kpa: f64) -> Truth {
+    Truth { friction, drag_kpa }
 }
 
 fn conditions(truth: Truth) -> Conditions {
@@ -37,11 +43,7 @@ fn conditions(truth: Truth) -> Conditions {
 }
 
 fn case<'a>(bed: &'a Bed<'a>, unknown: &[Unknown]) -> Case<'a> {
-    let known = conditions(Truth {
-        friction: 0.0,
-        drag_kpa: 0.0,
-        limit_pct: 0.0,
-    });
+    let known = conditions(truth(0.0, 0.0));
     Case {
         bed,
         order: Order::DeepestFirst,
@@ -69,7 +71,7 @@ fn piece(bed: &Bed<'_>, bridge: f64, truth: Truth, noise: &mut Source) -> Laid {
         panel_mm: laid.place_of(flat_mm).unwrap() - left + origin + ERROR * noise.normal(),
     });
     let peak = 100.0 * (laid.peak(bed).unwrap().lambda - 1.0);
-    let fate = if peak > truth.limit_pct {
+    let fate = if peak > LIMIT {
         Fate::Lifted
     } else {
         Fate::Held
@@ -101,11 +103,7 @@ fn the_friction_that_was_put_in_lies_in_its_interval_in_95_of_100_trials() {
     let recess = recess();
     let bed = Bed::new(&recess, 8.0, 3.0);
     for friction in [0.0, 0.15, 0.4] {
-        let truth = Truth {
-            friction,
-            drag_kpa: 0.0,
-            limit_pct: 14.0,
-        };
+        let truth = truth(friction, 0.0);
         let (mut inside, mut limits, mut wide) = (0, 0, 0.0);
         for seed in 0..SEEDS {
             let report = trial(&bed, &[Unknown::LipFriction], truth, seed);
@@ -114,8 +112,8 @@ fn the_friction_that_was_put_in_lies_in_its_interval_in_95_of_100_trials() {
             wide += (told.between[1] - told.between[0]) / 100.0;
             let limit = report.limit.unwrap();
             let [from, to] = limit.between_pct;
-            let over = from.is_none_or(|from| from <= truth.limit_pct);
-            limits += u32::from(over && to.is_none_or(|to| truth.limit_pct <= to));
+            let over = from.is_none_or(|from| from <= LIMIT);
+            limits += u32::from(over && to.is_none_or(|to| LIMIT <= to));
             assert!(!report.misfit && report.slips.len() <= 2, "{seed}");
         }
         println!("friction {friction}: {inside}, limit {limits}, interval {wide:.3} wide");
@@ -132,11 +130,7 @@ fn the_friction_that_was_put_in_lies_in_its_interval_in_95_of_100_trials() {
 fn friction_and_drag_are_both_told_where_the_flats_are_wide_enough() {
     let recess = recess();
     let bed = Bed::new(&recess, 8.0, 3.0);
-    let truth = Truth {
-        friction: 0.2,
-        drag_kpa: 3.0,
-        limit_pct: 14.0,
-    };
+    let truth = truth(0.2, 3.0);
     let (mut both, mut inside) = (0, 0);
     for seed in 0..20 {
         let report = trial(&bed, &[Unknown::LipFriction, Unknown::Drag], truth, seed);
@@ -157,11 +151,7 @@ fn friction_and_drag_are_both_told_where_the_flats_are_wide_enough() {
 fn friction_and_drag_that_marks_between_the_lips_cannot_part_are_reported_so() {
     let recess = recess();
     let bed = Bed::new(&recess, 8.0, 3.0);
-    let truth = Truth {
-        friction: 0.5,
-        drag_kpa: 0.0,
-        limit_pct: 14.0,
-    };
+    let truth = truth(0.5, 0.0);
     let mut noise = Source::new(3);
     // What is marked between the lips alone says how much film came in, not from where.
     let pieces: Vec<Laid> = (0..12)
@@ -187,11 +177,7 @@ fn friction_and_drag_that_marks_between_the_lips_cannot_part_are_reported_so() {
 fn a_misread_mark_is_named_and_another_section_is_no_fit() {
     let recess = recess();
     let bed = Bed::new(&recess, 8.0, 3.0);
-    let truth = Truth {
-        friction: 0.2,
-        drag_kpa: 0.0,
-        limit_pct: 14.0,
-    };
+    let truth = truth(0.2, 0.0);
     let mut noise = Source::new(7);
     let mut pieces: Vec<Laid> = [85.0, 110.0]
         .map(|bridge| piece(&bed, bridge, truth, &mut noise))
@@ -259,11 +245,7 @@ fn a_designed_trial_straddles_the_limit_and_its_promise_of_friction_is_kept() {
     let plan = design(&case(&bed, &unknown), 0.14).unwrap();
     assert!(plan.reaches_limit && plan.strips.len() == 3, "{plan:?}");
     assert!(plan.strips[0].peak_pct < 14.0 && plan.strips[2].peak_pct > 14.0);
-    let truth = Truth {
-        friction: 0.2,
-        drag_kpa: 0.0,
-        limit_pct: 14.0,
-    };
+    let truth = truth(0.2, 0.0);
     let mut sum = 0.0;
     for seed in 0..10 {
         let mut noise = Source::new(seed);
@@ -315,6 +297,9 @@ fn every_fault_of_a_table_has_its_line() {
         [Some(3)]
     );
     assert_eq!(lines("flat_mm,panel_mm\n5,\n"), [Some(2)]);
+    // Decimal marks of two kinds, and a length without its unit.
+    assert_eq!(faults("flat_mm;panel_mm\n0;0,5\n5;5.6\n").len(), 1);
+    assert_eq!(lines("flat,panel_mm\n0,0\n"), [Some(1)]);
     assert_eq!(faults("").len(), 1);
     assert_eq!(faults("flat_mm,panel_mm\n").len(), 1);
     let film = film_named("wrap-cast").unwrap();

@@ -6,7 +6,7 @@
 //! table. A row with a `result` says what became of a piece, at `panel_mm` if that is known,
 //! after `after_h` hours.
 
-use crate::evidence::table::{Known, LENGTH, Row, read};
+use crate::evidence::table::{Known, Row, read};
 use crate::fault::{Fault, Phrase, Refused};
 use serde::{Deserialize, Serialize};
 
@@ -14,35 +14,25 @@ use serde::{Deserialize, Serialize};
 pub(super) const FEWEST: usize = 4;
 
 const COLUMNS: &[Known] = &[
-    Known {
-        name: "piece",
-        units: &[],
-    },
-    Known {
-        name: "bridge",
-        units: LENGTH,
-    },
-    Known {
-        name: "flat",
-        units: LENGTH,
-    },
-    Known {
-        name: "panel",
-        units: LENGTH,
-    },
-    Known {
-        name: "result",
-        units: &[],
-    },
-    Known {
-        name: "after",
-        units: &["h"],
-    },
-    Known {
-        name: "note",
-        units: &[],
-    },
+    column("piece"),
+    length("bridge"),
+    length("flat"),
+    length("panel"),
+    column("result"),
+    column("after_h"),
+    column("note"),
 ];
+
+const fn column(name: &'static str) -> Known {
+    Known {
+        name,
+        length: false,
+    }
+}
+
+const fn length(name: &'static str) -> Known {
+    Known { name, length: true }
+}
 
 /// What became of film.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -135,7 +125,7 @@ pub struct Piece {
 /// an unknown result, two bridges of one piece, a row with neither mark nor result.
 pub fn read_marks(name: &str, text: &str) -> Result<Vec<Piece>, Refused> {
     let mut pieces: Vec<Piece> = Vec::new();
-    let found = read(text, COLUMNS, &[], |row| {
+    let found = read(text, COLUMNS, |row| {
         let title = row.text("piece").map_err(|f| vec![f])?.unwrap_or(name);
         let k = pieces.iter().position(|p| p.name == title);
         let k = k.unwrap_or_else(|| {
@@ -160,24 +150,17 @@ pub fn read_marks(name: &str, text: &str) -> Result<Vec<Piece>, Refused> {
 /// Takes one row over.
 fn take(row: &Row<'_>, piece: &mut Piece) -> Result<(), Vec<Fault>> {
     let mut faults = Vec::new();
-    let mut length = |name: &str| match row.length(name) {
-        Ok(value) => value,
-        Err(fault) => {
+    let [bridge, flat, panel, after_h] = ["bridge", "flat", "panel", "after_h"].map(|name| {
+        row.number(name).unwrap_or_else(|fault| {
             faults.push(fault);
             None
-        }
-    };
-    let (bridge, flat, panel) = (length("bridge"), length("flat"), length("panel"));
-    let after = row.number("after").unwrap_or_else(|fault| {
-        faults.push(fault);
-        None
+        })
     });
-    let after_h = after.map(|(hours, _)| hours);
     let mut fault = |column: &str, found: Phrase, expected: &'static str| {
         faults.push(row.of(column, Fault::whole(found, expected)));
     };
     if let Some(hours) = after_h.filter(|&hours| hours < 0.0) {
-        fault("after", format!("{hours}").into(), "0 hours or more");
+        fault("after_h", format!("{hours}").into(), "0 hours or more");
     }
     match (bridge, piece.bridge_mm) {
         (Some(mm), None) if mm > 0.0 => piece.bridge_mm = Some(mm),
