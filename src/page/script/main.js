@@ -136,8 +136,9 @@ class Page {
 
   async askRest(fresh) {
     try {
-      if (!this.sweep) this.sweep = await this.ask({ ...this.request(), ask: "sweep", bridge_mm: undefined });
+      const sweep = this.sweep || await this.ask({ ...this.request(), ask: "sweep", bridge_mm: undefined });
       if (!fresh()) return;
+      this.sweep = sweep;
       this.paintCurve();
       if (byId("stage").value !== byId("stage").max) await this.replay();
       const warmth = await this.ask({ ...this.request(), ask: "warmth", bridge_mm: this.orders.bridge_mm });
@@ -150,7 +151,10 @@ class Page {
   /** The moments of the laying, asked for once a width. */
   async replay() {
     if (!this.moments && this.orders) {
-      this.moments = await this.ask({ ...this.request(), ask: "moments", bridge_mm: this.orders.bridge_mm, frames: Number(byId("stage").max) + 1 });
+      const { orders } = this;
+      const moments = await this.ask({ ...this.request(), ask: "moments", bridge_mm: this.orders.bridge_mm, frames: Number(byId("stage").max) + 1 });
+      if (orders !== this.orders) return;
+      this.moments = moments;
       this.paintPicture();
     }
   }
