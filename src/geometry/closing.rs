@@ -166,6 +166,11 @@ impl Closing {
         patch.closed.0 + t * (patch.closed.1 - patch.closed.0)
     }
 
+    /// Where the closing is off the panel, arc lengths on it, left to right, mm.
+    pub fn gaps(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.patches.iter().map(|patch| patch.closed)
+    }
+
     /// What stays out of reach between two places of the closing, mm.
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
         let mut all = OutOfReach::default();

@@ -160,6 +160,15 @@ impl<'a> Bed<'a> {
         self.closing.out_of_reach(closed(left), closed(right))
     }
 
+    /// Where film between two places of the bed is off the panel, since the tip does not reach
+    /// it: arc lengths on the bed, left to right, mm.
+    pub(crate) fn gaps(&self, left: f64, right: f64) -> Vec<(f64, f64)> {
+        let on_bed = |s: f64| self.coarse.as_ref().map_or(s, |c| c.locate(s));
+        let gaps = self.closing.gaps().map(|g| (on_bed(g.0), on_bed(g.1)));
+        let inside = gaps.map(|g| (g.0.max(left), g.1.min(right)));
+        inside.filter(|g| g.1 > g.0).collect()
+    }
+
     /// Zone of a place of the bed: that of the bare panel at the same abscissa.
     pub fn zone(&self, s: f64) -> Zone {
         self.recess.zone(self.bare(s))

@@ -21,6 +21,7 @@ mod compared;
 mod end_figure;
 mod ends;
 pub(crate) mod faults;
+mod hold;
 mod invented;
 mod lay;
 mod notice;
