@@ -19,6 +19,7 @@ mod ends;
 mod figures;
 mod film_as_it_is;
 mod films;
+mod hold;
 mod house;
 mod landmarks;
 mod landmarks_seen;
