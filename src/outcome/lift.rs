@@ -18,8 +18,9 @@
 //!
 //! at an end, beta the angle between its chord and the panel beyond: the limit of u for a
 //! chord just longer than the gap. A chord whose film is slack (c < m) gives w/l, as any free
-//! end does: no stretch gives more than the largest w/l in it, which is what chords are left
-//! out by. u is never negative, since w is convex and a chord no longer than what it spans.
+//! end does. No chord without a gap under it gives more than the largest w/l in it; over a gap it
+//! can, since what hangs there pulls too. u is never negative, since w is convex and a chord no
+//! longer than what it spans.
 //! Film on one straight facet lifts nowhere, and is no chord.
 //!
 //! Method. All pairs of places: vertices, and others between so that none are further apart
