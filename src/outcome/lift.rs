@@ -181,6 +181,9 @@ fn part([a, m, b]: [f64; 3], t: f64) -> f64 {
     t * (a + t * (0.5 * (4.0 * m - 3.0 * a - b) + t * (2.0 * (a + b) - 4.0 * m) / 3.0))
 }
 
+/// What a chord gives back, and its ends.
+type Chord = (f64, (f64, f64));
+
 impl<'a> Held<'a> {
     /// Film of which a part `left` of the tension is left, under a law.
     pub(super) fn new(film: &'a Film, law: &'a StretchLaw, left: f64) -> Self {
@@ -205,8 +208,8 @@ impl<'a> Held<'a> {
             let film_in: f64 = (from..to)
                 .map(|k| held.step(k) * part(held.rates[k][0], 1.0))
                 .sum();
-            let chord = (film.points[to] - film.points[from]).norm();
-            let each = held.taut(film_in, chord) / (film.s[to] - film.s[from]);
+            let chord = film.points[to] - film.points[from];
+            let each = held.taut(film_in, chord.dot(&chord)) / (film.s[to] - film.s[from]);
             (from..to).for_each(|k| held.rates[k][1] = [each; 3]);
         }
         let mut sum = [0.0; 3];
@@ -231,18 +234,20 @@ impl<'a> Held<'a> {
         [m + h * part(film, t), e + h * part(energy, t), b + bonded]
     }
 
-    /// Energy of a free span, N; `m`: its unstretched length, `chord`: what it spans, mm.
-    fn taut(&self, m: f64, chord: f64) -> f64 {
-        if chord > m {
-            m * self.law.energy(chord / m)
-        } else {
-            0.0
+    /// Energy of a free span, N; `m`: its unstretched length, `squared`: what it spans, squared, mm².
+    fn taut(&self, m: f64, squared: f64) -> f64 {
+        let longer = squared - m * m;
+        match self.law {
+            _ if longer <= 0.0 => 0.0,
+            // m w(c/m) = m K/2 (c/m - m/c)², with one division.
+            StretchLaw::NeoHookean(k) => 0.5 * k * longer * longer / (m * squared),
+            law @ StretchLaw::Curve(_) => m * law.energy(squared.sqrt() / m),
         }
     }
 
-    /// What a stretch with these sums gives back, N/mm.
-    fn release(&self, a: [f64; 3], b: [f64; 3], chord: f64) -> f64 {
-        (b[1] - a[1] - self.taut(b[0] - a[0], chord)) / (b[2] - a[2])
+    /// What a stretch with these sums gives back, N/mm; its chord squared, mm².
+    fn release(&self, a: [f64; 3], b: [f64; 3], squared: f64) -> f64 {
+        (b[1] - a[1] - self.taut(b[0] - a[0], squared)) / (b[2] - a[2])
     }
 
     /// The largest release of all; nothing where no chord lies above the panel.
@@ -260,7 +265,7 @@ impl<'a> Held<'a> {
     }
 
     /// The best chord between two places.
-    fn of_pairs(&self) -> Option<(f64, (f64, f64))> {
+    fn of_pairs(&self) -> Option<Chord> {
         let (film, mut best, mut found) = (self.film, 0.0, None);
         let n = film.points.len();
         let inside = |k: usize| k > 0 && k < n - 1 && film.hung[k - 1] && film.hung[k];
@@ -278,7 +283,7 @@ impl<'a> Held<'a> {
                 if to[1] - from[1] <= best * (to[2] - from[2]) || inside(j) || to[2] <= from[2] {
                     continue;
                 }
-                let release = self.release(from, to, squared.sqrt());
+                let release = self.release(from, to, squared);
                 if release > best {
                     (best, found) = (release, Some((film.s[i], film.s[j])));
                 }
@@ -288,7 +293,7 @@ impl<'a> Held<'a> {
     }
 
     /// The best chord with even arms over one concave corner.
-    fn of_corners(&self) -> Option<(f64, (f64, f64))> {
+    fn of_corners(&self) -> Option<Chord> {
         let s = &self.film.s;
         let chords = (1..s.len() - 1).filter_map(|k| {
             let arm = 0.5 * self.step(k - 1).min(self.step(k));
@@ -331,11 +336,11 @@ impl<'a> Held<'a> {
         between
             .iter()
             .all(below)
-            .then(|| self.release(from, to, squared.sqrt()))
+            .then(|| self.release(from, to, squared))
     }
 
     /// Moves the ends of a chord until nothing is gained.
-    fn moved(&self, (mut best, mut ends): (f64, (f64, f64))) -> (f64, (f64, f64)) {
+    fn moved(&self, (mut best, mut ends): Chord) -> Chord {
         let s = &self.film.s;
         let all = s[s.len() - 1] - s[0];
         let mut step = all / PARTS;
@@ -349,7 +354,7 @@ impl<'a> Held<'a> {
                 .flat_map(|a| ways.map(|b| (ends.0 + a * step, ends.1 + b * step)));
             let tried = moves.filter_map(|ends| Some((self.chord(ends)?, ends)));
             match tried.reduce(|a, b| if b.0 > a.0 { b } else { a }) {
-                Some(found) if found.0 > best * (1.0 + ROUNDING) => (best, ends) = found,
+                Some(found) if found.0 > best * (1.0 + ALIKE) => (best, ends) = found,
                 _ => step *= 0.5,
             }
         }
