@@ -1303,7 +1303,7 @@ fn a_check_tells_of_air_force_and_source() {
     for word in [
         "  Air       ",
         "leaves by the air channels",
-        "  Force     easy, a ranking: ",
+        "  Force     firm, a ranking: ",
         " of the 40 N a hand gives (invented), at x = 0 mm, film at 20 degC; ",
         "no press was measured",
         "  Hold      ",
