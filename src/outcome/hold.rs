@@ -8,7 +8,7 @@
 //! ```
 //!
 //! with u from [`super::lift`], for film as laid; after post-heating, which leaves a part r of
-//! the tension, so that the film is as if stretched by l_r, N(l_r) = r N(l); and the same on a
+//! the tension, so that the film is as if stretched by k with N(k) = r N(l); and the same on a
 //! hot day, when it is softer. The hot day is what it is judged by. Over a rounded foot of radius
 //! R that is bonded the film pulls off with N/R.
 //!

@@ -184,6 +184,11 @@ fn part([a, m, b]: [f64; 3], t: f64) -> f64 {
 /// What a chord gives back, and its ends.
 type Chord = (f64, (f64, f64));
 
+/// The larger; of two alike the first.
+fn larger(a: Chord, b: Chord) -> Chord {
+    if b.0 > a.0 * (1.0 + ALIKE) { b } else { a }
+}
+
 impl<'a> Held<'a> {
     /// Film of which a part `left` of the tension is left, under a law.
     pub(super) fn new(film: &'a Film, law: &'a StretchLaw, left: f64) -> Self {
@@ -284,7 +289,7 @@ impl<'a> Held<'a> {
                     continue;
                 }
                 let release = self.release(from, to, squared);
-                if release > best {
+                if release > best * (1.0 + ALIKE) {
                     (best, found) = (release, Some((film.s[i], film.s[j])));
                 }
             }
@@ -300,7 +305,7 @@ impl<'a> Held<'a> {
             let ends = (s[k] - arm, s[k] + arm);
             Some((self.chord(ends)?, ends))
         });
-        chords.reduce(|a, b| if b.0 > a.0 { b } else { a })
+        chords.reduce(larger)
     }
 
     /// Where the film is between places: place before, point and sums.
@@ -353,7 +358,7 @@ impl<'a> Held<'a> {
                 .iter()
                 .flat_map(|a| ways.map(|b| (ends.0 + a * step, ends.1 + b * step)));
             let tried = moves.filter_map(|ends| Some((self.chord(ends)?, ends)));
-            match tried.reduce(|a, b| if b.0 > a.0 { b } else { a }) {
+            match tried.reduce(larger) {
                 Some(found) if found.0 > best * (1.0 + ALIKE) => (best, ends) = found,
                 _ => step *= 0.5,
             }
@@ -433,7 +438,7 @@ mod tests {
     }
 
     /// Reference: derived, G = (h/lambda) [W(lambda) - W(max(lambda cos b, 1))], W = (G/2)
-    /// (lambda² + lambda^-2 - 2), G 0.5 MPa, h 0.1 mm; J/m², printed to 6 decimals.
+    /// (lambda² + lambda^-2 - 2), G 0.5 `MPa`, h 0.1 mm; J/m², printed to 6 decimals.
     #[test]
     fn a_concave_corner_gives_back_its_closed_form() {
         let law = StretchLaw::NeoHookean(0.05);

@@ -68,10 +68,11 @@ impl Say for HoldNotice {
                     [] => String::new(),
                     _ => format!(" ({})", rest.join(", ")),
                 };
-                let from = voice.length(*from_x_mm);
+                // No place where film lets go is known better than to half a millimetre.
+                let [near, far] = [from_x_mm, to_x_mm].map(|x| 0.5 * (2.0 * x).round() + 0.0);
+                let from = voice.length(near);
                 let place = if to_x_mm > from_x_mm {
-                    let number = voice.bare_length(*from_x_mm);
-                    format!("x = {number} to {}", voice.length(*to_x_mm))
+                    format!("x = {} to {}", voice.bare_length(near), voice.length(far))
                 } else {
                     format!("x = {from}, where the tool leaves a gap")
                 };

@@ -76,7 +76,7 @@ fn what_a_peel_test_lacks_beside_kendalls_is_the_stretch_of_the_strip() {
 }
 
 /// Reference: 14 N/25 mm at 180 degrees and a long-term factor of 0.25 in the class: 280 J/m²;
-/// moduli 60 MPa at 20 and ln E linear between 16 at 60 and 9 at 80 degC: sqrt(16 x 9) = 12 at 70.
+/// moduli 60 `MPa` at 20 and ln E linear between 16 at 60 and 9 at 80 degC: sqrt(16 x 9) = 12 at 70.
 #[test]
 fn post_heat_and_a_hot_day_each_raise_the_hold() {
     let film = film_named("wrap-cast").unwrap();
