@@ -25,7 +25,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// The page as one file on disk.
-struct OnDisk {
+pub(crate) struct OnDisk {
     _folder: tempfile::TempDir,
     address: String,
 }
@@ -41,7 +41,7 @@ fn on_disk() -> OnDisk {
 }
 
 /// A page of the single file, if there is a browser.
-fn open(width: u32, height: u32) -> Option<(Page, OnDisk)> {
+pub(crate) fn open(width: u32, height: u32) -> Option<(Page, OnDisk)> {
     let browser = chromium()?;
     let disk = on_disk();
     Some((Page::open(browser, &disk.address, width, height), disk))

@@ -8,6 +8,7 @@ mod browser;
 mod command_line;
 mod ends;
 mod heatlog;
+mod in_the_bay;
 mod page;
 mod question;
 mod readings;

@@ -18,3 +18,13 @@ function showCard(html) {
   paper.replaceSync((css.match(/@page\s*\{[^}]*\}/g) || []).join("\n"));
   document.adoptedStyleSheets = [paper];
 }
+
+/** Says on paper why there is no card. */
+function showNoCard(words) {
+  const host = byId("card");
+  const root = host.shadowRoot || host.attachShadow({ mode: "open" });
+  const said = document.createElement("p");
+  said.textContent = words;
+  root.adoptedStyleSheets = [];
+  root.replaceChildren(said);
+}

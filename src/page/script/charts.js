@@ -47,12 +47,23 @@ const RULE = 'class="rule"';
 /** Limit line with its value. */
 const limitLine = (ax, limit) => `<path d="M${fix(ax.box.l)} ${fix(ax.y(limit))}H${fix(ax.box.r)}" stroke="var(--ink)" stroke-width="1.6"/>${text(ax.box.r, ax.y(limit) - 5, `limit ${plain(limit)}${THIN}%`, "end", "strong halo")}`;
 
+/** The name of the flat line of edges first: on it, or at the top where it is off the scale. */
+function edgeLabel(ax, flat, top, atLeft) {
+  const words = `edges first ${percent(Number.isFinite(flat) ? flat : null)}`;
+  const x = atLeft ? ax.box.l + 10 : ax.box.r, anchor = atLeft ? "start" : "end";
+  if (flat < top) return text(x, ax.y(flat) - 5, words, anchor, "halo");
+  const y = ax.box.t + 4;
+  return `<path d="M${fix(ax.box.l)} ${fix(y)}H${fix(ax.box.r)}" ${EDGE}/><path d="M${fix(ax.box.l - 6)} ${fix(y + 12)}l12 -5M${fix(ax.box.l - 6)} ${fix(y + 17)}l12 -5" stroke="var(--ink)" stroke-width="1.6"/>${text(x, y + 1.1 * ax.e, `${words}, off the scale`, anchor, "halo")}`;
+}
+
 function drawCurve(host, sweep, most, present, recommended) {
   const limit = sweep.film.limit_pct;
   const rows = sweep.rows.filter((r) => r.bridge_mm <= most * 1.02);
   const of = (order) => rows.filter((r) => r.order === order);
   const deepest = of("deepest-first"), edge = of("edge-first");
-  const seen = Math.max(...deepest.map((r) => r.peak_pct || 0), 1.5 * limit);
+  const near = edge.reduce((a, b) => (Math.abs(b.bridge_mm - present) < Math.abs(a.bridge_mm - present) ? b : a), edge[0]);
+  const flat = near && near.peak_pct !== null ? near.peak_pct : Infinity;
+  const seen = Math.max(...deepest.map((r) => r.peak_pct || 0), 1.5 * limit, flat < 3 * limit ? flat : 0);
   // Tall orders are cut off at four limits, but never all of the main line.
   const top = Math.min(seen * 1.1, Math.max(4 * limit, 1.4 * Math.min(...deepest.map((r) => r.peak_pct || Infinity))));
   const x0 = rows[0].bridge_mm, x1 = Math.max(rows[rows.length - 1].bridge_mm, x0 + 1);
@@ -62,6 +73,7 @@ function drawCurve(host, sweep, most, present, recommended) {
   out += ax.out + limitLine(ax, limit);
   out += `<path d="${curvePath(deepest.map((r) => [r.bridge_mm, r.mean_pct]), ax.x, ax.y, top)}" ${RULE}/>`;
   out += `<path d="${curvePath(edge.map((r) => [r.bridge_mm, r.peak_pct]), ax.x, ax.y, top)}" ${EDGE}/>`;
+  if (edge.length > 0) out += edgeLabel(ax, flat, top, 2 * present > x0 + x1);
   out += `<path d="${curvePath(deepest.map((r) => [r.bridge_mm, r.peak_pct]), ax.x, ax.y, top)}" ${DEEPEST}/>`;
   const label = (x, y, words) => (x - wide(words) / 2 < ax.box.l ? text(x + (y > ax.box.t ? 6 : 0), y, words, "start", "strong halo") : text(inside(x, words, ax.w), y, words, "middle", "strong halo"));
   const post = (v, words, dash, row) => `<path d="M${fix(ax.x(v))} ${fix(ax.box.b)}V${fix(ax.box.t + row * 1.3 * ax.e)}" stroke="var(--act)" stroke-width="2.5" ${dash}/>${label(ax.x(v), ax.box.t + row * 1.3 * ax.e - 4, words)}`;

@@ -11,9 +11,13 @@ function wireRecess(page) {
   const { state } = page;
   document.querySelectorAll("input[name=way]").forEach((input) => input.addEventListener("change", () => {
     const s = page.state;
-    // Single points and text go on from what is drawn.
+    // Single points and text go on from what is drawn; points as few as a finger can take.
     const drawn = page.seen ? page.seen.points.map((p) => p.map((v) => Math.round(v * 100) / 100)) : [];
-    if (input.value === "drag" && s.way !== "drag" && drawn.length) s.points = drawn;
+    if (input.value === "drag" && s.way !== "drag" && drawn.length) {
+      const [points, off] = thinned(drawn);
+      s.points = points;
+      page.thinned = points.length < drawn.length ? `Thinned from ${drawn.length} points, none further off than ${mm(off, 2)}. ` : "";
+    }
     if (input.value === "text" && s.text.trim() === "" && drawn.length) { s.text = drawn.map((p) => p.join(",")).join("\n"); s.typed = {}; }
     s.way = input.value;
     page.settled();
@@ -90,11 +94,33 @@ function wireRecess(page) {
 function wireLesson(page) {
   const width = (value) => { page.state.bridge = value; page.changed(false); };
   byId("bridge").addEventListener("input", () => width(Number(byId("bridge").value)));
-  byId("bridge").addEventListener("change", () => { page.history.note(page.state); page.paintHistory(); });
-  byId("bridge-mm").addEventListener("change", () => {
-    const value = Number(byId("bridge-mm").value);
-    if (value > 0) { width(value); page.history.note(page.state); page.paintHistory(); }
+  const ended = () => { page.history.note(page.state); page.paintHistory(); };
+  byId("bridge").addEventListener("change", ended);
+  // A finger that scrolls the page has not moved the slider it began on.
+  let before = null;
+  byId("bridge").addEventListener("pointerdown", () => { before = { bridge: page.state.bridge, value: byId("bridge").value }; });
+  byId("bridge").addEventListener("pointercancel", () => {
+    if (!before) return;
+    byId("bridge").value = before.value;
+    width(before.bridge);
   });
+  byId("bridge-mm").addEventListener("change", () => {
+    const field = byId("bridge-mm"), value = Number(field.value);
+    if (field.value !== "" && value > 0) { width(value); ended(); } else field.value = plainField(page.orders.bridge_mm);
+  });
+  for (const [id, by] of [["narrower", -5], ["wider", 5]]) {
+    byId(id).addEventListener("click", () => {
+      if (!page.orders) return;
+      const { bridge_mm: now, least_bridge_mm: least, widest_bridge_mm: most } = page.orders;
+      // On the steps of a tape, unless it is at its end.
+      width(clamp((by > 0 ? Math.floor(now / 5 + 1e-6) + 1 : Math.ceil(now / 5 - 1e-6) - 1) * 5, least, most));
+      ended();
+    });
+  }
+  document.querySelectorAll("input[name=shown]").forEach((input) => input.addEventListener("change", () => {
+    byId("picture").dataset.shown = input.value;
+    if (page.orders) { page.paintAnswer(); page.paintPicture(); }
+  }));
   byId("take").addEventListener("click", () => { page.state.bridge = null; page.history.note(page.state); page.changed(false); page.paintHistory(); });
   const stage = byId("stage");
   const show = async () => { page.paintStage(); await page.replay(); page.paintPicture(); };
@@ -125,8 +151,33 @@ function wireLesson(page) {
   still.addEventListener("change", stop);
   label();
   // Reading values: pointing at the picture or at the elongation, or the slider.
-  const read = (s) => { page.place = s; page.along = drawAlong(byId("along").querySelector(".drawing"), page.orders.checks, null, s); page.paintReading(); };
+  const read = (s) => { page.place = s; page.along = drawAlong(byId("along").querySelector(".drawing"), page.orders.checks, null, s); page.paintPicture(); page.paintReading(); };
+  // A bond line taken hold of moves with the finger: the bridge that goes with it.
+  let held = null;
+  const take = (event) => {
+    const check = page.orders && page.orders.checks[0];
+    if (!check || page.fault || !page.view) return;
+    const px = event.clientX - event.currentTarget.getBoundingClientRect().left;
+    const sum = check.reach_left_mm + check.reach_right_mm;
+    const sides = [["left", -1], ["right", 1]].map(([side, out]) => ({ out, share: sum > 1e-9 ? check[`reach_${side}_mm`] / sum : 0.5, lip: check[`lip_${side}`].x_mm, far: Math.abs(px - page.view.x(check[`bond_${side}`].x_mm)) }));
+    const [near] = sides.filter((side) => side.share > 0.02).sort((a, b) => a.far - b.far);
+    if (!near || near.far > 24) return;
+    held = { ...near, before: page.state.bridge, least: page.orders.least_bridge_mm, most: page.orders.widest_bridge_mm };
+    event.currentTarget.setPointerCapture(event.pointerId);
+  };
+  const drag = (event) => {
+    if (!held) return;
+    const x = page.view.back(event.clientX - event.currentTarget.getBoundingClientRect().left);
+    width(clamp(Math.round(held.least + Math.max(0, (x - held.lip) * held.out) / held.share), held.least, held.most));
+  };
+  const drop = (event) => {
+    if (!held) return;
+    if (event.type === "pointercancel") width(held.before);
+    held = null;
+    ended();
+  };
   const overPicture = (event) => {
+    if (held) return;
     if (!page.view || !page.orders || !page.orders.checks[0].profile) return;
     const box = event.currentTarget.getBoundingClientRect();
     const x = page.view.back(event.clientX - box.left), py = event.clientY - box.top;
@@ -142,6 +193,13 @@ function wireLesson(page) {
     const box = event.currentTarget.getBoundingClientRect();
     read(clamp(page.along.s0 + page.along.back(event.clientX - box.left), page.along.s0, page.along.s1));
   };
+  for (const id of ["deepest", "edge"]) {
+    const drawing = byId(id).querySelector(".drawing");
+    drawing.addEventListener("pointerdown", take);
+    drawing.addEventListener("pointermove", drag);
+    drawing.addEventListener("pointerup", drop);
+    drawing.addEventListener("pointercancel", drop);
+  }
   for (const type of ["pointermove", "pointerdown"]) {
     for (const id of ["deepest", "edge"]) byId(id).querySelector(".drawing").addEventListener(type, overPicture);
     byId("along").querySelector(".drawing").addEventListener(type, overAlong);
@@ -208,18 +266,31 @@ function wireKeeping(page) {
   byId("print").addEventListener("click", async () => {
     if (!page.orders || page.fault) { said("No card: there is a fault to mend first."); return; }
     try {
-      showCard((await page.ask({ ...page.request(), ask: "card" })).html);
+      await page.card();
       window.print();
     } catch (error) {
       said(`No card: ${typeset(error.message)}`);
     }
   });
+  window.addEventListener("pagehide", () => page.keep());
+  const fileOf = () => {
+    const question = requestOf(page.state);
+    if (page.state.bridge !== null) question.bridge_mm = page.state.bridge;
+    return new File([tomlOf(question)], "tautspan-job.toml", { type: "text/plain" });
+  };
+  // Where the device has a sheet for sharing, the job goes through it.
+  if (navigator.canShare && navigator.canShare({ files: [fileOf()] })) {
+    byId("share").hidden = false;
+    byId("share").addEventListener("click", () => navigator.share({ files: [fileOf()], title: "Tautspan job" }).catch((error) => {
+      if (error.name !== "AbortError") said(`Not shared: ${error.message}`);
+    }));
+  }
   byId("link").addEventListener("click", async () => {
     const address = `${location.href.split("#")[0]}#s=${packState(page.state)}`;
     byId("address").value = address;
     try {
       await navigator.clipboard.writeText(address);
-      said("The link is copied; it stands below too.");
+      said(`The link is copied; it stands below too.${location.protocol === "file:" ? " It opens on this device alone, for this page is a file here: to others send the job file." : ""}`);
     } catch {
       byId("address").focus();
       byId("address").select();
@@ -228,9 +299,7 @@ function wireKeeping(page) {
   });
   byId("save").addEventListener("click", () => {
     const a = document.createElement("a");
-    const question = requestOf(page.state);
-    if (page.state.bridge !== null) question.bridge_mm = page.state.bridge;
-    a.href = URL.createObjectURL(new Blob([tomlOf(question)], { type: "application/toml" }));
+    a.href = URL.createObjectURL(fileOf());
     a.download = "tautspan-job.toml";
     a.click();
     setTimeout(() => URL.revokeObjectURL(a.href), 1000);
@@ -254,12 +323,19 @@ function wireKeeping(page) {
     // Files of earlier pages are states.
     restore(() => (text.startsWith("{") ? [readState(JSON.parse(text)), []] : stateOf(questionOf(text), page.ask)), "file");
   });
-  const fromLink = () => { if (location.hash.startsWith("#s=")) restore(() => [unpackState(location.hash.slice(3)), []], "link"); };
+  const fromLink = () => { if (location.hash.startsWith("#s=") && location.hash !== page.kept) restore(() => [unpackState(location.hash.slice(3)), []], "link"); };
   window.addEventListener("hashchange", fromLink);
   return fromLink;
 }
 
+/** Folded on a phone, where one screen is the answer; open where there is room. */
+function unfold() {
+  const roomy = window.matchMedia("(min-width: 700px) and (min-height: 480px)").matches;
+  for (const fold of document.querySelectorAll(".fold")) fold.open = roomy;
+}
+
 async function startPage() {
+  unfold();
   const ask = await openEngine();
   const page = new Page(ask);
   page.catalogue = await ask({ ask: "catalogue" });
@@ -284,6 +360,7 @@ async function startPage() {
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
+  const engineFrom = async (packed, catalogue) => engineOf(await moduleOf(packed), catalogue);
   window.tautspan = { ask, page, engineFrom, job: { questionOf, requestOf, stateOf, tomlOf } };
   document.documentElement.dataset.ready = "1";
   if (document.documentElement.dataset.engine === "beside" && "serviceWorker" in navigator) {

@@ -3,6 +3,32 @@
 /** Most points that are dragged one by one. */
 const MOST_HANDLES = 80;
 
+/** Most points that a line is thinned to. */
+const FEW = 16;
+
+/** A line thinned to points that a finger can take (Douglas and Peucker 1973), and how far the
+    furthest of the others lies off, mm. */
+function thinned(points) {
+  const off = (p, a, b) => {
+    const d = [b[0] - a[0], b[1] - a[1]], l = d[0] * d[0] + d[1] * d[1];
+    const t = l > 0 ? clamp(((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / l, 0, 1) : 0;
+    return Math.hypot(p[0] - a[0] - t * d[0], p[1] - a[1] - t * d[1]);
+  };
+  const kept = [0, points.length - 1];
+  for (;;) {
+    let far = 0, at = 0;
+    for (let k = 1; k < kept.length; k += 1) {
+      for (let i = kept[k - 1] + 1; i < kept[k]; i += 1) {
+        const d = off(points[i], points[kept[k - 1]], points[kept[k]]);
+        if (d > far) { far = d; at = i; }
+      }
+    }
+    if (far < 0.05 || kept.length >= FEW) return [kept.map((i) => [...points[i]]), far];
+    kept.push(at);
+    kept.sort((a, b) => a - b);
+  }
+}
+
 const runOf = (depth, angle) => (angle >= 90 ? 0 : depth / Math.tan((angle * Math.PI) / 180));
 const angleOf = (depth, run) => (run <= 0 ? 90 : (Math.atan2(depth, run) * 180) / Math.PI);
 

@@ -13,10 +13,14 @@ class Refusal extends Error {
   }
 }
 
-/** The engine as WebAssembly, from its packed bytes. */
-async function engineFrom(packed, catalogue) {
+/** The engine's module, from its packed bytes. */
+async function moduleOf(packed) {
   const unpacked = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
-  const module = await WebAssembly.compile(await new Response(unpacked).arrayBuffer());
+  return WebAssembly.compile(await new Response(unpacked).arrayBuffer());
+}
+
+/** An engine of a module. */
+async function engineOf(module, catalogue) {
   const encoder = new TextEncoder();
   const decoder = new TextDecoder();
   let face;
@@ -49,17 +53,17 @@ async function engineFrom(packed, catalogue) {
 }
 
 /** What a worker runs: an engine of its own, questions answered in the order they come. */
-const WORK = `"use strict"; ${engineFrom}
+const WORK = `"use strict"; ${engineOf}
 let engine;
 onmessage = async ({ data }) => {
   try {
-    if (data.packed) engine = engineFrom(data.packed, data.catalogue);
+    if (data.module) engine = engineOf(data.module, data.catalogue);
     else postMessage({ answer: await (await engine)(data.text) });
   } catch (trap) { postMessage({ trap: trap.message }); }
 };`;
 
-/** The engine in a worker. `newest`: a question that comes while one is under way ends that. */
-function engineInWorker(packed, catalogue, newest) {
+/** The engine in a worker. `stop` ends what is under way there. */
+function engineInWorker(module, catalogue) {
   const source = URL.createObjectURL(new Blob([WORK], { type: "text/javascript" }));
   let worker = null, waiting = [];
   const stop = (why) => {
@@ -75,26 +79,29 @@ function engineInWorker(packed, catalogue, newest) {
       else take(data.answer);
     };
     worker.onerror = (error) => stop(`the engine does not run in this browser's worker: ${error.message || "no reason given"}`);
-    worker.postMessage({ packed, catalogue });
+    worker.postMessage({ module, catalogue });
   };
-  return (text) => new Promise((take, refuse) => {
-    if (newest && waiting.length > 0) stop("a newer question came");
+  const ask = (text) => new Promise((take, refuse) => {
     if (!worker) start();
     waiting.push({ take, refuse });
     worker.postMessage({ text });
   });
+  return { ask, stop: () => { if (waiting.length > 0) stop("a newer question came"); } };
 }
 
 /** The engine of the server that gave this page. */
 function engineOfServer() {
-  return async (text) => {
+  let under = new AbortController();
+  const ask = async (text) => {
     try {
-      const response = await fetch("answer", { method: "POST", headers: { "content-type": "application/json" }, body: text });
+      const response = await fetch("answer", { method: "POST", headers: { "content-type": "application/json" }, body: text, signal: under.signal });
       return await response.text();
     } catch (gone) {
+      if (gone.name === "AbortError") throw new Refusal({ message: "a newer question came" });
       throw new Refusal({ message: "the server that this page came from does not answer", hint: "start it again, then change anything here" });
     }
   };
+  return { ask, stop: () => { under.abort(); under = new AbortController(); } };
 }
 
 /** Bytes written as base64. */
@@ -105,26 +112,32 @@ function fromBase64(text) {
   return bytes;
 }
 
-/** What takes long enough to hold up a slider: a worker of its own has it, the newest only. */
-const LONG = ["end", "warmth"];
+/** What takes long enough to hold up a slider has a worker of its own, where a newer question
+    ends the older. */
+const LONG = ["end", "warmth", "card"];
 
-/** Opens the back this page was made for. */
+/** Opens the back this page was made for: `ask(request)`, and `ask.stop()`, which ends the quick
+    question that is under way. */
 async function openEngine() {
   const where = document.documentElement.dataset.engine;
   let quick, long;
   if (where === "server") {
-    quick = long = engineOfServer();
+    [quick, long] = [engineOfServer(), engineOfServer()];
   } else {
     const catalogue = byId("catalogue").textContent;
     const packed = where === "inside"
       ? fromBase64(byId("engine").textContent)
       : await (await fetch("engine.bin")).arrayBuffer();
-    [quick, long] = [false, true].map((newest) => engineInWorker(packed, catalogue, newest));
+    const module = await moduleOf(packed);
+    [quick, long] = [engineInWorker(module, catalogue), engineInWorker(module, catalogue)];
   }
-  return async (request) => {
-    const back = LONG.includes(request.ask) ? long : quick;
-    const answer = JSON.parse(await back(JSON.stringify(request)));
+  const ask = async (request) => {
+    const slow = LONG.includes(request.ask);
+    if (slow) long.stop();
+    const answer = JSON.parse(await (slow ? long : quick).ask(JSON.stringify(request)));
     if (answer.error) throw new Refusal(answer.error);
     return answer;
   };
+  ask.stop = quick.stop;
+  return ask;
 }

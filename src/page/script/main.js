@@ -2,6 +2,10 @@
 
 const still = window.matchMedia("(prefers-reduced-motion: reduce)");
 
+/** How long a newer question waits for the one under way, and how long that needs not say that it
+    computes, ms. */
+const PATIENCE = 200;
+
 class Page {
   constructor(ask) {
     this.ask = ask;
@@ -27,10 +31,19 @@ class Page {
   }
 
   /** Asks for everything (`whole`), or for what a moved slider changes. One question is
-      under way at a time; the latest wish waits for it. */
+      under way at a time; the newest waits for it a moment, then ends it. */
   async changed(whole) {
-    if (this.busy) { this.waiting = this.waiting || whole; this.again = true; return; }
+    this.turn = null;
+    this.dropCard();
+    if (this.busy) {
+      this.waiting = this.waiting || whole;
+      this.again = true;
+      if (performance.now() - this.from > PATIENCE) this.ask.stop();
+      return;
+    }
     this.busy = true;
+    const main = document.querySelector("main");
+    const slow = setTimeout(() => main.classList.add("working"), PATIENCE);
     do {
       this.again = false;
       const all = whole || this.waiting;
@@ -39,22 +52,31 @@ class Page {
       whole = false;
     } while (this.again);
     this.busy = false;
+    clearTimeout(slow);
+    main.classList.remove("working");
   }
 
   async answer(whole) {
-    const from = performance.now();
+    const from = (this.from = performance.now());
     try {
       if (whole) {
         const bare = requestOf(this.state);
         // The bridge round an end takes seconds: the card asks for it.
+        const tape = this.state.way === "tape";
+        this.readable = false;
+        if (!tape) this.seen = await this.ask({ ...this.sectionRequest(), ask: "section" });
+        this.readable = !tape;
         this.advice = await this.ask({ ...bare, ask: "recommend", round_ends: false });
-        this.seen = await this.ask({ ...this.sectionRequest(), ask: "section" });
+        // Of tape readings that leave the shape open, the shape that needs most.
+        if (tape) this.seen = await this.ask({ ...this.sectionRequest(), ask: "section" });
         this.sweep = null;
       }
       this.orders = await this.ask({ ...this.request(), ask: "orders" });
       this.moments = null;
       this.fault = null;
     } catch (error) {
+      // Ended for a newer one, which asks for what this one had not got.
+      if (this.again) { this.waiting = this.waiting || whole; return; }
       this.fault = error instanceof Refusal ? error : new Refusal({ message: String(error) });
     }
     this.asked = performance.now() - from;
@@ -70,9 +92,44 @@ class Page {
   /** What may come a moment later: curve, warmth, moments. */
   async rest() {
     const turn = (this.turn = {}), fresh = () => turn === this.turn;
+    this.keep();
     await this.askRead();
-    if (fresh() && !this.fault && this.orders) { await this.askEnd(fresh); await this.askRest(fresh); }
+    if (fresh() && !this.fault && this.orders) {
+      await this.askEnd(fresh);
+      if (fresh()) await this.card().catch(() => null);
+      if (fresh()) await this.askRest(fresh);
+    }
     if (fresh()) this.idle = true;
+  }
+
+  /** The address holds the state: a reload or a tab brought back has it again. */
+  keep() {
+    const hash = `#s=${packState(this.state)}`;
+    if (hash === this.kept) return;
+    this.kept = hash;
+    try {
+      history.replaceState(null, "", hash);
+    } catch {
+      location.replace(hash);
+    }
+  }
+
+  /** What prints: the card of what is on the screen, or why there is none. */
+  dropCard() {
+    this.asking = null;
+    showNoCard("The job card of what is on the screen is still being computed. Print again in a moment.");
+  }
+
+  /** The card, asked for once a state. */
+  card() {
+    if (!this.asking) {
+      const asking = (this.asking = this.ask({ ...this.request(), ask: "card" }));
+      asking.then(
+        ({ html }) => { if (asking === this.asking) showCard(html); },
+        (error) => { if (asking === this.asking) { this.asking = null; showNoCard(`No job card: ${typeset(error.message)}`); } },
+      );
+    }
+    return this.asking;
   }
 
   /** What was done to the readings, where something was: sentences, and raw against read. */
@@ -81,6 +138,7 @@ class Page {
     const changed = reading && (reading.fitted || reading.turned || reading.slips.length > 0);
     if (this.fault || !changed) { byId("read").hidden = true; return; }
     const wide = Math.round((sizeOf(byId("section-drawing")).w / em()) * 10) / 10;
+    if (wide < 1) return;
     const question = JSON.stringify({ ...this.sectionRequest(), ask: "reading", width_em: wide });
     try {
       if (question !== this.readFor) this.paintRead(await this.ask(JSON.parse(question)));
@@ -177,6 +235,7 @@ class Page {
     const range = Math.max(Math.ceil((recommended || 3 * orders.least_bridge_mm) * 0.16) * 10, Math.ceil(orders.least_bridge_mm * 0.25) * 10, Math.ceil(orders.least_bridge_mm / 10) * 10 + 100, whole ? 0 : this.most, orders.bridge_mm > (whole ? 0 : this.most) ? Math.ceil(orders.bridge_mm * 0.12) * 10 : 0);
     this.most = Math.min(orders.widest_bridge_mm, range);
     this.paintSlider();
+    this.paintAnswer();
     this.paintPicture();
     this.paintWords();
     this.paintCharts();
@@ -191,18 +250,32 @@ class Page {
     if (!fault && !this.faulty) return;
     this.faulty = Boolean(fault);
     if (fault) byId("read").hidden = true;
+    if (fault) showNoCard("No job card: the section or a setting has a fault, which the page shows.");
     const words = fault ? `${typeset(fault.message)}${fault.hint ? `\nTry: ${typeset(fault.hint)}` : ""}` : "";
     // The control that answers what is asked back.
     for (const key of TYPED) byId(key).setAttribute("aria-invalid", String(Boolean(fault) && fault.setting === key));
     if (byId("fault").textContent !== words) byId("fault").textContent = words;
-    const keys = fault ? fault.faults.map((f) => f.key) : [];
-    for (const input of document.querySelectorAll(".way input[data-key]")) {
-      input.setAttribute("aria-invalid", String(keys.includes(input.dataset.key)));
+    // A fault of no one reading is of all of them.
+    const keys = fault ? fault.faults.map((f) => f.key).filter(Boolean) : [];
+    const all = fault && !this.readable && keys.length === 0 && !fault.setting && (this.state.way !== "tape" || fault.message.startsWith("tape"));
+    for (const input of document.querySelectorAll(".way input[data-key], .way textarea")) {
+      input.setAttribute("aria-invalid", String(Boolean(all) || keys.includes(input.dataset.key)));
     }
     document.querySelector("main").classList.toggle("stale", Boolean(fault));
     if (fault) {
+      byId("answer").textContent = `No answer: ${typeset(fault.message)}`;
       byId("headline").textContent = "No verdict: the section or a setting has a fault, shown under the drawing of the recess.";
     }
+  }
+
+  /** What to do, and whether the width shown holds, in one word. */
+  paintAnswer() {
+    const { orders, advice } = this;
+    const check = orders.checks[byId("picture").dataset.shown === "edge" ? 1 : 0];
+    byId("answer").textContent = doWords(advice);
+    const word = check.within_limit ? "within" : "over";
+    byId("within").dataset.word = word;
+    byId("within").innerHTML = `<strong>${word}</strong> ${escape(`at ${mm(check.bridge_mm)}: ${percent(check.peak_pct)} of ${plain(check.film.limit_pct)}${THIN}%`)}`;
   }
 
   paintSlider() {
@@ -212,11 +285,13 @@ class Page {
     slider.max = String(Math.max(Math.floor(this.most), Math.ceil(orders.least_bridge_mm) + 1));
     if (document.activeElement !== slider || Math.abs(Number(slider.value) - orders.bridge_mm) > 1) slider.value = String(orders.bridge_mm);
     slider.setAttribute("aria-valuetext", mm(orders.bridge_mm));
-    if (document.activeElement !== byId("bridge-mm")) byId("bridge-mm").value = String(Math.round(orders.bridge_mm * 10) / 10);
+    if (document.activeElement !== byId("bridge-mm")) byId("bridge-mm").value = plainField(orders.bridge_mm);
     byId("bridge-mm").dataset.value = String(orders.bridge_mm);
     const recommended = this.advice.recommended;
     byId("take").disabled = !recommended || this.state.bridge === null;
-    byId("bridge-note").textContent = `From ${mm(orders.least_bridge_mm)} (bonded at the lips) to ${mm(orders.widest_bridge_mm)} (all the clear panel)${recommended ? `; recommended ${mm(recommended.bridge_mm)}` : ""}.`;
+    const asked = this.state.bridge, shown = orders.bridge_mm;
+    byId("bridge-note").textContent = asked === null || Math.abs(asked - shown) < 0.05 ? ""
+      : `${mm(asked)} cannot be laid here: from ${mm(orders.least_bridge_mm)} (bonded at the lips) to ${mm(orders.widest_bridge_mm)} (all the clear panel). Shown at ${mm(shown)}.`;
   }
 
   frameOf(order) {
@@ -229,9 +304,9 @@ class Page {
   paintPicture() {
     if (!this.orders) return;
     const hosts = ["deepest", "edge"].map((id) => byId(id).querySelector(".drawing"));
-    this.view = viewOf(this.orders, this.most, hosts[0]);
+    this.view = viewOf(this.orders, this.most, hosts[byId("picture").dataset.shown === "edge" && sizeOf(hosts[0]).w < 1 ? 1 : 0]);
     this.orders.checks.forEach((check, i) => {
-      drawOrder(hosts[i], this.orders, check, this.frameOf(check.order.name), this.view);
+      drawOrder(hosts[i], this.orders, check, this.frameOf(check.order.name), this.view, this.place);
       const label = byId(["deepest-peak", "edge-peak"][i]);
       label.textContent = check.peak_pct === null ? "no finite peak" : `${percent(check.peak_pct)}, ${withinWords(check)}`;
       label.dataset.value = String(check.peak_pct);
@@ -240,7 +315,7 @@ class Page {
 
   paintWords() {
     const { orders, advice } = this;
-    const say = (id, words) => { if (byId(id).textContent !== words) byId(id).textContent = words; };
+    const say = (id, said) => { const words = typeset(said); if (byId(id).textContent !== words) byId(id).textContent = words; };
     const fill = (id, items) => {
       const html = (items.length ? items : ["none"]).map((w) => `<li>${escape(w)}</li>`).join("");
       if (byId(id).innerHTML !== html) byId(id).innerHTML = html;
@@ -248,6 +323,7 @@ class Page {
     say("headline", verdict(orders.checks));
     say("advice", adviceWords(advice) + (advice.family ? ` ${advice.family.members} shapes fit these readings${advice.family.from_mm === null ? "" : `, from ${mm(advice.family.from_mm)} to ${mm(advice.family.to_mm)}`}; this is for ${advice.family.answered_for.text}. ${advice.family.narrow_by ? capital(advice.family.narrow_by.text) + "." : ""}` : ""));
     say("reason", `${capital(advice.reason.text)}.`);
+    say("assured", assuredWords(advice));
     byId("options").innerHTML = [...saidWords(advice.alternatives), ...advice.alternatives.some((a) => a.seams) ? this.catalogue.cutting.map(capital) : []].map((w) => `<li>${escape(w)}</li>`).join("");
     fill("steps", saidWords(orders.checks[0].order.steps));
     const first = orders.checks[0];
@@ -334,7 +410,7 @@ class Page {
     const film = this.catalogue.films.find((f) => f.name === state.film);
     byId("film-words").textContent = film ? `${capital(film.summary)}; limit ${plain(film.limit_pct.value)}${THIN}% (${film.limit_pct.source}).` : "";
     const n = state.points.length;
-    byId("drag-note").textContent = n > MOST_HANDLES ? `${n} points are too many to drag one by one: choose one by its number.` : "Drag a point, or choose it and use the arrow keys.";
+    byId("drag-note").textContent = (this.thinned || "") + (n > MOST_HANDLES ? `${n} points are too many to drag one by one: choose one by its number.` : "Drag a point, or choose it and use the arrow keys.");
     this.paintPoint();
     const scale = document.querySelector(".scale");
     if (this.advice && scale.dataset.limit !== String(this.advice.film.limit_pct)) {

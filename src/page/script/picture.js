@@ -126,7 +126,7 @@ function ribbon(points, limit, width, down) {
 const HATCH = `<defs><pattern id="over" width="5" height="5" patternUnits="userSpaceOnUse"><path d="M0 0L5 5M5 0L0 5" stroke="#000" stroke-width="1.1"/></pattern></defs>`;
 
 /** One order. `frame` is a moment of its laying, or nothing when all is down. */
-function drawOrder(host, orders, check, frame, view) {
+function drawOrder(host, orders, check, frame, view, place = null) {
   const width = Math.max(7, 0.55 * em());
   const limit = check.film.limit_pct;
   const down = frame ? frame.down : null;
@@ -147,6 +147,11 @@ function drawOrder(host, orders, check, frame, view) {
     }
   }
   out += marks(check, view, width);
+  if (place !== null && check.profile) {
+    const at = sampleAt(check.profile, clamp(place, check.bond_left.s_mm, check.bond_right.s_mm));
+    const [x, y] = [view.x(at.x_mm), view.y(at.y_mm)];
+    out += `<circle class="place" cx="${fix(x)}" cy="${fix(y)}" r="9" fill="none" stroke="var(--act)" stroke-width="3"/>`;
+  }
   if (!frame) out += peakMark(check, view, width);
   else if (frame.free.length > 0) {
     const words = `free film ${percent(Math.max(...frame.free.map((f) => f.elongation_pct)))}`;
@@ -174,11 +179,13 @@ function marks(check, view, width) {
     return text(inside(at, words, view.w), Math.min(y, base), words, "middle");
   };
   out += reach(check.reach_left_mm, check.lip_left, check.bond_left) + reach(check.reach_right_mm, check.lip_right, check.bond_right);
+  const p = [view.x(check.press.x_mm), view.y(check.press.y_mm)];
   for (const lip of [check.lip_left, check.lip_right]) {
     const x = view.x(lip.x_mm), y = view.y(lip.y_mm);
+    // At the foot of a step the press stands in its place.
+    if (Math.hypot(x - p[0], y - p[1]) < 14) continue;
     out += `<path d="M${fix(x)} ${fix(y + 2)}l-5 9h10Z" fill="var(--ink)"/>`;
   }
-  const p = [view.x(check.press.x_mm), view.y(check.press.y_mm)];
   out += `<path d="M${fix(p[0])} ${fix(p[1] + 3)}l-6 6l6 6l6 -6Z" fill="none" stroke="var(--ink)" stroke-width="2"/>`;
   return out;
 }
@@ -195,7 +202,7 @@ function peakMark(check, view, width) {
 
 /** The colour scale from 0 to the limit, and what the ticks mean. */
 function drawScale(host, film) {
-  const w = host.clientWidth, e = em();
+  const { w } = sizeOf(host), e = em();
   if (w < 12 * e) return;
   const bar = Math.min(w - 8 * e, 26 * e), h = 0.9 * e;
   let out = HATCH.replace(/over"/g, 'over-scale"');

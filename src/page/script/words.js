@@ -9,6 +9,8 @@ function plain(value, digits = 1) {
   return (text.includes(".") ? text.replace(/\.?0+$/, "") : text).replace(/^-0$/, "0").replace("-", MINUS);
 }
 const mm = (value, digits = 1) => `${plain(value, digits)}${THIN}mm`;
+/** As a field has it. */
+const plainField = (value) => String(Math.round(value * 10) / 10);
 /** Of fixed decimals, so that it does not jump about while it changes. */
 const steady = (value, digits = 1) => value.toFixed(digits).replace("-", MINUS);
 function percent(value) {
@@ -24,7 +26,7 @@ const zoneWords = (zone) => ({ pad: "under the press", flat: "on the flat", lip:
 const typeset = (text) => text.replace(/`/g, "").replace(/(\d) (%|mm|in|degC)\b/g, `$1${THIN}$2`).replace(/degC/g, "°C");
 
 /** What an answer says, as a sentence begins. */
-const saidWords = (list) => list.map((said) => capital(said.text));
+const saidWords = (list) => list.map((said) => capital(typeset(said.text)));
 
 /** Is the peak of a check within its limits, in words. */
 function withinWords(check) {
@@ -53,6 +55,23 @@ function pressWords(advice) {
   if (!press || press.at === "middle" || press.at === "foot") return "";
   const middle = press.middle_bridge_mm ? `pressed in the middle it would need ${mm(press.middle_bridge_mm)}` : "no width would do from the middle";
   return ` Press ${press.text}; ${middle}.`;
+}
+
+/** What to do, in one line. */
+const DO = { "deepest-first": "Press the deepest point first.", "edge-first": "Press the edges first.", "middle-push": "Bond at the lips, then push the middle in.", "one-way": "Bond one side, lay it one way, far side loose." };
+function doWords(advice) {
+  const r = advice.recommended;
+  return r ? `Leave ${mm(r.bridge_mm)} free. ${DO[r.order] || ""}` : `No width of ${advice.film.name} holds here. See the verdict for what would.`;
+}
+
+/** What the width covers, and what a closer reading would save. */
+const READ = { depth: "depth", mouth: "mouth", floor: "floor", left_wall: "left wall", right_wall: "right wall", press: "place of the press" };
+function assuredWords(advice) {
+  const { range } = advice;
+  if (!range || !range.draws) return "";
+  const cost = Object.entries(range.per_mm || {}).filter(([, c]) => c).sort((a, b) => b[1].wider_mm - a[1].wider_mm)[0];
+  return `Read exactly, ${mm(range.nominal_mm)} would do; the width above holds in ${plain(range.share_pct)}${THIN}% of what the readings leave open.`
+    + (cost ? ` The ${READ[cost[0]] || cost[0]} counts most: 1${THIN}mm ${cost[1].more ? "more" : "less"} of it asks for ${mm(cost[1].wider_mm)} more of bridge.` : "");
 }
 
 /** What to do in the bay. */
