@@ -35,8 +35,8 @@ pub(crate) struct Inline {
 }
 
 /// Draws raw against read, `width` ems wide.
-pub(crate) fn inline_reading(recess: &Recess, width: f64) -> Inline {
-    let voice = Voice::picture(Units::Mm);
+pub(crate) fn inline_reading(recess: &Recess, width: f64, units: Units) -> Inline {
+    let voice = Voice::picture(units);
     let sight = if width < NARROW {
         Sight::near(recess)
     } else {
@@ -67,8 +67,8 @@ pub(crate) fn inline_reading(recess: &Recess, width: f64) -> Inline {
 
 /// Draws a closed end from above, `width` ems wide; and how many millimetres of panel its width
 /// is.
-pub(crate) fn inline_end(end: &EndLook<'_>, width: f64) -> (Inline, f64) {
-    let voice = Voice::picture(Units::Mm);
+pub(crate) fn inline_end(end: &EndLook<'_>, width: f64, units: Units) -> (Inline, f64) {
+    let voice = Voice::picture(units);
     let em = Type::Body.em();
     let size = [width.clamp(WIDTH[0], WIDTH[1]) * em, TALLEST * em];
     let (canvas, mm) = end_above::alone(end, voice, size);

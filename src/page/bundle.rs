@@ -9,7 +9,10 @@
 use super::Catalogue;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
+use flate2::Compression;
+use flate2::write::GzEncoder;
 use sha2::{Digest, Sha256};
+use std::io::Write as _;
 
 const INDEX: &str = include_str!("index.html");
 const STYLE: &str = include_str!("style.css");
@@ -31,6 +34,8 @@ const SCRIPT: [&str; 9] = [
     include_str!("script/card.js"),
     include_str!("script/main.js"),
 ];
+/// What unpacks the script in the single file.
+const LOADER: &str = include_str!("script/loader.js");
 /// The part that starts the page.
 const CONTROLS: &str = include_str!("script/controls.js");
 
@@ -72,6 +77,14 @@ fn catalogue() -> String {
     )
 }
 
+/// A text as gzip, as the browser unpacks it.
+fn packed(text: &str) -> Vec<u8> {
+    let mut to = GzEncoder::new(Vec::new(), Compression::best());
+    // Nothing fails in memory; what was cut short would not start, and say so.
+    let _ = to.write_all(text.as_bytes());
+    to.finish().unwrap_or_default()
+}
+
 /// A source of the content policy that allows exactly this text.
 fn hash(text: &str) -> String {
     format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)))
@@ -87,8 +100,8 @@ fn index(back: &str, head: &str, engine: &str, script: &str) -> String {
         .replace("<!--script-->", script)
 }
 
-/// The page as one file: engine, styles, font and catalogue inside, nothing asked of any
-/// network.
+/// The page as one file: engine, script, styles, fonts and catalogue inside, the first two packed;
+/// nothing is asked of any network.
 pub fn page_file() -> String {
     let font = |bytes: &[u8]| format!("data:font/woff2;base64,{}", STANDARD.encode(bytes));
     let style = STYLE
@@ -96,7 +109,8 @@ pub fn page_file() -> String {
         .replace("semibold.woff2", &font(SEMIBOLD));
     let script = script();
     let policy = format!(
-        "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; font-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
+        "default-src 'none'; script-src {} {} 'wasm-unsafe-eval'; style-src {}; font-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
+        hash(LOADER),
         hash(&script),
         hash(&style)
     );
@@ -104,7 +118,10 @@ pub fn page_file() -> String {
     let head = format!("{policy}\n<style>{style}</style>");
     let (catalogue, engine) = (catalogue(), STANDARD.encode(ENGINE));
     let engine = format!("<script type=\"text/plain\" id=\"engine\">{engine}</script>");
-    let script = format!("<script>{script}</script>");
+    let script = format!(
+        "<script type=\"text/plain\" id=\"script\">{}</script>\n<script>{LOADER}</script>",
+        STANDARD.encode(packed(&script))
+    );
     index("inside", &head, &format!("{catalogue}\n{engine}"), &script)
 }
 

@@ -19,8 +19,8 @@ use crate::advice::{
     Handling, Notice, Question, QuestionError, Readings, SectionSeen, Setting, recommend,
     recommend_family, sweep, three_steps,
 };
-use crate::say::Voice;
 use crate::say::faults::Said;
+use crate::say::{Voice, told_in};
 use crate::section::{Recess, Section, TapeFamily};
 use serde::Serialize;
 
@@ -71,7 +71,9 @@ pub fn answer(catalogue: &Catalogue, request: &str) -> String {
 pub(super) fn answered(catalogue: &Catalogue, request: &str) -> (String, bool) {
     match serde_json::from_str::<Request>(request) {
         Ok(request) => {
-            let answer = reply(catalogue, &request);
+            let answer = told_in(request.question.print_units(), || {
+                reply(catalogue, &request)
+            });
             (
                 answer.unwrap_or_else(|error| json(&Refusal { error })),
                 true,

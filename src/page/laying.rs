@@ -10,7 +10,6 @@ use crate::card::{Asked, Card};
 use crate::figure::{EndLook, inline_end};
 use crate::laydown::{Bonds, Order};
 use crate::say::{Voice, sentence};
-use crate::section::Units;
 use crate::told::when;
 use serde::Serialize;
 
@@ -191,7 +190,7 @@ pub(super) fn ends(
 ) -> Result<Ends, QuestionError> {
     let bonds = shown_bonds(setting, job)?;
     let ends = job.ends_laid(bonds, Order::DeepestFirst, false);
-    let voice = Voice::page(Units::Mm);
+    let voice = Voice::page(setting.question.print_units());
     let film = job.film_report();
     let mut words = Vec::new();
     for (end, _) in &ends {
@@ -207,7 +206,7 @@ pub(super) fn ends(
         .find_map(|(end, laid)| Some((end, laid.as_ref()?)));
     let picture = shown.map(|(end, laid)| {
         let look = EndLook::of(job, end, laid);
-        inline_end(&look, width_em.unwrap_or(USUAL_WIDTH))
+        inline_end(&look, width_em.unwrap_or(USUAL_WIDTH), voice.units)
     });
     let (picture, mm_per_width) = picture.unzip();
     Ok(Ends {

@@ -48,7 +48,7 @@ pub(super) fn readings(recess: &Recess, request: &Request) -> Result<Readings, F
     };
     let changed = reading.fitted || reading.turned || !reading.slips.is_empty();
     let picture = changed.then(|| {
-        let drawn = inline_reading(recess, width);
+        let drawn = inline_reading(recess, width, request.question.print_units());
         ReadingPicture {
             title: drawn.title,
             note: drawn.note,

@@ -40,6 +40,7 @@ pub use heat::HEAT_CAUTIONS;
 pub(crate) use number::lower;
 pub use number::{inch_words, sentence};
 pub use options::{CUTTING, OptionWords};
+pub(crate) use told::told_in;
 
 use crate::section::Units;
 use crate::told::when;

@@ -17,10 +17,14 @@ function axesOf(host, x0, x1, top, unit, head = 1.6) {
   const box = { l: 3.4 * e, r: w - 0.8 * e, t: head * e, b: h - 3.0 * e };
   const x = (v) => box.l + ((v - x0) / (x1 - x0)) * (box.r - box.l);
   const y = (v) => box.b - (Math.min(v, top) / top) * (box.b - box.t);
+  const per = SHOWN.inch ? INCH : 1;
   let out = "";
   for (const v of stepsOf(0, top, (box.b - box.t) / (3 * e))) out += `<path d="M${fix(box.l)} ${fix(y(v))}H${fix(box.r)}" stroke="var(--grid)"/>${text(box.l - 6, y(v) + 0.35 * e, plain(v), "end", "soft")}`;
   out += text(0, 1.0 * e, "%", "start", "soft");
-  for (const v of stepsOf(x0, x1, (box.r - box.l) / (4.5 * e))) out += `<path d="M${fix(x(v))} ${fix(box.b)}v5" stroke="var(--line)"/>${text(clamp(x(v), box.l, box.r - e), box.b + 1.3 * e, plain(v), "middle", "soft")}`;
+  for (const shown of stepsOf(x0 / per, x1 / per, (box.r - box.l) / (4.5 * e))) {
+    const v = shown * per;
+    out += `<path d="M${fix(x(v))} ${fix(box.b)}v5" stroke="var(--line)"/>${text(clamp(x(v), box.l, box.r - e), box.b + 1.3 * e, plain(shown, 2), "middle", "soft")}`;
+  }
   out += text(box.r, h - 0.35 * e, unit, "end", "soft");
   return { w, h, e, box, x, y, back: (px) => x0 + ((px - box.l) / (box.r - box.l)) * (x1 - x0), out };
 }
@@ -67,7 +71,7 @@ function drawCurve(host, sweep, most, present, recommended) {
   // Tall orders are cut off at four limits, but never all of the main line.
   const top = Math.min(seen * 1.1, Math.max(4 * limit, 1.4 * Math.min(...deepest.map((r) => r.peak_pct || Infinity))));
   const x0 = rows[0].bridge_mm, x1 = Math.max(rows[rows.length - 1].bridge_mm, x0 + 1);
-  const ax = axesOf(host, x0, x1, top, "bridge width, mm", 2.7);
+  const ax = axesOf(host, x0, x1, top, `bridge width, ${unitWord()}`, 2.7);
   let out = "";
   for (const [a, b] of sweep.feasible) if (a < x1 && b > x0) out += `<rect x="${fix(ax.x(Math.max(a, x0)))}" y="${fix(ax.box.t)}" width="${fix(ax.x(Math.min(b, x1)) - ax.x(Math.max(a, x0)))}" height="${fix(ax.box.b - ax.box.t)}" fill="var(--band)"/>`;
   out += ax.out + limitLine(ax, limit);
@@ -77,8 +81,8 @@ function drawCurve(host, sweep, most, present, recommended) {
   out += `<path d="${curvePath(deepest.map((r) => [r.bridge_mm, r.peak_pct]), ax.x, ax.y, top)}" ${DEEPEST}/>`;
   const label = (x, y, words) => (x - wide(words) / 2 < ax.box.l ? text(x + (y > ax.box.t ? 6 : 0), y, words, "start", "strong halo") : text(inside(x, words, ax.w), y, words, "middle", "strong halo"));
   const post = (v, words, dash, row) => `<path d="M${fix(ax.x(v))} ${fix(ax.box.b)}V${fix(ax.box.t + row * 1.3 * ax.e)}" stroke="var(--act)" stroke-width="2.5" ${dash}/>${label(ax.x(v), ax.box.t + row * 1.3 * ax.e - 4, words)}`;
-  if (recommended !== null && recommended <= x1) out += post(recommended, `recommended ${plain(recommended)}`, "", 0);
-  out += post(clamp(present, x0, x1), `now ${plain(present)}`, 'stroke-dasharray="4 4"', 1);
+  if (recommended !== null && recommended <= x1) out += post(recommended, `recommended ${mm(recommended)}`, "", 0);
+  out += post(clamp(present, x0, x1), `now ${mm(present)}`, 'stroke-dasharray="4 4"', 1);
   draw(host, `Peak elongation against bridge width. ${recommended === null ? "No width is recommended." : `Recommended ${mm(recommended)}.`} Now ${mm(present)}.`, out);
   return ax;
 }
@@ -104,7 +108,7 @@ function drawAlong(host, checks, landmarks, place) {
   const most = (rows) => rows.reduce((m, r) => Math.max(m, r.elongation_pct), 0);
   const seen = Math.max(1.3 * limit, 1.12 * most(profiles[0]));
   const top = Math.min(Math.max(seen, 1.05 * most(profiles[1])), Math.max(4 * limit, seen));
-  const ax = axesOf(host, 0, s1 - s0, top, "from the left bond line, mm");
+  const ax = axesOf(host, 0, s1 - s0, top, `from the left bond line, ${unitWord()}`);
   let out = ax.out;
   // Names of places: outwards from the lips, the press between them where there is room.
   const tick = (s, words, anchor) => {
@@ -140,7 +144,7 @@ function drawOrigin(host, check) {
   let out = `<path d="M${fix(fx(fl))} ${fix(b1)}L${fix(px(lipL))} ${fix(t2)}H${fix(px(lipR))}L${fix(fx(fr))} ${fix(b1)}Z" fill="var(--grid)"/>`;
   out += band(fx(0), fx(film), t1, b1, "var(--bonded)") + band(px(s0), px(s0 + arc), t2, b2, "var(--panel)") + band(px(lipL), px(lipR), t2, b2, "var(--bonded)");
   let lines = "", j = 0;
-  const every = [5, 10, 20, 50, 100, 200, 500].find((k) => k * scale > 5) || 1000;
+  const every = tickSteps().find((k) => k * scale > 5);
   for (let k = 0; k <= film + 1e-9; k += every) {
     while (j < rows.length - 2 && rows[j + 1].film_mm < k) j += 1;
     const a = rows[j], b = rows[j + 1];
@@ -150,5 +154,5 @@ function drawOrigin(host, check) {
   out += `<path d="${lines}" stroke="var(--ink)" stroke-width="1.2" fill="none"/>`;
   out += text(w / 2, 1.1 * e, `flat film, ${mm(film)}`, "middle") + text(w / 2, h - 0.5 * e, `panel unrolled, ${mm(arc)}`, "middle");
   draw(host, `${capital(orderWords(check.order.name))}: ${mm(film)} of flat film cover ${mm(arc)} of panel, of them ${mm(fr - fl)} cover the ${mm(lipR - lipL)} between the lips.`, out);
-  return `The recess is the darker part of the panel. A line every ${every}${THIN}mm of flat film. ${mm(fr - fl)} of film cover the ${mm(lipR - lipL)} between the lips, so artwork there is ${plain(((lipR - lipL) / (fr - fl) - 1) * 100)}${THIN}% longer and its ink ${plain((1 - (fr - fl) / (lipR - lipL)) * 100)}${THIN}% thinner, on average.`;
+  return `The recess is the darker part of the panel. A line every ${mm(every)} of flat film. ${mm(fr - fl)} of film cover the ${mm(lipR - lipL)} between the lips, so artwork there is ${plain(((lipR - lipL) / (fr - fl) - 1) * 100)}${THIN}% longer and its ink ${plain((1 - (fr - fl) / (lipR - lipL)) * 100)}${THIN}% thinner, on average.`;
 }

@@ -36,9 +36,10 @@ function wireRecess(page) {
     });
     byId(host).addEventListener("change", (event) => { event.target.dataset.hot = ""; page.settled(); });
   };
-  typed("shape-fields", (input) => { const v = Number(input.value); if (input.value !== "" && Number.isFinite(v)) page.state.shape[input.dataset.key] = v; });
-  typed("tape-fields", (input) => { page.state.tape[input.dataset.key] = input.value === "" ? "" : Number(input.value); });
-  typed("more-fields", (input) => put(input.dataset.bay ? page.state.bay : page.state.more, input.dataset.key, input.value));
+  const number = (input) => (input.dataset.length ? fromField(Number(input.value)) : Number(input.value));
+  typed("shape-fields", (input) => { const v = number(input); if (input.value !== "" && Number.isFinite(v)) page.state.shape[input.dataset.key] = v; });
+  typed("tape-fields", (input) => { page.state.tape[input.dataset.key] = input.value === "" ? "" : number(input); });
+  typed("more-fields", (input) => put(input.dataset.bay ? page.state.bay : page.state.more, input.dataset.key, input.value === "" ? "" : String(number(input))));
   byId("text").addEventListener("input", () => { page.state.text = byId("text").value; page.changed(true); });
   byId("text").addEventListener("change", () => page.settled());
   for (const key of TYPED) {
@@ -65,7 +66,7 @@ function wireRecess(page) {
   byId("point-n").addEventListener("input", () => { page.editor.selected = Number(byId("point-n").value) - 1; page.paintPoint(); });
   for (const [id, k] of [["point-x", 0], ["point-y", 1]]) {
     byId(id).addEventListener("change", () => {
-      const value = Number(byId(id).value), point = page.state.points[page.editor.selected];
+      const value = fromField(Number(byId(id).value)), point = page.state.points[page.editor.selected];
       if (point && Number.isFinite(value)) { point[k] = value; page.settled(); }
     });
   }
@@ -92,7 +93,12 @@ function wireRecess(page) {
 }
 
 function wireLesson(page) {
-  const width = (value) => { page.state.bridge = value; page.changed(false); };
+  const width = (value) => {
+    page.state.bridge = value;
+    delete page.state.more.bond_left_x_mm;
+    delete page.state.more.bond_right_x_mm;
+    page.changed(false);
+  };
   byId("bridge").addEventListener("input", () => width(Number(byId("bridge").value)));
   const ended = () => { page.history.note(page.state); page.paintHistory(); };
   byId("bridge").addEventListener("change", ended);
@@ -105,15 +111,16 @@ function wireLesson(page) {
     width(before.bridge);
   });
   byId("bridge-mm").addEventListener("change", () => {
-    const field = byId("bridge-mm"), value = Number(field.value);
+    const field = byId("bridge-mm"), value = fromField(Number(field.value));
     if (field.value !== "" && value > 0) { width(value); ended(); } else field.value = plainField(page.orders.bridge_mm);
   });
-  for (const [id, by] of [["narrower", -5], ["wider", 5]]) {
+  for (const [id, by] of [["narrower", -1], ["wider", 1]]) {
     byId(id).addEventListener("click", () => {
       if (!page.orders) return;
       const { bridge_mm: now, least_bridge_mm: least, widest_bridge_mm: most } = page.orders;
       // On the steps of a tape, unless it is at its end.
-      width(clamp((by > 0 ? Math.floor(now / 5 + 1e-6) + 1 : Math.ceil(now / 5 - 1e-6) - 1) * 5, least, most));
+      const step = tapeStep();
+      width(clamp((by > 0 ? Math.floor(now / step + 1e-6) + 1 : Math.ceil(now / step - 1e-6) - 1) * step, least, most));
       ended();
     });
   }
@@ -218,7 +225,56 @@ function wireLesson(page) {
 }
 
 function wireChoices(page) {
-  for (const key of ["film", "tool"]) byId(key).addEventListener("change", () => { page.state[key] = byId(key).value; page.settled(); });
+  const film = (name) => { if (name) { page.state.film = name; page.state.own = null; } page.settled(); };
+  byId("film").addEventListener("change", () => film(byId("film").value));
+  byId("tool").addEventListener("change", () => { page.state.tool = byId("tool").value; page.settled(); });
+  // A limit of one's own, on the class chosen.
+  byId("own-limit").addEventListener("change", () => {
+    const value = Number(byId("own-limit").value), { state } = page;
+    const base = state.own || page.catalogue.films.find((f) => f.name === state.film);
+    state.own = value > 0 && base ? { ...base, name: base.name.replace(/(-own)?$/, "-own"), recess_limit_pct: undefined, limit_pct: { value, source: "typed on the page" } } : null;
+    page.settled();
+  });
+  byId("own-file").addEventListener("change", async () => {
+    const file = byId("own-file").files[0];
+    if (!file) return;
+    let said = "";
+    try {
+      const own = questionOf(await file.text());
+      if (typeof own.name !== "string" || !own.limit_pct) throw new Error("it has no `name` and `limit_pct`: is it a film class?");
+      if (own.tensile_csv) throw new Error("its `tensile_csv` is another file, which the page cannot open");
+      page.state.own = own;
+      page.settled();
+    } catch (error) {
+      said = `${file.name}: ${typeset(error.message)}`;
+    }
+    byId("own-fault").textContent = said;
+    byId("own-file").value = "";
+  });
+  byId("print").addEventListener("change", () => {
+    page.state.kept.print = byId("print").value;
+    page.settled();
+  });
+  byId("split").addEventListener("change", () => {
+    if (byId("split").value) page.state.kept.split = byId("split").value; else delete page.state.kept.split;
+    page.settled();
+  });
+  byId("ranges").addEventListener("change", () => {
+    const typed = byId("ranges").value.trim();
+    const found = [...typed.matchAll(/(-?[\d.]+)\s*\.\.\s*(-?[\d.]+)\s*:\s*(-?[\d.]+)/g)].map(([, from, to, warm]) => ({ from_mm: Number(from), to_mm: Number(to), warm_c: Number(warm) }));
+    const bad = found.length !== typed.split(",").filter((part) => part.trim()).length;
+    byId("ranges").setAttribute("aria-invalid", String(bad));
+    byId("ranges-fault").textContent = bad ? `found “${typed}”, expected ranges as 20..60:80, with commas between them` : "";
+    if (bad) return;
+    if (found.length > 0) page.state.bay.ranges = found; else delete page.state.bay.ranges;
+    page.settled();
+  });
+  byId("options").addEventListener("click", (event) => {
+    const option = page.advice.alternatives[event.target.dataset.option];
+    if (option) { TAKEN[option.kind](page.state, option); page.settled(); }
+  });
+  byId("compared").addEventListener("click", (event) => { if (event.target.dataset.film) film(event.target.dataset.film); });
+  byId("classes").addEventListener("toggle", () => { if (page.orders) page.rest(); });
   for (const key of Object.keys(BAY_WORDS)) {
     byId(key).addEventListener("change", () => {
       if (byId(key).value) page.state.bay[key] = byId(key).value; else delete page.state.bay[key];
@@ -340,12 +396,12 @@ async function startPage() {
   const page = new Page(ask);
   page.catalogue = await ask({ ask: "catalogue" });
   const option = (value, words) => `<option value="${escape(value)}">${escape(words)}</option>`;
-  byId("film").innerHTML = page.catalogue.films.map((f) => option(f.name, `${f.name}, limit ${plain(f.limit_pct.value)} %`)).join("");
+  byId("film").innerHTML = '<option value="" hidden></option>' + page.catalogue.films.map((f) => option(f.name, `${f.name}, limit ${plain(f.limit_pct.value)} %`)).join("");
   byId("tool").innerHTML = page.catalogue.tools.map((t) => option(t.name, t.name)).join("");
   byId("demo").innerHTML += page.catalogue.recesses.map((r) => option(r.name, r.name)).join("");
-  const number = (key, label, hint, bay) => `<label class="field">${label} <input type="number" inputmode="decimal" step="any" data-key="${key}" ${bay ? 'data-bay="1"' : ""} placeholder="${hint}"></label>`;
-  byId("tape-fields").innerHTML = READINGS.map(([key, label, , unit]) => number(key, `${label} in ${unit === "°" ? "degrees" : unit}`, "")).join("");
-  byId("more-fields").innerHTML = MORE.map(([key, label, hint]) => number(key, label, hint)).join("") + MORE_BAY.map(([key, label, hint]) => number(key, label, hint, true)).join("");
+  const number = (key, label, hint, bay, length) => `<label class="field"><span>${label}</span> <input type="number" inputmode="decimal" step="any" data-key="${key}" ${bay ? 'data-bay="1"' : ""} ${length ? 'data-length="1"' : ""} ${typeof hint === "number" && hint > 0 ? `data-usual="${hint}"` : ""} placeholder="${hint}"></label>`;
+  byId("tape-fields").innerHTML = READINGS.map(([key, label, , unit]) => number(key, `${label} in ${inUnit(unit)}`, "", false, unit === "mm")).join("");
+  byId("more-fields").innerHTML = MORE.map(([key, label, hint]) => number(key, isLength(key) ? `${label}, in ${inUnit("mm")}` : label, hint, false, isLength(key))).join("") + MORE_BAY.map(([key, label, hint]) => number(key, label, hint, true)).join("");
   wireRecess(page);
   wireLesson(page);
   byId("end-fields").innerHTML = END_PARTS.map(([key, label]) => number(key, label, "from the section")).join("");

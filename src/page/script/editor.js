@@ -32,6 +32,9 @@ function thinned(points) {
 const runOf = (depth, angle) => (angle >= 90 ? 0 : depth / Math.tan((angle * Math.PI) / 180));
 const angleOf = (depth, run) => (run <= 0 ? 90 : (Math.atan2(depth, run) * 180) / Math.PI);
 
+/** A dimension in words. */
+const lengthOr = (value, unit) => (unit === "mm" ? mm(value) : `${plain(value)} ${unit}`);
+
 /** How far a handle stands off what it moves, px. */
 const OFF = 34;
 
@@ -123,7 +126,7 @@ class Editor {
         out += `<path d="M${fix(v.x(a.x_mm))} ${fix(y)}H${fix(v.x(b.x_mm))}M${fix(v.x(a.x_mm))} ${fix(y - 5)}v10M${fix(v.x(b.x_mm))} ${fix(y - 5)}v10" stroke="var(--ink)" stroke-width="1.4" fill="none"/>`;
         out += text(inside((v.x(a.x_mm) + v.x(b.x_mm)) / 2, "mouth 800 mm", v.w), y - 0.5 * em(), `mouth ${mm(seen.mouth_mm)}`, "middle");
       }
-      out += text(v.w / 2, v.h - 0.5 * em(), this.dragging && this.held && this.held.point === undefined ? `${this.held.label} ${plain(state.shape[this.held.id])} ${this.held.unit}` : `${seen.kind}, depth ${mm(seen.depth_mm)}, ${seen.points.length} points`, "middle");
+      out += text(v.w / 2, v.h - 0.5 * em(), this.dragging && this.held && this.held.point === undefined ? `${this.held.label} ${lengthOr(state.shape[this.held.id], this.held.unit)}` : `${seen.kind}, depth ${mm(seen.depth_mm)}, ${seen.points.length} points`, "middle");
       said = `Section: ${seen.kind}, mouth ${mm(seen.mouth_mm)}, depth ${mm(seen.depth_mm)}.`;
     }
     draw(this.host, said, out);
@@ -158,7 +161,7 @@ class Editor {
       const off = h.off || [0, 0];
       button.style.left = `${clamp(v.x(h.at[0]) + off[0], 22, v.w - 22)}px`;
       button.style.top = `${clamp(v.y(h.at[1]) + off[1], 22, v.h - 22)}px`;
-      const words = h.point === undefined ? `${plain(h.value)} ${h.unit}` : `x ${plain(h.at[0])} mm, y ${plain(h.at[1])} mm`;
+      const words = h.point === undefined ? lengthOr(h.value, h.unit) : `x ${mm(h.at[0])}, y ${mm(h.at[1])}`;
       button.setAttribute("aria-label", `${h.label}${h.bad ? ", has a fault" : ""}`);
       button.setAttribute("aria-valuenow", String(h.value));
       button.setAttribute("aria-valuemin", String(h.least));

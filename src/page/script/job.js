@@ -92,18 +92,16 @@ function questionOf(text) {
 /** Keys of a question that are text, and handed on as they are. */
 const KEPT_KEYS = ["name", "split", "print", "end_left", "end_right"];
 /** Those it can neither show nor hand on. */
-const LEFT_KEYS = ["bond_left_x_mm", "bond_right_x_mm", "order", "loose"];
+const LEFT_KEYS = ["order", "loose"];
 
 /** The state that shows a question, and what of it the page leaves out. A section that it has
     neither sliders nor fields for becomes points, as the engine reads it. */
 async function stateOf(question, ask) {
-  if (question.film_class) throw new Error("it has a film class of its own, for which the page has no place");
   const [[way, text] = []] = Object.entries(question.section || {});
   if (!way) throw new Error("it has no section");
   const left = LEFT_KEYS.filter((key) => question[key] !== undefined).map((key) => `\`${key}\``);
-  if (question.bay && question.bay.ranges) left.push("`ranges`");
   const typed = Object.fromEntries(TYPED.filter((key) => question[key] !== undefined).map((key) => [key, question[key]]));
-  const given = { v: 1, film: question.film, tool: question.tool || "fingertip", bridge: question.bridge_mm, bay: question.bay, more: question, kept: question };
+  const given = { v: 1, film: question.film, own: question.film_class, tool: question.tool || "fingertip", bridge: question.bridge_mm, bay: question.bay, more: question, kept: question };
   const [, kind, list] = /^(?:(\w+):)?(.*)$/s.exec(text);
   const numbers = Object.fromEntries(list.split(",").map((part) => part.split("=")).map(([key, v]) => [key.trim(), Number(v)]));
   const plain = !typed.units && Object.values(numbers).every(isNumber);

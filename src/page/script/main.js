@@ -6,6 +6,25 @@ const still = window.matchMedia("(prefers-reduced-motion: reduce)");
     computes, ms. */
 const PATIENCE = 200;
 
+/** What an option that may be taken does to the state. */
+const TAKEN = {
+  "film-class": (state, option) => { state.film = option.name; state.own = null; state.bridge = null; },
+  "more-clear": (state, option) => { state.more.clear_left_mm = Math.ceil(option.clear_left_mm); state.more.clear_right_mm = Math.ceil(option.clear_right_mm); state.bridge = null; },
+};
+
+/** A unit in a label; lengths follow what the page is read in. */
+const inUnit = (unit) => (unit === "°" ? "degrees" : '<span class="unit">mm</span>');
+
+/** A class of the comparison. */
+function classRow(film, answer, mine) {
+  const name = `<th scope="row"><button type="button" class="plain" data-film="${mine ? "" : escape(film.name)}">${escape(film.name)}</button></th>`;
+  if (answer.error) return `<tr>${name}<td colspan="4">${escape(typeset(answer.error.message))}</td></tr>`;
+  const r = answer.recommended;
+  const check = answer.orders.find((c) => r && c.order.name === r.order) || answer.orders[0];
+  const hold = check && check.hold && isNumber(check.hold.ratio) ? `${plain(check.hold.ratio, check.hold.ratio < 10 ? 1 : 0)} times` : "";
+  return `<tr>${name}<td>${plain(answer.film.limit_pct)}${THIN}%</td><td>${r ? mm(r.bridge_mm) : "no width"}</td><td>${r ? percent(r.peak_pct) : ""}</td><td>${r ? hold : ""}</td></tr>`;
+}
+
 class Page {
   constructor(ask) {
     this.ask = ask;
@@ -57,6 +76,8 @@ class Page {
   }
 
   async answer(whole) {
+    const { kept, way, typed } = this.state;
+    SHOWN.inch = (kept.print || (way === "text" ? typed.units : "")) === "in";
     const from = (this.from = performance.now());
     try {
       if (whole) {
@@ -98,6 +119,7 @@ class Page {
       await this.askEnd(fresh);
       if (fresh()) await this.card().catch(() => null);
       if (fresh()) await this.askRest(fresh);
+      if (fresh()) await this.askClasses(fresh);
     }
     if (fresh()) this.idle = true;
   }
@@ -271,11 +293,35 @@ class Page {
   /** What to do, and whether the width shown holds, in one word. */
   paintAnswer() {
     const { orders, advice } = this;
+    this.paintOrders();
     const check = orders.checks[byId("picture").dataset.shown === "edge" ? 1 : 0];
     byId("answer").textContent = doWords(advice);
     const word = check.within_limit ? "within" : "over";
     byId("within").dataset.word = word;
     byId("within").innerHTML = `<strong>${word}</strong> ${escape(`at ${mm(check.bridge_mm)}: ${percent(check.peak_pct)} of ${plain(check.film.limit_pct)}${THIN}%`)}`;
+  }
+
+  /** Every order with the class chosen, each at a width of its own. */
+  paintOrders() {
+    const rows = this.advice.orders.map((c) => `<tr><th scope="row">${escape(capital(orderWords(c.order.name)))}</th><td>${mm(c.bridge_mm)}</td><td>${percent(c.peak_pct)}</td><td>${c.within_limit ? "within" : "over"}</td></tr>`);
+    const loose = this.advice.alternatives.find((a) => a.kind === "far-side-loose");
+    if (loose) rows.push(`<tr><th scope="row">${capital(orderWords("one-way"))}</th><td>any</td><td>${percent(loose.peak_pct)}</td><td>within</td></tr>`);
+    byId("ordered").innerHTML = rows.join("");
+  }
+
+  /** The classes side by side, while their table is open. */
+  async askClasses(fresh) {
+    if (!byId("classes").open) return;
+    const own = this.state.own ? [this.state.own] : [];
+    const rows = [];
+    for (const film of [...own, ...this.catalogue.films]) {
+      const mine = own.includes(film);
+      const asked = { ...requestOf({ ...this.state, film: film.name, own: mine ? film : null }), ask: "recommend", round_ends: false };
+      const answer = await this.ask(asked).catch((error) => ({ error }));
+      if (!fresh()) return;
+      rows.push(classRow(film, answer, mine));
+    }
+    byId("compared").innerHTML = rows.join("");
   }
 
   paintSlider() {
@@ -324,7 +370,12 @@ class Page {
     say("advice", adviceWords(advice) + (advice.family ? ` ${advice.family.members} shapes fit these readings${advice.family.from_mm === null ? "" : `, from ${mm(advice.family.from_mm)} to ${mm(advice.family.to_mm)}`}; this is for ${advice.family.answered_for.text}. ${advice.family.narrow_by ? capital(advice.family.narrow_by.text) + "." : ""}` : ""));
     say("reason", `${capital(advice.reason.text)}.`);
     say("assured", assuredWords(advice));
-    byId("options").innerHTML = [...saidWords(advice.alternatives), ...advice.alternatives.some((a) => a.seams) ? this.catalogue.cutting.map(capital) : []].map((w) => `<li>${escape(w)}</li>`).join("");
+    const options = advice.alternatives.map((a, i) => {
+      const [words] = saidWords([a]);
+      return `<li>${TAKEN[a.kind] ? `<button type="button" data-option="${i}">${escape(words)}: take it</button>` : escape(words)}</li>`;
+    });
+    const cutting = advice.alternatives.some((a) => a.seams) ? this.catalogue.cutting.map((w) => `<li>${escape(capital(w))}</li>`) : [];
+    byId("options").innerHTML = [...options, ...cutting].join("");
     fill("steps", saidWords(orders.checks[0].order.steps));
     const first = orders.checks[0];
     fill("follows", [...airWords(first.air), ...forceWords(first.force), ...holdWords(first.hold)]);
@@ -360,7 +411,7 @@ class Page {
     if (s !== null && checks[0].profile) {
       const a = sampleAt(checks[0].profile, s);
       const edge = checks[1].profile ? `; edges first ${percent(sampleAt(checks[1].profile, s).elongation_pct)}` : "";
-      words = `At x ${steady(a.x_mm)}${THIN}mm: deepest point first ${percent(a.elongation_pct)}, ${steady(a.thickness_um, 0)}${THIN}µm thick, film from ${steady(a.film_mm)}${THIN}mm${edge}.`;
+      words = `At x ${SHOWN.inch ? mm(a.x_mm) : `${steady(a.x_mm)}${THIN}mm`}: deepest point first ${percent(a.elongation_pct)}, ${steady(a.thickness_um, 0)}${THIN}µm thick, film from ${SHOWN.inch ? mm(a.film_mm) : `${steady(a.film_mm)}${THIN}mm`}${edge}.`;
     }
     byId("reading").textContent = words;
     byId("place-reading").textContent = words;
@@ -394,21 +445,38 @@ class Page {
     byId("kind").value = state.kind;
     const fill = (input, value) => { if (document.activeElement !== input || input.dataset.hot !== "1") input.value = value === undefined ? "" : String(value); };
     if (byId("shape-fields").dataset.kind !== state.kind) this.makeShapeFields();
-    for (const input of document.querySelectorAll("#shape-fields input")) fill(input, Math.round(state.shape[input.dataset.key] * 100) / 100);
-    for (const input of document.querySelectorAll("#tape-fields input")) fill(input, state.tape[input.dataset.key]);
-    for (const input of document.querySelectorAll("#more-fields input")) fill(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]);
+    const length = (input, value) => (input.dataset.length && typeof value === "number" ? toField(value) : value);
+    for (const word of document.querySelectorAll(".unit")) word.textContent = unitWord();
+    for (const input of document.querySelectorAll("#shape-fields input")) fill(input, length(input, Math.round(state.shape[input.dataset.key] * 100) / 100));
+    for (const input of document.querySelectorAll("#tape-fields input")) fill(input, length(input, state.tape[input.dataset.key]));
+    for (const input of document.querySelectorAll("#more-fields input")) {
+      fill(input, length(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]));
+      if (input.dataset.usual) input.placeholder = mm(Number(input.dataset.usual));
+    }
+    byId("print").value = SHOWN.inch ? "in" : "mm";
+    for (const [id, words] of [["narrower", MINUS], ["wider", "+"]]) {
+      byId(id).textContent = `${words} ${SHOWN.inch ? "1/4" : "5"}`;
+      byId(id).setAttribute("aria-label", `${SHOWN.inch ? "a quarter inch" : "5 mm"} ${id}`);
+    }
+    byId("split").value = state.kept.split || "";
+    fill(byId("ranges"), rangesText(state.bay.ranges));
+    fill(byId("own-limit"), state.own ? state.own.limit_pct.value : "");
     if (document.activeElement !== byId("text")) byId("text").value = state.text;
     byId("units").value = state.typed.units || "";
     for (const key of ["depths", "leftwards"]) byId(key).checked = state.typed[key] === true;
-    for (const key of ["film", "tool"]) byId(key).value = state[key];
+    const mine = byId("film").querySelector("[value='']");
+    mine.hidden = !state.own;
+    mine.textContent = state.own ? `${state.own.name}, limit ${plain(state.own.limit_pct.value)} %` : "";
+    byId("film").value = state.own ? "" : state.film;
+    byId("tool").value = state.tool;
     for (const key of Object.keys(BAY_WORDS)) byId(key).value = state.bay[key] || "";
     const ends = ENDS.map((key) => endOf(state.kept[key]));
     ENDS.forEach((key, i) => { byId(key).value = ends[i].kind; });
     const said = ends.find((end) => !["", "open"].includes(end.kind));
     byId("end-fields").hidden = !said;
     for (const input of document.querySelectorAll("#end-fields input")) fill(input, said && said.known[input.dataset.key]);
-    const film = this.catalogue.films.find((f) => f.name === state.film);
-    byId("film-words").textContent = film ? `${capital(film.summary)}; limit ${plain(film.limit_pct.value)}${THIN}% (${film.limit_pct.source}).` : "";
+    const film = state.own || this.catalogue.films.find((f) => f.name === state.film);
+    byId("film-words").textContent = film ? `${capital(film.summary || film.name)}; limit ${plain(film.limit_pct.value)}${THIN}% (${film.limit_pct.source}).` : "";
     const n = state.points.length;
     byId("drag-note").textContent = (this.thinned || "") + (n > MOST_HANDLES ? `${n} points are too many to drag one by one: choose one by its number.` : "Drag a point, or choose it and use the arrow keys.");
     this.paintPoint();
@@ -426,14 +494,14 @@ class Page {
     byId("point-n").max = String(points.length);
     byId("point-n").value = String(i + 1);
     if (!points[i]) return;
-    byId("point-x").value = String(points[i][0]);
-    byId("point-y").value = String(points[i][1]);
+    byId("point-x").value = String(toField(points[i][0]));
+    byId("point-y").value = String(toField(points[i][1]));
   }
 
   makeShapeFields() {
     const host = byId("shape-fields");
     host.dataset.kind = this.state.kind;
-    host.innerHTML = SHAPES[this.state.kind].map(([key, label, , least, most, step, unit]) => `<label class="field">${label} in ${unit === "°" ? "degrees" : unit} <input type="number" inputmode="decimal" data-key="${key}" min="${least}" max="${most}" step="any" data-step="${step}"></label>`).join("");
+    host.innerHTML = SHAPES[this.state.kind].map(([key, label, , least, most, step, unit]) => `<label class="field"><span>${label} in ${inUnit(unit)}</span> <input type="number" inputmode="decimal" data-key="${key}" ${unit === "mm" ? 'data-length="1"' : `min="${least}" max="${most}"`} step="any" data-step="${step}"></label>`).join("");
   }
 
   /** Takes over a whole state. */

@@ -8,7 +8,8 @@ const HUES = Array.from({ length: STEPS }, (_, i) => {
   const k = Math.min(31, Math.floor(t));
   return `rgb(${CIVIDIS[k].map((a, j) => Math.round(a + (CIVIDIS[k + 1][j] - a) * (t - k))).join(",")})`;
 });
-const TICK = 5;
+/** Ticks of flat film, mm, fine to coarse. */
+const tickSteps = () => (SHOWN.inch ? [0.25, 0.5, 1, 2, 4, 10, 20, 40].map((v) => v * INCH) : [5, 10, 20, 50, 100, 200, 500, 1000]);
 
 const em = () => parseFloat(getComputedStyle(document.documentElement).fontSize);
 const fix = (v) => Math.round(v * 10) / 10;
@@ -105,8 +106,9 @@ function ribbon(points, limit, width, down) {
     const e = 0.5 * (a.e + b.e);
     const bin = e > limit * (1 + 1e-9) ? STEPS : clamp(Math.floor((e / limit) * STEPS), 0, STEPS - 1);
     fills[bin] += `M${corner(a, 0)}L${corner(b, 0)}L${corner(b, width)}L${corner(a, width)}Z`;
-    for (let k = Math.ceil(a.film / TICK); k * TICK < b.film; k += 1) {
-      const t = (k * TICK - a.film) / (b.film - a.film);
+    const [tick] = tickSteps();
+    for (let k = Math.ceil(a.film / tick); k * tick < b.film; k += 1) {
+      const t = (k * tick - a.film) / (b.film - a.film);
       const mix = (u, v) => u + (v - u) * t;
       const p = [mix(a.p[0], b.p[0]), mix(a.p[1], b.p[1])], n = [mix(a.n[0], b.n[0]), mix(a.n[1], b.n[1])];
       ticks += `M${fix(p[0] + n[0] * width * 0.35)} ${fix(p[1] + n[1] * width * 0.35)}L${fix(p[0] + n[0] * (width + 5))} ${fix(p[1] + n[1] * (width + 5))}`;
@@ -210,6 +212,6 @@ function drawScale(host, film) {
   out += `<rect x="${bar + 6}" y="2" width="${2.4 * e}" height="${h}" fill="${HUES[STEPS - 1]}"/><rect x="${bar + 6}" y="2" width="${2.4 * e}" height="${h}" fill="url(#over-scale)"/>`;
   const y = h + 1.15 * e;
   out += text(0, y, `0${THIN}%`) + text(bar, y, `${plain(film.limit_pct)}${THIN}% limit`, "end") + text(bar + 6, y, "over");
-  out += text(0, y + 1.3 * e, `Ticks: every ${TICK}${THIN}mm of flat film`, "start", "soft");
+  out += text(0, y + 1.3 * e, `Ticks: every ${mm(tickSteps()[0])} of flat film`, "start", "soft");
   host.innerHTML = `<svg viewBox="0 0 ${w} ${host.clientHeight}" role="img" aria-label="colour scale">${out}</svg>`;
 }

@@ -37,13 +37,16 @@ const READINGS = [
   ["lip-radius", "Lip radius", "", "mm"], ["foot-radius", "Foot radius", "", "mm"],
 ];
 
-/** Further numbers of a request. */
+/** Further numbers of a request: lengths in mm, and what stands where nothing is said. */
 const MORE = [
-  ["clear_left_mm", "Clear panel, left", "300 mm"], ["clear_right_mm", "Clear panel, right", "300 mm"],
-  ["pad_mm", "Pad of the tool", "mm"], ["tip_radius_mm", "Tip radius", "mm"],
-  ["gauge_tolerance_mm", "Gauge tolerance", "0.5 mm"], ["press_offset_mm", "Press moved by", "0 mm"], ["valley", "Recess, counted from the left", "deepest"], ["length_mm", "Length of the recess", "mm"],
-  ["clear_end_mm", "Clear panel beyond an end", "300 mm"], ["press_stop_mm", "Press line stops short of an end's foot by", "at the arc's centre"],
+  ["clear_left_mm", "Clear panel, left", 300], ["clear_right_mm", "Clear panel, right", 300],
+  ["pad_mm", "Pad of the tool", "the tool's"], ["tip_radius_mm", "Tip radius", "the tool's"],
+  ["gauge_tolerance_mm", "Gauge tolerance", 0.5], ["press_offset_mm", "Press moved to the right by", 0], ["valley", "Recess, counted from the left", "deepest"], ["length_mm", "Length of the recess", ""],
+  ["bond_left_x_mm", "Left bond line at x", "by the bridge"], ["bond_right_x_mm", "Right bond line at x", "by the bridge"],
+  ["clear_end_mm", "Clear panel beyond an end", 300], ["press_stop_mm", "Press line stops short of an end's foot by", "at the arc's centre"],
+  ["assure_pct", "Kept within the limit, in percent of what the readings allow", "95"],
 ];
+const isLength = (key) => key.endsWith("_mm");
 /** Further numbers of the handling. */
 const MORE_BAY = [["warm_c", "Warmed to", "°C"], ["ambient_c", "Rest of the film", "20 °C"], ["lip_friction", "Friction on the lips", ""], ["drag_kpa", "Drag on the flats", "kPa"], ["hand_force_n", "What a hand gives", "N"]];
 const BAY_WORDS = { warm: ["whole", "mouth", "flats"], lip: ["sharp", "pencil", "thumb"], flats: ["lifted", "backing", "touching"], laying: ["dabbed"], ends: ["open", "one-open", "closed"] };
@@ -63,6 +66,9 @@ function endText(kind, known) {
   return kind && kind !== "open" && list ? `${kind}:${list}` : kind;
 }
 
+/** Warm ranges as they are typed, and back; none where it is not one. */
+const rangesText = (ranges) => (ranges || []).map((r) => `${r.from_mm}..${r.to_mm}:${r.warm_c}`).join(",");
+
 /** What typed text means; the ids of its controls, and the names of the engine. */
 const TYPED = ["units", "depths", "leftwards"];
 
@@ -72,7 +78,7 @@ function firstState() {
   return {
     v: 1, way: "shape", kind: "channel", shape: firstShape("channel"),
     tape: Object.fromEntries(READINGS.map(([key, , value]) => [key, value])),
-    text: "", typed: {}, points: [], film: "wrap-cast", tool: "fingertip", bridge: null, bay: {}, more: {}, kept: {},
+    text: "", typed: {}, points: [], film: "wrap-cast", own: null, tool: "fingertip", bridge: null, bay: {}, more: {}, kept: {},
   };
 }
 
@@ -101,6 +107,8 @@ function readState(given) {
   if (["mm", "cm", "in"].includes(typed.units)) state.typed.units = typed.units;
   for (const key of ["depths", "leftwards"]) if (typed[key] === true) state.typed[key] = true;
   if (isNumber(given.bridge)) state.bridge = given.bridge;
+  if (given.own && typeof given.own === "object" && typeof given.own.name === "string") state.own = given.own;
+  if (given.bay && Array.isArray(given.bay.ranges)) state.bay.ranges = given.bay.ranges;
   for (const key of KEPT_KEYS) if (given.kept && typeof given.kept[key] === "string") state.kept[key] = given.kept[key];
   numbers(state.more, given.more, MORE.map((m) => m[0]));
   numbers(state.bay, given.bay, MORE_BAY.map((m) => m[0]));
@@ -123,6 +131,8 @@ function sectionOf(state) {
 /** What every question carries. */
 function requestOf(state) {
   const request = { section: sectionOf(state), ...(state.way === "text" ? state.typed : {}), film: state.film, tool: state.tool, ...state.more, ...state.kept };
+  // A class of one's own stands in place of the catalogue's.
+  if (state.own) { delete request.film; request.film_class = state.own; }
   if (Object.keys(state.bay).length > 0) request.bay = state.bay;
   return request;
 }

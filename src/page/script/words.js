@@ -8,9 +8,29 @@ function plain(value, digits = 1) {
   const text = value.toFixed(digits);
   return (text.includes(".") ? text.replace(/\.?0+$/, "") : text).replace(/^-0$/, "0").replace("-", MINUS);
 }
-const mm = (value, digits = 1) => `${plain(value, digits)}${THIN}mm`;
+/** Whether lengths are read in inches. */
+const SHOWN = { inch: false };
+const INCH = 25.4;
+const EIGHTH = INCH / 8;
+/** A length in inches as a tape shows it, in whole sixteenths; less than one in thousandths. */
+function inchWords(value) {
+  const inches = Math.abs(value) / INCH, sign = value < 0 ? MINUS : "";
+  if (inches < 1 / 16) return plain(value / INCH, 3);
+  const count = Math.round(inches * 16), whole = Math.floor(count / 16);
+  let top = count % 16, parts = 16;
+  while (top > 0 && top % 2 === 0) { top /= 2; parts /= 2; }
+  return `${sign}${[whole || "", top ? `${top}/${parts}` : ""].filter((w) => w !== "").join("\u00a0") || "0"}`;
+}
+/** A length in words, given in mm. */
+const mm = (value, digits = 1) => (SHOWN.inch ? `${inchWords(value)}${THIN}in` : `${plain(value, digits)}${THIN}mm`);
+const unitWord = () => (SHOWN.inch ? "inches" : "mm");
+/** As a field has a length, and back to mm. */
+const toField = (value) => (SHOWN.inch ? Math.round((value / INCH) * 1e4) / 1e4 : Math.round(value * 100) / 100);
+const fromField = (value) => (SHOWN.inch ? value * INCH : value);
+/** What a press of plus or minus is, mm: the step of a tape. */
+const tapeStep = () => (SHOWN.inch ? INCH / 4 : 5);
 /** As a field has it. */
-const plainField = (value) => String(Math.round(value * 10) / 10);
+const plainField = (value) => String(SHOWN.inch ? toField(value) : Math.round(value * 10) / 10);
 /** Of fixed decimals, so that it does not jump about while it changes. */
 const steady = (value, digits = 1) => value.toFixed(digits).replace("-", MINUS);
 function percent(value) {
@@ -71,7 +91,7 @@ function assuredWords(advice) {
   if (!range || !range.draws) return "";
   const cost = Object.entries(range.per_mm || {}).filter(([, c]) => c).sort((a, b) => b[1].wider_mm - a[1].wider_mm)[0];
   return `Read exactly, ${mm(range.nominal_mm)} would do; the width above holds in ${plain(range.share_pct)}${THIN}% of what the readings leave open.`
-    + (cost ? ` The ${READ[cost[0]] || cost[0]} counts most: 1${THIN}mm ${cost[1].more ? "more" : "less"} of it asks for ${mm(cost[1].wider_mm)} more of bridge.` : "");
+    + (cost ? ` The ${READ[cost[0]] || cost[0]} counts most: ${SHOWN.inch ? mm(EIGHTH) : mm(1)} ${cost[1].more ? "more" : "less"} of it asks for ${mm(cost[1].wider_mm * (SHOWN.inch ? EIGHTH : 1))} more of bridge.` : "");
 }
 
 /** What to do in the bay. */
