@@ -8,6 +8,7 @@ mod browser;
 mod command_line;
 mod ends;
 mod heatlog;
+mod own;
 mod page;
 mod question;
 mod readings;
