@@ -204,22 +204,22 @@ impl Answers {
         Err(fault)
     }
 
-    /// Asks one question after the other; a wrong answer is told and asked again where somebody
-    /// sits at a `terminal`, and an error where nobody does.
+    /// Asks one question after the other. A wrong answer is told a `person` and asked again; where
+    /// there is none it is an error, for what follows belongs to other questions.
     fn ask<P: Profile>(
         &mut self,
         name: &str,
         input: &mut impl BufRead,
-        terminal: bool,
+        mut person: Option<&mut dyn Write>,
     ) -> Result<()> {
         for question in P::QUESTIONS {
             if question.after.is_some_and(|option| !self.has(option)) {
                 continue;
             }
             loop {
-                if terminal {
-                    note(&format!("\n{}", sentence(question.what)));
-                    let _ = write!(std::io::stderr(), "> ");
+                if let Some(person) = &mut person {
+                    write!(person, "\n{}\n> ", sentence(question.what))?;
+                    person.flush()?;
                 }
                 let mut line = String::new();
                 if input.read_line(&mut line).context("no answer")? == 0 {
@@ -231,10 +231,10 @@ impl Answers {
                     }
                     break;
                 }
-                match self.take::<P>(name, question, &line) {
-                    Ok(()) => break,
-                    Err(fault) if terminal => note(&fault.said(VOICE).to_string()),
-                    Err(fault) => return Err(of_option(question.option, fault).into()),
+                match (self.take::<P>(name, question, &line), &mut person) {
+                    (Ok(()), _) => break,
+                    (Err(fault), Some(person)) => writeln!(person, "{}", fault.said(VOICE))?,
+                    (Err(fault), None) => return Err(of_option(question.option, fault).into()),
                 }
             }
         }
@@ -328,13 +328,15 @@ impl<P: Profile> New<P> {
         let mut answers = Answers::default();
         if self.given.is_empty() {
             let mut input = std::io::stdin().lock();
-            let terminal = std::io::stdin().is_terminal();
-            if terminal {
+            let mut person = std::io::stderr();
+            if std::io::stdin().is_terminal() {
                 note(
                     "A question a number; empty if unknown. `22: own trial` for one from elsewhere. Ctrl-C stops, and writes nothing.",
                 );
+                answers.ask::<P>(name, &mut input, Some(&mut person))?;
+            } else {
+                answers.ask::<P>(name, &mut input, None)?;
             }
-            answers.ask::<P>(name, &mut input, terminal)?;
         }
         let has = |option: &str| {
             answers.has(option) || self.given.iter().any(|(q, _)| q.option == option)
@@ -431,25 +433,33 @@ mod tests {
     use tautspan::FilmClass;
 
     /// Answers to the questions of a film class, asked by a person or piped.
-    fn asked(typed: &str, terminal: bool) -> Result<Answers> {
+    fn asked(typed: &str, person: Option<&mut dyn Write>) -> Result<Answers> {
         let mut answers = Answers::default();
-        answers.ask::<FilmClass>("x", &mut typed.as_bytes(), terminal)?;
+        answers.ask::<FilmClass>("x", &mut typed.as_bytes(), person)?;
         Ok(answers)
     }
 
     #[test]
     fn a_wrong_answer_is_asked_again_where_somebody_sits() {
         let typed = "sheet\n-3\ntwenty\n22\n20\n180\n";
-        let answers = asked(typed, true).unwrap();
+        let mut told = Vec::new();
+        let answers = asked(typed, Some(&mut told)).unwrap();
         assert_eq!(answers.number("limit"), Some(22.0));
         // 20 is not above the limit, so it was asked again.
         assert_eq!(answers.number("break"), Some(180.0));
-        assert!(asked(typed, false).is_err());
+        let told = String::from_utf8(told).unwrap();
+        assert_eq!(told.matches("found -3, expected").count(), 1, "{told}");
+        assert_eq!(
+            told.matches("\nMost stretch to work with").count(),
+            3,
+            "{told}"
+        );
+        assert!(asked(typed, None).is_err());
     }
 
     #[test]
     fn without_a_limit_nothing_more_is_asked() {
-        let answers = asked("sheet\n\n180\n\n80\n", true).unwrap();
+        let answers = asked("sheet\n\n180\n\n80\n", Some(&mut Vec::new())).unwrap();
         assert!(answers.all.is_empty());
     }
 
