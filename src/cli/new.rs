@@ -272,7 +272,7 @@ const INSTEAD: [(&str, &str); 11] = [
 ];
 
 /// Keys that are not in the file, and what that leaves open.
-const OPEN: [(&str, &str); 7] = [
+const FILM_OPEN: [(&str, &str); 5] = [
     (
         "post_heat_min_c",
         "temperatures of post-heating: blank on the card, and no record of it passes (`--post-heat-min`, `--post-heat-max`)",
@@ -293,6 +293,8 @@ const OPEN: [(&str, &str); 7] = [
         "price_per_m2",
         "price: no cost in `compare` (`--price`, and `[minutes_per_m]` in the file)",
     ),
+];
+const TOOL_OPEN: [(&str, &str); 2] = [
     (
         "press_off_mm",
         "how far off you press: an invented 3 mm is taken (`--press-off`)",
@@ -367,11 +369,13 @@ impl Profile for Tool {
 
 /// What is said below a profile that was written; `open` are the keys that it may lack.
 fn below<P: Profile>(written: &Written<P>, open: &[(&str, &str)]) -> Result<String> {
-    let said = |key: &String| {
-        let instead = INSTEAD.iter().find(|(k, _)| k == key);
-        instead.map_or_else(|| format!("`{key}`"), |(_, words)| (*words).to_owned())
-    };
-    let invented: Vec<String> = written.invented()?.iter().map(said).collect();
+    let keys = written.invented()?;
+    let invented = |key: &str| keys.iter().any(|k| k == key);
+    let (known, instead): (Vec<&str>, Vec<&str>) =
+        INSTEAD.into_iter().filter(|(key, _)| invented(key)).unzip();
+    let mut invented: Vec<String> = instead.into_iter().map(str::to_owned).collect();
+    let others = keys.iter().filter(|key| !known.contains(&key.as_str()));
+    invented.extend(others.map(|key| format!("`{key}`")));
     let open = open
         .iter()
         .filter(|(key, _)| !written.document.contains_key(key));
@@ -386,7 +390,7 @@ fn below<P: Profile>(written: &Written<P>, open: &[(&str, &str)]) -> Result<Stri
 /// What is said of a film class that was written.
 pub(crate) fn of_film(written: &Written<FilmClass>) -> Result<String> {
     let voice = Voice::terminal(Units::Mm);
-    let mut text = below(written, &OPEN[..5])?;
+    let mut text = below(written, &FILM_OPEN)?;
     if let Some(most) = &written.profile.break_pct {
         text.push_str(&format!(
             "\nThe elongation at break, {}, is of a strip pulled apart between grips. Laid in a recess film\nlifts, whitens or tears weeks later, far below it: the limit in use is {}, and strips over\na recess of your own say whether that holds.\n",
@@ -405,5 +409,5 @@ pub(crate) fn of_film(written: &Written<FilmClass>) -> Result<String> {
 pub(crate) fn of_tool(written: &Written<Tool>) -> Result<String> {
     let path = written.path.display();
     let next = format!("\nNext\n  tautspan recommend RECESS --film wrap-cast --tool {path}\n");
-    Ok(below(written, &OPEN[5..])? + &next)
+    Ok(below(written, &TOOL_OPEN)? + &next)
 }
