@@ -471,10 +471,10 @@ mod tests {
             ("80 \u{b5}m", 80.0),
             ("0,5 um", 0.5),
         ] {
-            assert_eq!(Kind::Number("um").number(text).unwrap(), value, "{text}");
+            assert_eq!(Kind::Number("um").number(text), Ok(value), "{text}");
         }
-        assert_eq!(Kind::Number("degC").number("100 \u{b0}C").unwrap(), 100.0);
+        assert_eq!(Kind::Number("degC").number("100 \u{b0}C"), Ok(100.0));
         assert!(Kind::Number("degC").number("100 \u{b0}F").is_err());
-        assert_eq!(Kind::Length.number("1in").unwrap(), 25.4);
+        assert_eq!(Kind::Length.number("1in"), Ok(25.4));
     }
 }

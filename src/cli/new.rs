@@ -51,164 +51,34 @@ const fn asked(
     }
 }
 
+#[rustfmt::skip]
 const FILM: [Question; 16] = [
-    asked(
-        "source",
-        "",
-        Kind::Source,
-        None,
-        "where the numbers are from, as in: maker's sheet, March 2026",
-    ),
-    asked(
-        "limit",
-        "limit_pct",
-        Kind::Number("%"),
-        None,
-        "most stretch to work with, %: what the maker recommends for laying, or your own trial's; not the elongation at break. Needed",
-    ),
-    asked(
-        "break",
-        "break_pct",
-        Kind::Number("%"),
-        None,
-        "elongation at break, %: among the sheet's tensile properties. Kept, and never taken for the limit",
-    ),
-    asked(
-        "break-test",
-        "break_pct",
-        Kind::Test,
-        Some("break"),
-        "how that was measured: standard and speed, as in: ISO 527-3, 100 mm/min",
-    ),
-    asked(
-        "thickness",
-        "thickness_um",
-        Kind::Number("um"),
-        None,
-        "thickness of the film, um, without adhesive, liner and further layers",
-    ),
-    asked(
-        "layer-thickness",
-        "layers[1].thickness_um",
-        Kind::Number("um"),
-        None,
-        "thickness of an overlaminate, um, where there is one",
-    ),
-    asked(
-        "layer-limit",
-        "layers[1].limit_pct",
-        Kind::Number("%"),
-        Some("layer-thickness"),
-        "most stretch of the overlaminate, %; the lower of the two counts",
-    ),
-    asked(
-        "peel-force",
-        "peel.force_n",
-        Kind::Number("N"),
-        None,
-        "force of the peel test, N: the 14 of 14 N/25 mm",
-    ),
-    asked(
-        "peel-width",
-        "peel.width_mm",
-        Kind::Length,
-        Some("peel-force"),
-        "width of its strip, mm: the 25 of 14 N/25 mm",
-    ),
-    asked(
-        "peel-angle",
-        "peel.angle_deg",
-        Kind::Number("deg"),
-        Some("peel-force"),
-        "its angle, deg: 180 is folded back",
-    ),
-    asked(
-        "post-heat-min",
-        "post_heat_min_c",
-        Kind::Number("degC"),
-        None,
-        "least temperature of the film's surface in post-heating, degC",
-    ),
-    asked(
-        "post-heat-max",
-        "post_heat_max_c",
-        Kind::Number("degC"),
-        None,
-        "most temperature of the film's surface in post-heating, degC",
-    ),
-    asked(
-        "service-max",
-        "service_max_c",
-        Kind::Number("degC"),
-        None,
-        "most service temperature, degC: what the film bears for good",
-    ),
-    asked(
-        "air-channels",
-        "air_channels",
-        Kind::YesNo,
-        None,
-        "has the adhesive channels that let air out, yes or no",
-    ),
-    asked(
-        "recess",
-        "recess",
-        Kind::YesNo,
-        None,
-        "may it be laid in recesses, yes or no: sheets of flat-panel film say no",
-    ),
-    asked(
-        "price",
-        "price_per_m2",
-        Kind::Number(""),
-        None,
-        "price of a square metre, in your own money",
-    ),
+    asked("source", "", Kind::Source, None, "where the numbers are from, as in: maker's sheet, March 2026"),
+    asked("limit", "limit_pct", Kind::Number("%"), None, "most stretch to work with, %: what the maker recommends for laying, or your own trial's; not the elongation at break. Needed"),
+    asked("break", "break_pct", Kind::Number("%"), None, "elongation at break, %: among the sheet's tensile properties. Kept, and never taken for the limit"),
+    asked("break-test", "break_pct", Kind::Test, Some("break"), "how that was measured: standard and speed, as in: ISO 527-3, 100 mm/min"),
+    asked("thickness", "thickness_um", Kind::Number("um"), None, "thickness of the film, um, without adhesive, liner and further layers"),
+    asked("layer-thickness", "layers[1].thickness_um", Kind::Number("um"), None, "thickness of an overlaminate, um, where there is one"),
+    asked("layer-limit", "layers[1].limit_pct", Kind::Number("%"), Some("layer-thickness"), "most stretch of the overlaminate, %; the lower of the two counts"),
+    asked("peel-force", "peel.force_n", Kind::Number("N"), None, "force of the peel test, N: the 14 of 14 N/25 mm"),
+    asked("peel-width", "peel.width_mm", Kind::Length, Some("peel-force"), "width of its strip, mm: the 25 of 14 N/25 mm"),
+    asked("peel-angle", "peel.angle_deg", Kind::Number("deg"), Some("peel-force"), "its angle, deg: 180 is folded back"),
+    asked("post-heat-min", "post_heat_min_c", Kind::Number("degC"), None, "least temperature of the film's surface in post-heating, degC"),
+    asked("post-heat-max", "post_heat_max_c", Kind::Number("degC"), None, "most temperature of the film's surface in post-heating, degC"),
+    asked("service-max", "service_max_c", Kind::Number("degC"), None, "most service temperature, degC: what the film bears for good"),
+    asked("air-channels", "air_channels", Kind::YesNo, None, "has the adhesive channels that let air out, yes or no"),
+    asked("recess", "recess", Kind::YesNo, None, "may it be laid in recesses, yes or no: sheets of flat-panel film say no"),
+    asked("price", "price_per_m2", Kind::Number(""), None, "price of a square metre, in your own money"),
 ];
 
+#[rustfmt::skip]
 const TOOL: [Question; 6] = [
-    asked(
-        "source",
-        "",
-        Kind::Source,
-        None,
-        "how it was measured, as in: ink on paper, 2026-03-14",
-    ),
-    asked(
-        "pad",
-        "pad_mm",
-        Kind::Length,
-        None,
-        "contact width across the recess, mm: ink the tool (a gloved fingertip, too), press it on paper as hard as on film, and measure the print across",
-    ),
-    asked(
-        "contact-length",
-        "contact_length_mm",
-        Kind::Length,
-        None,
-        "contact length along the recess, mm: the same print, measured along",
-    ),
-    asked(
-        "tip-radius",
-        "tip_radius_mm",
-        Kind::Length,
-        None,
-        "radius of the tip, mm: the round template or coin (half its diameter) whose edge it follows without light between",
-    ),
-    asked(
-        "press-off",
-        "press_off_mm",
-        Kind::Length,
-        None,
-        "how far off the mark you press, mm: ten presses on a drawn line with ink on the tool, the second largest miss",
-    ),
-    asked(
-        "tapes-off",
-        "tapes_off_mm",
-        Kind::Length,
-        None,
-        "how far off the mark you lay a tape, mm: ten tapes on a drawn line, the second largest miss",
-    ),
+    asked("source", "", Kind::Source, None, "how it was measured, as in: ink on paper, 2026-03-14"),
+    asked("pad", "pad_mm", Kind::Length, None, "contact width across the recess, mm: ink the tool (a gloved fingertip, too), press it on paper as hard as on film, and measure the print across"),
+    asked("contact-length", "contact_length_mm", Kind::Length, None, "contact length along the recess, mm: the same print, measured along"),
+    asked("tip-radius", "tip_radius_mm", Kind::Length, None, "radius of the tip, mm: the round template or coin (half its diameter) whose edge it follows without light between"),
+    asked("press-off", "press_off_mm", Kind::Length, None, "how far off the mark you press, mm: ten presses on a drawn line with ink on the tool, the second largest miss"),
+    asked("tapes-off", "tapes_off_mm", Kind::Length, None, "how far off the mark you lay a tape, mm: ten tapes on a drawn line, the second largest miss"),
 ];
 
 /// Keys that a class of the catalogue lends.
@@ -227,82 +97,34 @@ const LENT: [&str; 9] = [
 const LAYERED: &str = "print-cast";
 
 /// Numbers that were lent or made up, by key, and what would replace them.
+#[rustfmt::skip]
 const INSTEAD: [(&str, &str); 11] = [
-    (
-        "limit_pct",
-        "limit: strips of the film over a recess (`tautspan trial`)",
-    ),
-    (
-        "thickness_um",
-        "thickness: the sheet's (`--thickness`); it counts where stiffness does",
-    ),
-    (
-        "layers",
-        "overlaminate: thickness and limit of its own sheet (`--layer-thickness`, `--layer-limit`), modulus in the file",
-    ),
-    (
-        "modulus",
-        "stiffness: a tensile curve of the film (`tensile_csv` in the file); it counts where film is warm in parts or drags, and for force",
-    ),
-    (
-        "peel",
-        "peel test: the sheet's (`--peel-force`, `--peel-width`, `--peel-angle`); only rankings rest on it",
-    ),
-    (
-        "long_term_factor",
-        "what lasts of the peel: no sheet has it; only rankings rest on it",
-    ),
-    (
-        "stress_left",
-        "what post-heating leaves of the tension: no sheet has it; only rankings rest on it",
-    ),
-    (
-        "hot_day_c",
-        "panel on a hot day: an infrared thermometer on a dark panel in the sun, in the file",
-    ),
+    ("limit_pct", "limit: strips of the film over a recess (`tautspan trial`)"),
+    ("thickness_um", "thickness: the sheet's (`--thickness`); it counts where stiffness does"),
+    ("layers", "overlaminate: thickness and limit of its own sheet (`--layer-thickness`, `--layer-limit`), modulus in the file"),
+    ("modulus", "stiffness: a tensile curve of the film (`tensile_csv` in the file); it counts where film is warm in parts or drags, and for force"),
+    ("peel", "peel test: the sheet's (`--peel-force`, `--peel-width`, `--peel-angle`); only rankings rest on it"),
+    ("long_term_factor", "what lasts of the peel: no sheet has it; only rankings rest on it"),
+    ("stress_left", "what post-heating leaves of the tension: no sheet has it; only rankings rest on it"),
+    ("hot_day_c", "panel on a hot day: an infrared thermometer on a dark panel in the sun, in the file"),
     ("pad_mm", "contact width: ink on paper (`--pad`)"),
-    (
-        "tip_radius_mm",
-        "radius of the tip: round templates or coins (`--tip-radius`)",
-    ),
-    (
-        "contact_length_mm",
-        "contact length: ink on paper (`--contact-length`); it counts for force",
-    ),
+    ("tip_radius_mm", "radius of the tip: round templates or coins (`--tip-radius`)"),
+    ("contact_length_mm", "contact length: ink on paper (`--contact-length`); it counts for force"),
 ];
 
 /// Keys that are not in the file, and what that leaves open.
+#[rustfmt::skip]
 const FILM_OPEN: [(&str, &str); 5] = [
-    (
-        "post_heat_min_c",
-        "temperatures of post-heating: blank on the card, and no record of it passes (`--post-heat-min`, `--post-heat-max`)",
-    ),
-    (
-        "air_channels",
-        "air channels: whether shut-in air gets out stays open (`--air-channels`)",
-    ),
-    (
-        "recess",
-        "whether it may be laid in recesses: taken to be so (`--recess`)",
-    ),
-    (
-        "service_max_c",
-        "service temperature: no word where a hot day is beyond it (`--service-max`)",
-    ),
-    (
-        "price_per_m2",
-        "price: no cost in `compare` (`--price`, and `[minutes_per_m]` in the file)",
-    ),
+    ("post_heat_min_c", "temperatures of post-heating: blank on the card, and no record of it passes (`--post-heat-min`, `--post-heat-max`)"),
+    ("air_channels", "air channels: whether shut-in air gets out stays open (`--air-channels`)"),
+    ("recess", "whether it may be laid in recesses: taken to be so (`--recess`)"),
+    ("service_max_c", "service temperature: no word where a hot day is beyond it (`--service-max`)"),
+    ("price_per_m2", "price: no cost in `compare` (`--price`, and `[minutes_per_m]` in the file)"),
 ];
+#[rustfmt::skip]
 const TOOL_OPEN: [(&str, &str); 2] = [
-    (
-        "press_off_mm",
-        "how far off you press: an invented 3 mm is taken (`--press-off`)",
-    ),
-    (
-        "tapes_off_mm",
-        "how far off you lay a tape: an invented 1 mm is taken (`--tapes-off`)",
-    ),
+    ("press_off_mm", "how far off you press: an invented number is taken (`--press-off`)"),
+    ("tapes_off_mm", "how far off you lay a tape: an invented number is taken (`--tapes-off`)"),
 ];
 
 /// The TOML of a name of the catalogue, its numbers marked as lent.
