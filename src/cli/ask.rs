@@ -166,7 +166,9 @@ impl Answers {
     ) -> Result<(), Fault> {
         let text = text.trim();
         let item = match question.kind {
-            Kind::Source if text.is_empty() => return Err(fault(text, "a few words")),
+            Kind::Source | Kind::Test if text.is_empty() => {
+                return Err(fault(text, "a few words"));
+            }
             Kind::Source => {
                 self.source = Some(text.to_owned());
                 return Ok(());
@@ -178,11 +180,11 @@ impl Answers {
                 _ => return Err(fault(text, "yes or no")),
             },
             Kind::Number(_) | Kind::Length => {
-                let (number, own) = text.split_once(':').unwrap_or((text, ""));
-                let number = question.kind.number(number.trim())?;
+                let (typed, own) = text.split_once(':').unwrap_or((text, ""));
+                let number = question.kind.number(typed.trim())?;
                 let source = Some(own.trim()).filter(|own| !own.is_empty());
                 let source = source.or(self.source.as_deref()).ok_or_else(|| {
-                    fault(text, format!("where it is from: `--source TEXT`, or behind a colon, `{text}: own trial`"))
+                    fault(text, format!("where it is from: `--source TEXT`, or behind a colon, `{typed}: own trial`"))
                 })?;
                 own::number(number, source)
             }
@@ -233,7 +235,9 @@ impl Answers {
                 }
                 match (self.take::<P>(name, question, &line), &mut person) {
                     (Ok(()), _) => break,
-                    (Err(fault), Some(person)) => writeln!(person, "{}", fault.said(VOICE))?,
+                    (Err(fault), Some(person)) => {
+                        writeln!(person, "{}", fault.said(Voice::terminal(Units::Mm)))?;
+                    }
                     (Err(fault), None) => return Err(of_option(question.option, fault).into()),
                 }
             }
@@ -241,11 +245,6 @@ impl Answers {
         Ok(())
     }
 }
-
-const VOICE: Voice = Voice {
-    units: Units::Mm,
-    medium: tautspan::say::Medium::Terminal,
-};
 
 /// A fault of what was given for an option.
 fn of_option(option: &str, fault: Fault) -> Refused {
@@ -258,12 +257,11 @@ fn of_option(option: &str, fault: Fault) -> Refused {
 /// What stands at a key.
 fn place<'a>(document: &'a mut DocumentMut, key: &str) -> &'a mut Item {
     let parts = key.split(['.', '[', ']']).filter(|part| !part.is_empty());
-    parts.fold(document.as_item_mut(), |item, part| match part.parse() {
-        Ok(row) => {
-            let row: usize = row;
-            &mut item[row - 1]
+    parts.fold(document.as_item_mut(), |item, part| {
+        match part.parse::<usize>() {
+            Ok(row) => &mut item[row - 1],
+            Err(_) => &mut item[part],
         }
-        Err(_) => &mut item[part],
     })
 }
 

@@ -219,7 +219,7 @@ fn a_layer_comes_with_its_own_limit() {
 fn what_cannot_be_is_refused_and_nothing_written() {
     let folder = tempfile::tempdir().unwrap();
     let film = |more: &[&str]| run(folder.path(), &[&["films", "--new"], more].concat());
-    let cases: [(&[&str], &[&str]); 19] = [
+    let cases: [(&[&str], &[&str]); 20] = [
         (&["x"], &["no limit", "trial"]),
         (
             &["x", "--source", "s", "--break", "180"],
@@ -258,6 +258,7 @@ fn what_cannot_be_is_refused_and_nothing_written() {
             &["x", "--source", "s", "--limit", "22", "--break", "20"],
             &["--break", "less than the elongation at break"],
         ),
+        (&["x", "--limit", "22:"], &["--source", "`22: own trial`"]),
         (
             &["x", "--source", "s", "--limit", "22", "--break-test", "ISO"],
             &["--break"],
