@@ -211,6 +211,7 @@ impl Job<'_> {
             });
         }
         all.extend(self.not_for_recesses(false));
+        all.extend(self.hotter_than_service());
         all
     }
 

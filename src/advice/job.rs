@@ -185,6 +185,17 @@ impl Job<'_> {
         (!self.film.recess).then_some(Notice::NotForRecesses { film, in_no_way })
     }
 
+    /// Is a hot day of the class hotter than its film is made to bear?
+    pub(super) fn hotter_than_service(&self) -> Option<Notice> {
+        let film = self.film;
+        let (hot, most) = film.hot_day_c.as_ref().zip(film.service_max_c.as_ref())?;
+        (hot.value > most.value).then(|| Notice::HotterThanService {
+            film: film.name.clone(),
+            hot_day_c: hot.value,
+            service_max_c: most.value,
+        })
+    }
+
     /// The same job with even film, nothing dragging.
     pub fn plain(self) -> Self {
         Self {

@@ -67,19 +67,7 @@ pub(crate) fn write_all(drafts: &[Draft], force: bool) -> Result<()> {
             folder.path.display()
         );
     }
-    if !force {
-        let there: Vec<String> = drafts
-            .iter()
-            .filter(|d| d.path.exists())
-            .map(|d| d.path.display().to_string())
-            .collect();
-        if !there.is_empty() {
-            bail!(
-                "`{}` is there already, and nothing was written\n\nhint: `--force` overwrites it; or write to another folder",
-                there.join("`, `")
-            );
-        }
-    }
+    unless_there(drafts.iter().map(|d| d.path.as_path()), force)?;
     let _writing = begin_writing().context("signals to stop cannot be caught")?;
     let failed = |draft: &Draft| format!("`{}` could not be written", draft.path.display());
     let mut staged = Vec::with_capacity(drafts.len());
@@ -93,6 +81,22 @@ pub(crate) fn write_all(drafts: &[Draft], force: bool) -> Result<()> {
             file.persist_noclobber(&draft.path)
         };
         placed.with_context(|| failed(draft))?;
+    }
+    Ok(())
+}
+
+/// Existing files are an error, unless `force`.
+pub(crate) fn unless_there<'a>(
+    paths: impl IntoIterator<Item = &'a Path>,
+    force: bool,
+) -> Result<()> {
+    let there = paths.into_iter().filter(|path| !force && path.exists());
+    let there: Vec<String> = there.map(|path| path.display().to_string()).collect();
+    if !there.is_empty() {
+        bail!(
+            "`{}` is there already, and nothing was written\n\nhint: `--force` overwrites it; or write to another folder",
+            there.join("`, `")
+        );
     }
     Ok(())
 }

@@ -1,6 +1,7 @@
-//! `tautspan films` and `tautspan tools`: list, show, validate.
+//! `tautspan films` and `tautspan tools`: list, show, validate, write one of one's own.
 
-use super::{Outcome, named, out, out_as};
+use super::ask::{New, Profile};
+use super::{Outcome, named, new, out, out_as};
 use anyhow::Result;
 use tautspan::advice::QuestionError;
 use tautspan::film::{Number, builtin_tools, film_toml, tool_toml};
@@ -9,7 +10,16 @@ use tautspan::{FilmClass, Tool, Units, builtin_films};
 
 /// What is asked of the film classes or of the tools.
 #[derive(Debug, clap::Args)]
-pub(crate) struct Args {
+pub(crate) struct Args<P: Profile> {
+    #[command(flatten)]
+    shown: Shown,
+    #[command(flatten)]
+    new: New<P>,
+}
+
+/// What is shown.
+#[derive(Debug, clap::Args)]
+struct Shown {
     /// A name of the catalogue, or a TOML file to validate
     #[arg(value_name = "NAME|FILE")]
     name: Option<String>,
@@ -31,7 +41,7 @@ struct Catalogue<T> {
 }
 
 impl<T: serde::Serialize> Catalogue<T> {
-    fn run(&self, args: &Args) -> Result<Outcome> {
+    fn run(&self, args: &Shown) -> Result<Outcome> {
         let Some(name) = &args.name else {
             return out_as(args.json, &self.all, |all| (self.list)(all));
         };
@@ -43,7 +53,10 @@ impl<T: serde::Serialize> Catalogue<T> {
 }
 
 /// The film classes.
-pub(crate) fn films(args: &Args) -> Result<Outcome> {
+pub(crate) fn films(args: &Args<FilmClass>) -> Result<Outcome> {
+    if let Some(written) = args.new.write()? {
+        return out(&(show(&written.profile) + &new::of_film(&written)?));
+    }
     let films = Catalogue {
         all: builtin_films(),
         toml: film_toml,
@@ -51,19 +64,22 @@ pub(crate) fn films(args: &Args) -> Result<Outcome> {
         list,
         show,
     };
-    films.run(args)
+    films.run(&args.shown)
 }
 
 /// The tools.
-pub(crate) fn tools(args: &Args) -> Result<Outcome> {
+pub(crate) fn tools(args: &Args<Tool>) -> Result<Outcome> {
+    if let Some(written) = args.new.write()? {
+        return out(&(show_tool(&written.profile) + &new::of_tool(&written)?));
+    }
     let tools = Catalogue {
         all: builtin_tools(),
         toml: tool_toml,
         named: named::tool,
         list: table,
-        show: |tool| table(std::slice::from_ref(tool)),
+        show: show_tool,
     };
-    tools.run(args)
+    tools.run(&args.shown)
 }
 
 /// Numbers stand here in the units of their files.
@@ -86,20 +102,42 @@ fn list(films: &[FilmClass]) -> String {
             film.summary
         ));
     }
-    text.push_str("\nAll of them are invented for the demo. `tautspan films NAME` shows one, `tautspan films FILE` validates your own.\n");
+    text.push_str("\nAll of them are invented for the demo. `tautspan films NAME` shows one, `tautspan films FILE` validates your own, `tautspan films --new NAME` writes it.\n");
     text
 }
 
+/// The name of a profile and what it is.
+fn heading(name: &str, summary: &str) -> String {
+    let is = if summary.is_empty() { "" } else { ": " };
+    format!("{name}{is}{summary}\n\n")
+}
+
+/// A number with its source.
+fn row(name: &str, unit: &str, number: &Number) -> String {
+    let value = VOICE.number(number.value, 3);
+    format!("  {name:<22}{value:>8} {unit:<6} {}\n", number.source)
+}
+
+fn show_tool(tool: &Tool) -> String {
+    let numbers = [
+        ("pad", Some(&tool.pad_mm)),
+        ("tip radius", Some(&tool.tip_radius_mm)),
+        ("contact length", tool.contact_length_mm.as_ref()),
+        ("press off the mark", tool.press_off_mm.as_ref()),
+        ("tapes off the mark", tool.tapes_off_mm.as_ref()),
+    ];
+    let known = numbers.into_iter().filter_map(|(name, n)| Some((name, n?)));
+    let rows = known.map(|(name, number)| row(name, "mm", number));
+    heading(&tool.name, &tool.summary) + &rows.collect::<String>()
+}
+
 fn show(film: &FilmClass) -> String {
-    let mut text = format!("{}: {}\n\n", film.name, film.summary);
-    let mut row = |name: &str, unit: &str, number: &Number| {
-        text.push_str(&format!(
-            "  {name:<22}{:>8} {unit:<6} {}\n",
-            VOICE.number(number.value, 3),
-            number.source
-        ));
-    };
+    let mut text = heading(&film.name, &film.summary);
+    let mut row = |name: &str, unit, number| text.push_str(&row(name, unit, number));
     row("limit", "%", &film.limit_pct);
+    if let Some(number) = &film.break_pct {
+        row("elongation at break", "%", number);
+    }
     let optional = [
         ("limit between the lips", "%", &film.recess_limit_pct),
         ("limit of area gained", "%", &film.area_limit_pct),
@@ -107,6 +145,7 @@ fn show(film: &FilmClass) -> String {
         ("drag over flats", "kPa", &film.drag_kpa),
         ("post-heat, at least", "degC", &film.post_heat_min_c),
         ("post-heat, at most", "degC", &film.post_heat_max_c),
+        ("service, at most", "degC", &film.service_max_c),
         ("long-term factor", "", &film.long_term_factor),
         ("stress left", "", &film.stress_left),
         ("hot day", "degC", &film.hot_day_c),
@@ -134,6 +173,9 @@ fn show(film: &FilmClass) -> String {
         let name = &layer.name;
         row(&format!("{name}, thickness"), "um", &layer.thickness_um);
         row(&format!("{name}, modulus"), "MPa", &layer.modulus_mpa);
+        if let Some(limit) = &layer.limit_pct {
+            row(&format!("{name}, limit"), "%", limit);
+        }
     }
     let air = match film.air_channels {
         Some(true) => "yes",

@@ -1,6 +1,7 @@
 //! The commands, one file each; what they share is in `input`, `words`, `files` and
 //! `progress`.
 
+mod ask;
 mod card;
 mod chart;
 mod check;
@@ -18,6 +19,7 @@ mod job;
 mod length;
 mod lesson;
 mod named;
+mod new;
 mod options;
 mod order;
 mod outcome;
@@ -107,10 +109,12 @@ enum Command {
     /// and its next line
     #[command(after_help = heatlog::EXAMPLES)]
     Heatlog(heatlog::Args),
-    /// List the film classes, show one, or validate a file
-    Films(films::Args),
-    /// List the tools, show one, or validate a file
-    Tools(films::Args),
+    /// List the film classes, show one, validate a file, or write one of your own
+    #[command(after_help = new::FILM_EXAMPLES)]
+    Films(films::Args<tautspan::FilmClass>),
+    /// List the tools, show one, validate a file, or write one of your own
+    #[command(after_help = new::TOOL_EXAMPLES)]
+    Tools(films::Args<tautspan::Tool>),
     /// What trial pieces say: friction and limit of your own, from marks and what became of them
     #[command(after_help = trial::EXAMPLES)]
     Trial(trial::Args),

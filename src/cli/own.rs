@@ -5,7 +5,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use std::path::Path;
 use tautspan::film::film_toml;
 use tautspan::say::Say;
-use toml_edit::{DocumentMut, InlineTable, value};
+use toml_edit::{DocumentMut, InlineTable, Item, value};
 
 /// A number to be written.
 pub(crate) struct Change {
@@ -35,6 +35,20 @@ pub(crate) fn name_of(path: &Path) -> Result<String> {
     Ok(name)
 }
 
+/// A number beside its source.
+pub(crate) fn number(number: f64, source: &str) -> Item {
+    let mut table = InlineTable::new();
+    table.insert("value", number.into());
+    table.insert("source", source.into());
+    value(table)
+}
+
+/// A text of the catalogue without the comment that it begins with.
+pub(crate) fn bare(text: &str) -> String {
+    let lines = text.lines().skip_while(|line| line.starts_with('#'));
+    lines.map(|line| format!("{line}\n")).collect()
+}
+
 /// A film class of the catalogue or of a file with numbers changed, under the name of the file
 /// it is to be written to; comments and all else stay.
 pub(crate) fn changed(film: &str, path: &Path, changes: &[Change]) -> Result<String> {
@@ -42,10 +56,7 @@ pub(crate) fn changed(film: &str, path: &Path, changes: &[Change]) -> Result<Str
         Some(text) => format!(
             "# {}, from the class {film} of the catalogue: what is invented there still is here.\n{}",
             name_of(path)?,
-            text.lines()
-                .skip_while(|line| line.starts_with('#'))
-                .map(|line| format!("{line}\n"))
-                .collect::<String>()
+            bare(text)
         ),
         None => String::from_utf8(named::read_file(Path::new(film))?)?,
     };
@@ -59,10 +70,7 @@ pub(crate) fn changed(film: &str, path: &Path, changes: &[Change]) -> Result<Str
     }
     document["name"] = value(name_of(path)?);
     for change in changes {
-        let mut number = InlineTable::new();
-        number.insert("value", change.value.into());
-        number.insert("source", change.source.as_str().into());
-        document[change.key] = value(number);
+        document[change.key] = number(change.value, &change.source);
     }
     let text = document.to_string();
     let name = path.display().to_string();

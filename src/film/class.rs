@@ -2,7 +2,7 @@
 
 use super::deciding::FilmNumber;
 use super::number::{
-    ANGLE, FACTOR, Inspection, LIMIT, NOT_NEGATIVE, Number, POSITIVE, TEMPERATURE,
+    ANGLE, BREAK, FACTOR, Inspection, LIMIT, NOT_NEGATIVE, Number, POSITIVE, TEMPERATURE,
 };
 use crate::fault::{Bit, Fault};
 use serde::{Deserialize, Serialize};
@@ -28,6 +28,10 @@ pub struct FilmClass {
     /// Limit of the gain of area, percent, where film is stretched two ways.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub area_limit_pct: Option<Number>,
+    /// Elongation at break of a strip pulled between grips, percent. No limit: film in a recess
+    /// fails far below it, so a limit is refused that is not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub break_pct: Option<Number>,
     /// Whether the class may be laid in a recess at all; yes unless the file says no.
     #[serde(default = "allowed")]
     pub recess: bool,
@@ -53,6 +57,9 @@ pub struct FilmClass {
     /// Most temperature of the film's surface when post-heated, degC.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub post_heat_max_c: Option<Number>,
+    /// Most temperature that the film is made to bear for long, degC.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub service_max_c: Option<Number>,
     /// Modulus against temperature, coldest first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub modulus: Vec<ModulusRow>,
@@ -211,6 +218,8 @@ impl FilmClass {
         see.number("limit_pct", &self.limit_pct, LIMIT);
         see.optional("recess_limit_pct", &self.recess_limit_pct, LIMIT);
         see.optional("area_limit_pct", &self.area_limit_pct, LIMIT);
+        see.optional("break_pct", &self.break_pct, BREAK);
+        self.inspect_break(see);
         see.optional("lip_friction", &self.lip_friction, NOT_NEGATIVE);
         see.optional("drag_kpa", &self.drag_kpa, NOT_NEGATIVE);
         see.number("thickness_um", &self.thickness_um, POSITIVE);
@@ -218,6 +227,7 @@ impl FilmClass {
         see.optional("post_heat_min_c", &self.post_heat_min_c, TEMPERATURE);
         see.optional("post_heat_max_c", &self.post_heat_max_c, TEMPERATURE);
         self.inspect_post_heat(see);
+        see.optional("service_max_c", &self.service_max_c, TEMPERATURE);
         self.inspect_stiffness(see);
         if let Some(peel) = &self.peel {
             see.number("peel.force_n", &peel.force_n, POSITIVE);
@@ -254,6 +264,17 @@ impl FilmClass {
             see.number(&key("thickness_um"), &layer.thickness_um, POSITIVE);
             see.number(&key("modulus_mpa"), &layer.modulus_mpa, POSITIVE);
             see.optional(&key("limit_pct"), &layer.limit_pct, LIMIT);
+        }
+    }
+
+    fn inspect_break(&self, see: &mut Inspection) {
+        let limit = self.limit_pct.value;
+        if let Some(most) = self.break_pct.as_ref().filter(|n| limit >= n.value) {
+            let expected = [
+                "less than the elongation at break, ".into(),
+                Bit::Number(most.value),
+            ];
+            see.note("limit_pct", Bit::Number(limit), expected);
         }
     }
 

@@ -42,6 +42,11 @@ pub(super) const LIMIT: Range = Range {
     admits: |v| v > 0.0 && v <= 300.0,
     words: "a number above 0 and at most 300 percent",
 };
+/// An elongation at break, percent. The softest films reach 600 %: more is a slip.
+pub(super) const BREAK: Range = Range {
+    admits: |v| v > 0.0 && v <= 1000.0,
+    words: "a number above 0 and at most 1000 percent",
+};
 /// A size or stiffness that cannot be nothing.
 pub(super) const POSITIVE: Range = Range {
     admits: |v| v > 0.0 && v.is_finite(),
@@ -142,7 +147,15 @@ mod tests {
 
     #[test]
     fn no_range_admits_nan_or_infinity() {
-        for range in [LIMIT, POSITIVE, NOT_NEGATIVE, FACTOR, ANGLE, TEMPERATURE] {
+        for range in [
+            LIMIT,
+            BREAK,
+            POSITIVE,
+            NOT_NEGATIVE,
+            FACTOR,
+            ANGLE,
+            TEMPERATURE,
+        ] {
             for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
                 assert!(!(range.admits)(value), "{value} against {}", range.words);
             }

@@ -55,6 +55,15 @@ pub(super) fn say(notice: &Notice, voice: Voice) -> Option<String> {
             voice.width(*within_mm)
         ),
         Notice::Force { notice } => notice.say(voice),
+        Notice::HotterThanService {
+            film,
+            hot_day_c,
+            service_max_c,
+        } => format!(
+            "a panel of {} on a hot day is hotter than {film} is made to bear, {}: nothing here says that it stays down then",
+            voice.celsius(*hot_day_c),
+            voice.celsius(*service_max_c)
+        ),
         Notice::NotForRecesses { film, in_no_way } => {
             let how = when(*in_no_way, ", loose, in one piece or in several", "");
             format!("{film} is not meant for recesses{how}")

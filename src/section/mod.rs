@@ -29,6 +29,7 @@ pub(crate) use length::{Unit, length};
 pub(crate) use lines::{Line, Lines};
 pub use list::read_lengths;
 pub use notice::SectionNotice;
+pub use number::read_number;
 pub(crate) use number::{Marks, number, quoted, slip, spelled};
 pub use pasted::read_pasted;
 pub use points::{read_comb, read_points};

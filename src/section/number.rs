@@ -108,6 +108,25 @@ pub(crate) fn number(text: &str) -> Result<Spelled, NotANumber> {
     spelled(text, 0).ok_or_else(|| slip(text))
 }
 
+/// Reads one number as a person types it, either decimal mark.
+///
+/// # Errors
+/// [`Fault`] with the likely slip; `1,234` is asked back.
+///
+/// # Example
+/// ```
+/// use tautspan::section::read_number;
+/// assert_eq!(read_number(" 12,5 ")?, 12.5);
+/// assert!(read_number("1O").is_err() && read_number("1,234").is_err());
+/// # Ok::<(), tautspan::fault::Fault>(())
+/// ```
+pub fn read_number(text: &str) -> Result<f64, Fault> {
+    let read = number(text).map_err(|e| e.fault(quoted(text.trim())))?;
+    let mut marks = Marks::default();
+    marks.see(None, read.mark, text.trim());
+    marks.fault().map_or(Ok(read.value), Err)
+}
+
 /// What was expected instead of `text`, and which slip would explain it.
 pub(crate) fn slip(text: &str) -> NotANumber {
     let reads = |mended: &str| spelled(mended.trim(), 0).is_some();

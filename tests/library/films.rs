@@ -553,3 +553,21 @@ fn tools_have_their_sizes_in_mm() {
         (4.0, 12.0, Some(25.0))
     );
 }
+
+#[test]
+fn a_limit_lies_below_the_elongation_at_break() {
+    let class = |more: &str| format!("{LEAST}{more}\n");
+    let at = |value: f64| {
+        class(&format!(
+            "break_pct = {{ value = {value}, source = \"s\" }}"
+        ))
+    };
+    let faults = refused(&at(20.0));
+    assert_eq!(keys(&faults), ["limit_pct"]);
+    assert_eq!(faults[0].3, "less than the elongation at break, 20");
+    assert_eq!(keys(&refused(&at(1001.0))), ["break_pct"]);
+    let film = parse_film("f.toml", &at(20.1)).unwrap();
+    assert!(film.invented_deciding().is_empty());
+    let hot = class("service_max_c = { value = 301, source = \"s\" }");
+    assert_eq!(keys(&refused(&hot)), ["service_max_c"]);
+}

@@ -9,6 +9,7 @@ mod command_line;
 mod ends;
 mod heatlog;
 mod in_the_bay;
+mod own;
 mod page;
 mod question;
 mod readings;

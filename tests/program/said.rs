@@ -49,6 +49,11 @@ const CASES: &[(&str, &str)] = &[
     ("section-step", "section STEP"),
     ("films", "films"),
     ("films-one", "films wrap-cast"),
+    (
+        "films-new",
+        "films --new own-film --limit 22:sheet --break 180:sheet --out OUT",
+    ),
+    ("tools-new", "tools --new own-tool --pad 9:ink --out OUT"),
     ("tools", "tools"),
     ("tools-one", "tools fingertip"),
     ("card", "card DEEP --film wrap-cast --out OUT"),

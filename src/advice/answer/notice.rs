@@ -134,6 +134,15 @@ pub enum Notice {
         #[serde(rename = "force")]
         notice: ForceNotice,
     },
+    /// A hot day is hotter than the film is made to bear.
+    HotterThanService {
+        /// The class.
+        film: String,
+        /// The panel on a hot day, degC.
+        hot_day_c: f64,
+        /// What the film is made for, degC.
+        service_max_c: f64,
+    },
     /// The class is not meant for recesses.
     NotForRecesses {
         /// The class.
