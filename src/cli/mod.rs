@@ -29,6 +29,7 @@ mod section;
 mod serve;
 mod sweep;
 mod trial;
+mod trial_end;
 mod words;
 
 use anyhow::Result;

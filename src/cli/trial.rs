@@ -1,10 +1,11 @@
 //! `tautspan trial`: what trial pieces say of friction and limit, and a trial that would.
 
-use super::files::{Draft, write_noted};
+use super::files::write_noted;
 use super::handling::LayArgs;
 use super::input::OrderArgs;
 use super::named::{Files, one, read_file};
-use super::{Outcome, note, out_as, own, words};
+use super::own::{Written, bracketed};
+use super::{Outcome, draw, out_as, own, trial_end, words};
 use anyhow::{Context, Result, bail};
 use std::path::PathBuf;
 use tautspan::advice::{Setting, WarmZone};
@@ -12,6 +13,7 @@ use tautspan::evidence::trial::{
     Case, Design, FitError, Laid, MARK_ERROR, NotTold, TrialReport, Unknown, design, judge,
     read_marks,
 };
+use tautspan::figure::{Paper, TrialLook, trial_pieces};
 use tautspan::say::{Say, Voice, sentence};
 use tautspan::{Bed, Conditions, Handling, Order};
 
@@ -43,15 +45,38 @@ pub(crate) struct Args {
     /// Say which strips would settle friction and limit
     #[arg(long)]
     design: bool,
+    /// Tables of the cells of a grid (CSV), of pieces laid round the closed end that is said
+    #[arg(long, value_name = "FILE", num_args = 1.., conflicts_with_all = ["design", "marks", "out"])]
+    cells: Vec<PathBuf>,
+    /// Write that grid, to print on A4 at full size, to this PDF
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["marks", "cells"])]
+    grid: Option<PathBuf>,
     /// Write the film class to this TOML file, with what was measured and where it comes from
     #[arg(long, value_name = "FILE", conflicts_with = "design")]
     write: Option<PathBuf>,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
-    /// Overwrite an existing file
+    /// Write a picture of the pieces, measured beside computed, SVG and PNG, into this folder
+    #[arg(long, value_name = "DIR", conflicts_with = "design")]
+    out: Option<PathBuf>,
+    /// Size of the picture: a slide (1600 x 900) or the width of an A4 page
+    #[arg(long, value_enum, default_value = "slide")]
+    paper: Paper,
+    /// Overwrite existing files
     #[arg(long)]
     force: bool,
+}
+
+impl Args {
+    /// Error of a mark's place, mm.
+    fn mark_error(&self) -> Result<f64> {
+        let error = self.mark_error.unwrap_or(MARK_ERROR);
+        if !(error > 0.0 && error.is_finite()) {
+            bail!("--mark-error: found {error}, expected a length above 0, in mm");
+        }
+        Ok(error)
+    }
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -60,11 +85,28 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let (setting, section) = one(&question)?;
     let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
-    let mark_error = args.mark_error.unwrap_or(MARK_ERROR);
-    if !(mark_error > 0.0 && mark_error.is_finite()) {
-        bail!("--mark-error: found {mark_error}, expected a length above 0, in mm");
+    if let Some(path) = &args.grid {
+        let sheet = trial_end::sheet(path, question.print_units())?;
+        write_noted(&[sheet], args.force)?;
+        if !args.design {
+            return Ok(Outcome::Acceptable);
+        }
     }
-    let case = case(&setting, &bed, mark_error)?;
+    let name = recess.section().name();
+    if !args.cells.is_empty() {
+        let job = setting.job(&bed);
+        let trial = trial_end::judged(&args.cells, args.mark_error()?, (&setting, &job), voice)?;
+        out_as(args.json, &trial, |trial| {
+            trial_end::text(trial, (&setting, name), voice)
+        })?;
+        trial_end::written(&trial, name, voice).save(
+            &setting,
+            args.write.as_deref(),
+            args.force,
+        )?;
+        return Ok(Outcome::Acceptable);
+    }
+    let case = case(&setting, &bed, args.mark_error()?)?;
     let failed = |why: FitError| anyhow::anyhow!("found {}", why.say(voice));
     if args.design {
         let design = design(&case, setting.film.limit()).map_err(failed)?;
@@ -81,29 +123,22 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let pieces = pieces(args, &setting, &bed)?;
     let report = judge(&case, &pieces).map_err(failed)?;
     out_as(args.json, &report, |report| {
-        text(report, (&setting, recess.section().name()), voice)
+        text(report, (&setting, name), voice)
     })?;
-    if let Some(path) = &args.write {
-        if report.misfit {
-            bail!("nothing was written: the marks do not fit the laying that was said");
-        }
-        let film = question.film.as_deref().unwrap_or_default();
-        let (changes, left) = changes(&report, recess.section().name(), voice);
-        if changes.is_empty() {
-            bail!(
-                "nothing was written: the trial tells no number\n\nhint: `--design` says what would"
-            );
-        }
-        let toml = own::changed(film, path, &changes)?;
-        write_noted(&[Draft::new(path.clone(), toml)], args.force)?;
-        for words in left {
-            note(&words);
-        }
-        let still = own::still_invented(path)?;
-        if !still.is_empty() {
-            note(&format!("still invented in it: {}", still.join(", ")));
-        }
+    if let Some(folder) = &args.out {
+        let trial = TrialLook {
+            report: &report,
+            section: name,
+            film: &setting.film.name,
+            tool: &setting.tool.name,
+        };
+        let drawing = trial_pieces(&trial, draw::look(args.paper, &question))?;
+        draw::save(folder, trial.section, &[("trial", drawing)], args.force)?;
     }
+    if report.misfit && args.write.is_some() {
+        bail!("nothing was written: the marks do not fit the laying that was said");
+    }
+    changes(&report, name, voice).save(&setting, args.write.as_deref(), args.force)?;
     Ok(Outcome::of(!report.misfit))
 }
 
@@ -116,10 +151,11 @@ fn case<'a>(setting: &Setting, bed: &'a Bed<'a>, mark_error: f64) -> Result<Case
         );
     }
     let bay = setting.question.bay.clone().unwrap_or_default();
-    let mut known = setting
+    let before = setting
         .handling
         .as_ref()
         .map_or_else(Conditions::default, |h| h.conditions.clone());
+    let mut known = before.clone();
     let mut unknown = Vec::new();
     if bay.lip.is_none() && bay.lip_friction.is_none() {
         known.lip_friction = 0.0;
@@ -143,6 +179,7 @@ fn case<'a>(setting: &Setting, bed: &'a Bed<'a>, mark_error: f64) -> Result<Case
         bed,
         order,
         known,
+        before,
         unknown,
         mark_error,
     })
@@ -180,19 +217,16 @@ fn pieces(args: &Args, setting: &Setting, bed: &Bed<'_>) -> Result<Vec<Laid>> {
     Ok(all)
 }
 
-/// The numbers to write, with their sources, and what is left as it was.
-fn changes(report: &TrialReport, section: &str, voice: Voice) -> (Vec<own::Change>, Vec<String>) {
-    let (mut changes, mut left) = (Vec::new(), Vec::new());
+/// What a trial of marks writes.
+fn changes(report: &TrialReport, section: &str, voice: Voice) -> Written {
+    let mut written = Written::default();
     if let Some(limit) = &report.limit {
-        match limit.limit_pct {
-            Some(pct) => changes.push(own::Change {
-                key: "limit_pct",
-                // Down to a tenth: the safe way.
-                value: (10.0 * pct).floor() / 10.0,
-                source: format!("own trial over {section}: {}", voice.bracket(limit)[0]),
-            }),
-            None => left.push("limit_pct is left as it was: every piece failed".to_owned()),
-        }
+        written.limit(
+            "limit_pct",
+            limit,
+            &format!("own trial over {section}"),
+            voice,
+        );
     }
     for told in &report.told {
         let key = match told.unknown {
@@ -201,18 +235,19 @@ fn changes(report: &TrialReport, section: &str, voice: Voice) -> (Vec<own::Chang
             Unknown::Warmth => continue,
         };
         match told.not_told {
-            None => changes.push(own::Change {
+            None => written.changes.push(own::Change {
                 key,
                 value: (1000.0 * told.value.max(0.0)).round() / 1000.0,
                 source: format!("own trial over {section}: {}", told.say(voice)),
             }),
             // At most so much: kept out of the way on the safe side by the limit's own interval.
             Some(NotTold::NoTrace { .. } | NotTold::NoEffect | NotTold::Alike { .. }) => {
-                left.push(format!("{key} is left as it was: {}", told.say(voice)));
+                let left = format!("{key} is left as it was: {}", told.say(voice));
+                written.left.push(left);
             }
         }
     }
-    (changes, left)
+    written
 }
 
 fn text(report: &TrialReport, (setting, section): (&Setting, &str), voice: Voice) -> String {
@@ -233,12 +268,7 @@ fn text(report: &TrialReport, (setting, section): (&Setting, &str), voice: Voice
         ));
     }
     if let Some(limit) = &report.limit {
-        for (i, words) in voice.bracket(limit).into_iter().enumerate() {
-            text.push_str(&format!(
-                "  {:<12}{words}\n",
-                if i == 0 { "Limit" } else { "" }
-            ));
-        }
+        text.push_str(&bracketed("Limit", &voice.bracket(limit)));
     }
     for piece in &report.pieces {
         text.push_str(&format!(

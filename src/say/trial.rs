@@ -1,8 +1,11 @@
 //! What trial pieces say, in words.
 
-use super::{Say, Voice, when};
+use super::{Say, Voice, sentence, when};
+use crate::advice::Doubted;
+use crate::ends::LAW_DOUBT;
 use crate::evidence::trial::{
-    Bracket, Design, FitError, Limit, NotTold, Outcome, PieceReport, Told, TrialReport, Unknown,
+    Bracket, CellReport, Design, EndPieceReport, EndTrial, FitError, Limit, NotTold, Outcome,
+    PieceReport, Ratio, Strained, Told, TrialReport, Unknown,
 };
 
 /// Hours after which a piece that held says something of weeks: common practice, no source.
@@ -175,6 +178,167 @@ impl Voice {
             ));
         }
         said
+    }
+
+    /// The answer of a trial: the title of its picture.
+    pub(crate) fn trial_title(self, report: &TrialReport) -> String {
+        if report.misfit {
+            return "The marks do not fit the laying that was said".to_owned();
+        }
+        let limit = report.limit.as_ref().map(|limit| self.limit_lies(limit));
+        let told = report.told.iter().filter(|told| told.not_told.is_none());
+        let told = told.map(|told| {
+            let value = told.unknown.value(told.value, self);
+            format!("{} {value}", told.unknown.word())
+        });
+        let said: Vec<String> = limit.into_iter().chain(told).collect();
+        match said.is_empty() {
+            true => "These pieces tell neither limit nor friction".to_owned(),
+            false => sentence(&said.join(", ")),
+        }
+    }
+
+    /// Where the limit lies.
+    pub(crate) fn limit_lies(self, limit: &Limit) -> String {
+        let what = when(limit.bracket == Bracket::Fitted, "half fail", "limit");
+        match limit.between_pct {
+            [Some(from), Some(to)] if limit.held_pct.is_some() => {
+                format!(
+                    "{what} between {} and {}",
+                    self.bare_percent(from),
+                    self.percent(to)
+                )
+            }
+            [Some(from), _] if limit.held_pct.is_some() => {
+                format!("{what} at least {}", self.percent(from))
+            }
+            [_, Some(to)] => format!("{what} below {}", self.percent(to)),
+            _ => "limit not told".to_owned(),
+        }
+    }
+
+    /// Every piece with its bridge, peak and fate, for whoever cannot see the picture.
+    pub(crate) fn trial_described(self, report: &TrialReport) -> String {
+        let one =
+            |piece: &PieceReport| format!("{}: {}.", sentence(&piece.name), self.piece(piece));
+        let all: Vec<String> = report.pieces.iter().map(one).collect();
+        all.join(" ")
+    }
+
+    /// Bridge of a piece and what became of it.
+    pub(crate) fn piece_short(self, piece: &PieceReport) -> String {
+        let fates = piece.outcomes.iter().map(|o| o.fate.name());
+        let fates: Vec<&str> = fates.collect();
+        let fates = when(
+            fates.is_empty(),
+            "fate not said".to_owned(),
+            fates.join(", "),
+        );
+        format!("bridge {}: {fates}", self.length(piece.bridge_mm))
+    }
+
+    /// What the signs of the picture are.
+    pub(crate) fn trial_note(self, report: &TrialReport, drawn: usize) -> String {
+        let mut said = Vec::new();
+        if report.pieces.len() > drawn {
+            said.push(format!(
+                "{drawn} of {} pieces, those nearest the limit.",
+                report.pieces.len()
+            ));
+        }
+        if report.pieces.iter().any(|p| !p.spans.is_empty()) {
+            said.push(
+                "Steps: measured from mark to mark, with the 95 % error of two readings."
+                    .to_owned(),
+            );
+        }
+        said.push("Lines: computed, dashed before the trial; dotted: the lips.".to_owned());
+        if report.limit.is_some() {
+            said.push("Grey: there the limit lies (95 %).".to_owned());
+        }
+        said.join(" ")
+    }
+
+    /// What to do with a printed grid of such squares.
+    pub(crate) fn grid_sheet(self, side: f64) -> String {
+        let side = self.length(side);
+        format!(
+            "Print at 100 % (no fit to page) and measure the bar. Squares of {side}: lay them under clear film, or trace them onto the film with a fine pen, in the flat. Tape the film over the end with the thick line across on the tip of the end's lip (0; numbers below it go into the recess, those above it out over the flat) and the thick line along over the middle of the recess. Lay it. Then measure cells, line centre to line centre: both sides across and both along, each pair as its mean, and both diagonals; note where the middle of the cell was on the grid. Two squares together are told twice as closely as one. Write down after days what became of the film."
+        )
+    }
+
+    /// Cells of a grid laid round an end: as measured, with the error, and as computed.
+    pub fn cell(self, cell: &CellReport) -> [String; 5] {
+        let with = |of: fn(&Strained) -> f64| {
+            let error = self.give_or_take(&self.number(of(&cell.error), 1));
+            format!("{} {error}", self.percent(of(&cell.measured)))
+        };
+        let computed = |of: fn(&Strained) -> f64| {
+            let none = || "no film".to_owned();
+            cell.computed
+                .as_ref()
+                .map_or_else(none, |s| self.percent(of(s)))
+        };
+        let at = format!(
+            "{} across, {} in",
+            self.bare_length(cell.cell.across_mm),
+            self.length(cell.cell.inside_mm)
+        );
+        let (l1, area): (fn(&Strained) -> f64, fn(&Strained) -> f64) =
+            (|s| s.elongation_pct, |s| s.area_pct);
+        [at, with(l1), computed(l1), with(area), computed(area)]
+    }
+
+    /// What one piece round an end says: its bridge, what is computed, its fate.
+    pub fn end_piece(self, piece: &EndPieceReport) -> String {
+        let fates: Vec<String> = piece.outcomes.iter().map(|o| o.say(self)).collect();
+        let fates = when(fates.is_empty(), "not said".to_owned(), fates.join(", "));
+        let doubted = |d: &Doubted| {
+            let (from, to) = (self.bare_percent(d.from_pct), self.percent(d.to_pct));
+            format!("{} ({from} to {to})", self.percent(d.pct))
+        };
+        format!(
+            "bridge {}, area gained up to {}, elongation up to {}: {fates}",
+            self.length(piece.bridge_mm),
+            doubted(&piece.area),
+            doubted(&piece.elongation)
+        )
+    }
+
+    /// Gain of area, measured over computed.
+    pub fn area_ratio(self, ratio: &Ratio) -> String {
+        let error = self.give_or_take(&self.steady(ratio.error, 2));
+        format!(
+            "{} {error} of what is computed (95 %, {}); an end is computed to {}",
+            self.steady(ratio.value, 2),
+            super::section::count(ratio.cells, "cell", "cells"),
+            self.give_or_take(&self.share(100.0 * LAW_DOUBT))
+        )
+    }
+
+    /// What is wrong with the cells, if anything.
+    pub fn cell_faults(self, trial: &EndTrial) -> Vec<String> {
+        let cells = trial
+            .pieces
+            .iter()
+            .flat_map(|p| p.cells.iter().map(move |c| (p, c)));
+        let said = |(piece, cell): (&EndPieceReport, &CellReport)| {
+            let at = &self.cell(cell)[0];
+            if cell.misread {
+                Some(format!(
+                    "{}: the cell at {at}: its sides and diagonals do not go together: was one misread? It counts for nothing",
+                    piece.name
+                ))
+            } else if cell.computed.is_none() {
+                Some(format!(
+                    "{}: the cell at {at} is not all on free film: beyond a tape, or further in than the end is felt",
+                    piece.name
+                ))
+            } else {
+                None
+            }
+        };
+        cells.filter_map(said).collect()
     }
 
     /// A designed trial.

@@ -47,6 +47,7 @@ fn case<'a>(bed: &'a Bed<'a>, unknown: &[Unknown]) -> Case<'a> {
     Case {
         bed,
         order: Order::DeepestFirst,
+        before: known.clone(),
         known,
         unknown: unknown.to_vec(),
         mark_error: ERROR,
