@@ -6,6 +6,7 @@ use tautspan::advice::WarmZone;
 use tautspan::ends::{EndCase, EndKind, EndOrder, EndText, Trapezoid, lay_end};
 use tautspan::film::StretchLaw;
 use tautspan::laydown::Warm;
+use tautspan::outcome::hold;
 use tautspan::{
     Bay, Bed, Bonds, Conditions, Handling, Job, Order, Point, Recess, Section, Split, Survey,
     builtin_films, recommend, tool_named,
@@ -61,6 +62,24 @@ fn both_orders(c: &mut Criterion) {
                 let edge = bed.lay(black_box(bonds), Order::EdgeFirst);
                 (deepest, edge)
             });
+        });
+    }
+    group.finish();
+}
+
+/// The hold of a lay-down of 1000 vertices, all three states.
+fn holds(c: &mut Criterion) {
+    let film = builtin_films().remove(1);
+    let law = film.law_at(20.0).expect("a row of the class's table");
+    let recess = recess(&rounded(1000, 0.0));
+    let bed = Bed::new(&recess, 10.0, 6.0);
+    let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
+    let mut group = c.benchmark_group("hold, 1000 vertices");
+    group.sample_size(10);
+    for order in [Order::DeepestFirst, Order::EdgeFirst] {
+        let laid = bed.lay(bonds, order).expect("a lay-down");
+        group.bench_function(order.named().name(), |b| {
+            b.iter(|| hold(black_box(&laid), &bed, &film, &law, Some(20.0)));
         });
     }
     group.finish();
@@ -208,6 +227,7 @@ criterion_group!(
     benches,
     both_orders,
     per_facet,
+    holds,
     width,
     march,
     check_table,

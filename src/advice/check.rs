@@ -83,6 +83,7 @@ impl Job<'_> {
             .is_finite()
             .then(|| self.air(laid, &stages, with_profile));
         let force = self.force(bonds, laid, &stages, &stiff);
+        let hold = with_profile.then(|| self.hold(laid));
         let conditions = self.conditions();
         Check {
             schema: SCHEMA,
@@ -142,6 +143,11 @@ impl Job<'_> {
             air,
             invented_in_force: told(self.invented_in_force(&force)),
             force: Some(force),
+            invented_in_hold: told(
+                hold.as_ref()
+                    .map_or_else(Vec::new, |h| self.invented_in_hold(h)),
+            ),
+            hold,
             assumptions: told(self.all_assumptions()),
         }
     }

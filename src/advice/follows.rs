@@ -1,15 +1,18 @@
 //! What follows from a lay-down, for a film class and a tool: whether air gets out, whether
 //! a hand can press the film down, and at which temperature it could.
 
-use super::answer::Invented;
+use super::answer::{Invented, Recommendation};
+use super::bay::AMBIENT;
 use super::handling::invented_stiffness;
-use super::job::Job;
-use crate::film::{Number, StretchLaw, ToolNumber};
+use super::job::{Job, told};
+use crate::film::{FilmNumber, Number, StretchLaw, ToolNumber};
 use crate::geometry::bracketed;
 use crate::laydown::{Bonds, Conditions, Laws, Laydown, Moment, Sample, Sequence, Warm};
 use crate::outcome::{
-    Air, Force, ForceNotice, ForceStage, HAND_FORCE, Stage, finger_force, stages, trapped_air,
+    Air, Effort, Force, ForceNotice, ForceStage, HAND_FORCE, Hold, HoldNotice, Stage, finger_force,
+    hold, stages, trapped_air,
 };
+use crate::section::Side;
 use crate::told::Told;
 
 /// Accuracy of the temperature at which the force is what a hand gives, degC.
@@ -72,7 +75,10 @@ impl Job<'_> {
             hand_n: said.unwrap_or(HAND_FORCE),
             ..Force::default()
         };
+        let measured = self.film.force_factor.as_ref();
+        force.measured_factor = measured.map(|n| n.value);
         let contact = self.tool.contact_length();
+        let contact = contact.map(|mm| mm * force.measured_factor.unwrap_or(1.0));
         let contact = contact.ok_or_else(|| ForceNotice::NoContactLength {
             tool: self.tool.name.clone(),
         });
@@ -112,6 +118,17 @@ impl Job<'_> {
                 least_at_c: force.least_at_c,
             }));
         }
+        let effort = Effort::of(largest, force.hand_n, force.enough_at_c.is_some());
+        force.effort = Some(effort);
+        force.ranked = Some(Told(ForceNotice::Ranked {
+            effort,
+            largest_n: largest,
+            at_x_mm: self.bed.line().at(pull.largest.1).x,
+            hand_n: force.hand_n,
+            hand_invented: said.is_none(),
+            temperature_c: celsius,
+            measured: measured.is_some_and(|n| !n.is_invented()),
+        }));
         force
     }
 
@@ -161,6 +178,88 @@ impl Job<'_> {
         pull.map(|p| p.largest.0)
     }
 
+    /// Whether the film of a lay-down stays down.
+    pub(super) fn hold(&self, laid: &Laydown) -> Hold {
+        match self.cool() {
+            Ok((law, celsius)) => hold(laid, self.bed, self.film, &law, celsius),
+            Err(why) => Hold {
+                not_computed: Some(Told(why)),
+                ..Hold::default()
+            },
+        }
+    }
+
+    /// The film as stiff as it is when cool, and how cool, degC: as the rest of the film is while
+    /// it is laid, or as near to that as its table goes; a tensile curve as it is.
+    fn cool(&self) -> Result<(StretchLaw, Option<f64>), HoldNotice> {
+        if let StretchLaw::Curve(curve) = &self.conditions().law {
+            return Ok((StretchLaw::Curve(curve.clone()), None));
+        }
+        let rows = &self.film.modulus;
+        let (Some(first), Some(last)) = (rows.first(), rows.last()) else {
+            return Err(HoldNotice::Missing {
+                film: self.film.name.clone(),
+                number: FilmNumber::Stiffness,
+            });
+        };
+        let said = self.handling.and_then(|h| h.bay.ambient_c);
+        let cool = said
+            .unwrap_or(AMBIENT)
+            .max(first.temperature_c)
+            .min(last.temperature_c);
+        let law = self.film.law_at(cool);
+        let law = law.map_err(|e| HoldNotice::NotKnown { why: e.message() })?;
+        Ok((law, Some(cool)))
+    }
+
+    /// Numbers behind a hold that are invented.
+    pub fn invented_in_hold(&self, hold: &Hold) -> Vec<Invented> {
+        if hold.states.is_empty() {
+            return Vec::new();
+        }
+        let film = self.film;
+        let is = |number: &Option<Number>| number.as_ref().is_some_and(Number::is_invented);
+        let peel = film.peel.as_ref();
+        let peel = peel.is_some_and(|p| {
+            [&p.force_n, &p.width_mm, &p.angle_deg]
+                .iter()
+                .any(|n| n.is_invented())
+        });
+        let own = [
+            (peel, FilmNumber::Peel),
+            (is(&film.long_term_factor), FilmNumber::LongTermFactor),
+            (is(&film.stress_left), FilmNumber::StressLeft),
+            (is(&film.hot_day_c), FilmNumber::HotDay),
+            (is(&film.hold_let_go), FilmNumber::LetGo),
+        ];
+        let own = own.into_iter().filter(|(invented, _)| *invented);
+        let mut all: Vec<Invented> = own
+            .map(|(_, number)| Invented::Film {
+                film: film.name.clone(),
+                number,
+            })
+            .collect();
+        if hold.states.iter().any(|s| s.temperature_c.is_some()) {
+            all.extend(invented_stiffness(film, true));
+        }
+        all
+    }
+
+    /// Adds the hold of the order that an answer recommends.
+    pub fn hold_the_chosen(&self, answer: &mut Recommendation) {
+        let Some(chosen) = &answer.recommended else {
+            return;
+        };
+        let (name, recess) = (chosen.order, self.bed.recess());
+        let bonds = Bonds::with_reach(recess, chosen.reach_left_mm, chosen.reach_right_mm);
+        let check = answer.orders.iter_mut().find(|o| o.order.name == name);
+        if let (Some(check), Ok(laid)) = (check, self.lay(bonds, name.order(Side::Right))) {
+            let hold = self.hold(&laid);
+            check.invented_in_hold = told(self.invented_in_hold(&hold));
+            check.hold = Some(hold);
+        }
+    }
+
     /// Numbers behind a force that are invented.
     pub fn invented_in_force(&self, force: &Force) -> Vec<Invented> {
         let mut all = Vec::new();
@@ -169,6 +268,17 @@ impl Job<'_> {
         }
         if force.temperature_c.is_some() {
             all.extend(invented_stiffness(self.film, true));
+        }
+        if self
+            .film
+            .force_factor
+            .as_ref()
+            .is_some_and(Number::is_invented)
+        {
+            all.push(Invented::Film {
+                film: self.film.name.clone(),
+                number: FilmNumber::ForceFactor,
+            });
         }
         let contact = self.tool.contact_length_mm.as_ref();
         if contact.is_some_and(Number::is_invented) {

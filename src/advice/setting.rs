@@ -179,7 +179,7 @@ impl Setting {
     /// # Errors
     /// As [`Setting::check`].
     pub fn check_for_card(&self, job: &Job<'_>, names: &dyn Names) -> Result<Check, QuestionError> {
-        self.laid(job, names, false, true)
+        self.laid(job, names, true, true)
     }
 
     fn laid(

@@ -156,6 +156,7 @@ pub(crate) fn numbers(source: &Source<'_>, has_width: bool) -> Vec<Row> {
     }
     if has_width {
         rows.extend(force(case, voice));
+        rows.extend(hold(case, voice));
         rows.extend(case.air.as_ref().and_then(|a| air(a, voice)));
     }
     let other = source
@@ -183,13 +184,24 @@ fn force(case: &Check, voice: Voice) -> Option<Row> {
     let warm = force
         .temperature_c
         .map_or_else(String::new, |t| format!(", film at {}", voice.celsius(t)));
-    let hard = match force.within_hand {
-        Some(false) => ": more than a hand gives",
-        _ => "",
-    };
     Some(row(
         "Force of one finger, up to",
-        format!("{}{warm}{hard}", voice.newtons(n)),
+        format!("{}{warm}", voice.effort(force.effort, n)),
+    ))
+}
+
+/// Whether the film stays down.
+fn hold(case: &Check, voice: Voice) -> Option<Row> {
+    let hold = case.hold.as_ref()?;
+    let (ratio, at) = (hold.ratio?, hold.states.last()?.zone.place());
+    let beside = match hold.let_go_ratio {
+        Some(let_go) => format!("a trial piece let go at {}", voice.times(let_go)),
+        None => "a ranking".to_owned(),
+    };
+    let times = voice.times(ratio);
+    Some(row(
+        "Hold over pull, hot day",
+        format!("{times}, {beside}; least {at}"),
     ))
 }
 

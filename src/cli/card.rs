@@ -60,6 +60,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let job = setting.job(&bed);
     let mut advice = tautspan::recommend(&job, &tautspan::builtin_films());
     job.widen_the_ends(&mut advice);
+    job.hold_the_chosen(&mut advice);
     let given = question.order.is_some() || question.has_width();
     let fixed = given
         .then(|| setting.check_for_card(&job, &Files))

@@ -155,7 +155,7 @@ fn text(c: &Check, voice: Voice) -> String {
     text + words::CAUTIONS
 }
 
-/// Air, force and source.
+/// Air, force, hold and source.
 fn follows(c: &Check, voice: Voice) -> String {
     let mut text = String::new();
     let air = c.air.as_ref().map(|air| air.say(voice));
@@ -163,6 +163,9 @@ fn follows(c: &Check, voice: Voice) -> String {
     text.push_str(&format!("  Air       {air}\n"));
     if let Some(force) = voice.force(c) {
         text.push_str(&format!("  Force     {force}\n"));
+    }
+    if let Some(hold) = &c.hold {
+        text.push_str(&format!("  Hold      {}\n", voice.hold(hold)));
     }
     if let Some(source) = &c.source {
         text.push_str(&format!("  Film      {}\n", source.say(voice)));

@@ -248,10 +248,10 @@ fn csv(answer: &Comparison) -> Result<String> {
 }
 
 /// The cells of a row, each with its header.
-fn cells(row: &ComparisonRow, voice: Voice) -> Result<[(&'static str, String); 22]> {
+fn cells(row: &ComparisonRow, voice: Voice) -> Result<[(&'static str, String); 24]> {
     let number = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{v:.6}"));
     let why = row.no_force.as_ref().map(|why| why.say(voice));
-    let newtons = row.force_n.map(|n| voice.newtons(n));
+    let newtons = row.force_n.map(|n| voice.effort(row.effort, n));
     let unknown = row.cost_unknown.as_ref().map(|why| why.say(voice));
     let air = row.air_word().unwrap_or_default();
     Ok([
@@ -270,6 +270,11 @@ fn cells(row: &ComparisonRow, voice: Voice) -> Result<[(&'static str, String); 2
         ("air", air.to_owned()),
         ("force_n", number(row.force_n)),
         ("force", newtons.or(why).unwrap_or_default()),
+        ("hold_ratio", number(row.hold_ratio)),
+        (
+            "hold_rank",
+            row.hold_rank.map_or_else(String::new, |k| k.to_string()),
+        ),
         ("post_heat_min_c", number(row.post_heat_min_c)),
         ("film_mm", number(row.film_mm)),
         ("price_per_m2", number(row.price_per_m2)),
@@ -346,8 +351,17 @@ fn table(answer: &Comparison, voice: Voice) -> String {
     let name = |r: &ComparisonRow| r.film.name.chars().count();
     let wide = answer.rows.iter().map(name).max().unwrap_or(0).max(4) + 2;
     let mut text = format!(
-        "  {:<wide$}{:<24}{:>9}{:>13}{:>8}{:>9}  {:<22}{:<14}{:<11}verdict\n",
-        "Film", "order", "bridge", "peak", "margin", "cost/m", "air", "force", "post-heat"
+        "  {:<wide$}{:<24}{:>9}{:>13}{:>8}{:>9}  {:<22}{:<17}{:<13}{:<11}verdict\n",
+        "Film",
+        "order",
+        "bridge",
+        "peak",
+        "margin",
+        "cost/m",
+        "air",
+        "force",
+        "hold (rank)",
+        "post-heat"
     );
     let none = || "-".to_owned();
     for r in &answer.rows {
@@ -363,12 +377,16 @@ fn table(answer: &Comparison, voice: Voice) -> String {
             peak => voice.peak_beside(peak, r.film.limit_pct),
         };
         let force = match r.force_n {
-            Some(n) => voice.newtons(n),
+            Some(n) => voice.effort(r.effort, n),
             None if r.laid => "not computed".to_owned(),
             None => none(),
         };
+        let hold = r.hold_ratio.zip(r.hold_rank);
+        let hold = hold.map_or_else(none, |(ratio, rank)| {
+            format!("{} ({rank})", voice.times(ratio))
+        });
         text.push_str(&format!(
-            "  {:<wide$}{:<24}{:>9}{:>13}{:>8}{:>9}  {:<22}{:<14}{:<11}{verdict}{taken}\n",
+            "  {:<wide$}{:<24}{:>9}{:>13}{:>8}{:>9}  {:<22}{:<17}{:<13}{:<11}{verdict}{taken}\n",
             r.film.name,
             r.order.map_or("-", OrderName::word),
             r.bridge_mm.map_or_else(none, |mm| voice.length(mm)),
@@ -377,6 +395,7 @@ fn table(answer: &Comparison, voice: Voice) -> String {
             cost,
             r.air_word().unwrap_or("-"),
             force,
+            hold,
             r.post_heat_min_c
                 .map_or_else(|| "not said".to_owned(), |c| voice.celsius(c)),
         ));

@@ -110,6 +110,8 @@ fn show(film: &FilmClass) -> String {
         ("long-term factor", "", &film.long_term_factor),
         ("stress left", "", &film.stress_left),
         ("hot day", "degC", &film.hot_day_c),
+        ("let go at a hold of", "", &film.hold_let_go),
+        ("force, measured over computed", "", &film.force_factor),
         ("emissivity", "", &film.emissivity),
         ("price per m2", "", &film.price_per_m2),
     ];
@@ -118,6 +120,11 @@ fn show(film: &FilmClass) -> String {
         if let Some(number) = number {
             row(name, unit, number);
         }
+    }
+    if let Some(peel) = &film.peel {
+        row("peel force", "N", &peel.force_n);
+        row("peel width", "mm", &peel.width_mm);
+        row("peel angle", "deg", &peel.angle_deg);
     }
     for m in &film.modulus {
         let name = format!("modulus at {}", VOICE.celsius(m.temperature_c));

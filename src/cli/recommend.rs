@@ -100,6 +100,7 @@ fn recommend(
     let mut answer = tautspan::recommend(&job, &others);
     if asked != Asked::Member {
         job.widen_the_ends(&mut answer);
+        job.hold_the_chosen(&mut answer);
     }
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
     if asked == Asked::Alone {
@@ -290,7 +291,7 @@ fn scattered(scatter: &Scatter, voice: Voice) -> String {
     )
 }
 
-/// Air and force of the recommended order.
+/// Air, force and hold of the recommended order.
 fn follows(check: &Check, voice: Voice) -> String {
     let mut text = String::new();
     if let Some(air) = &check.air {
@@ -298,6 +299,9 @@ fn follows(check: &Check, voice: Voice) -> String {
     }
     if let Some(force) = voice.force(check) {
         text.push_str(&format!("  Force       {force}\n"));
+    }
+    if let Some(hold) = &check.hold {
+        text.push_str(&format!("  Hold        {}\n", voice.hold(hold)));
     }
     text
 }

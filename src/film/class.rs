@@ -71,6 +71,12 @@ pub struct FilmClass {
     /// Temperature of the panel on a hot day, degC.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hot_day_c: Option<Number>,
+    /// Hold ratio at which a trial piece of this film let go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hold_let_go: Option<Number>,
+    /// Force that one press of this film was measured to take, over the computed one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub force_factor: Option<Number>,
     /// Emissivity of the film's surface in the band of the thermometer, 0 to 1.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub emissivity: Option<Number>,
@@ -124,6 +130,16 @@ pub struct Peel {
     pub width_mm: Number,
     /// Angle between the strip and the panel, degrees; 180 is folded back.
     pub angle_deg: Number,
+}
+
+impl Peel {
+    /// Returns the energy that peeling takes, N/mm, from the force of a strip that does not
+    /// stretch: (F/b)(1 - cos angle). Source: Rivlin, Paint Technology 9 (1944) 215 (memory).
+    #[must_use]
+    pub fn energy(&self) -> f64 {
+        let angle = self.angle_deg.value.to_radians();
+        self.force_n.value / self.width_mm.value * (1.0 - angle.cos())
+    }
 }
 
 fn allowed() -> bool {
@@ -211,6 +227,8 @@ impl FilmClass {
         see.optional("long_term_factor", &self.long_term_factor, FACTOR);
         see.optional("stress_left", &self.stress_left, FACTOR);
         see.optional("hot_day_c", &self.hot_day_c, TEMPERATURE);
+        see.optional("hold_let_go", &self.hold_let_go, POSITIVE);
+        see.optional("force_factor", &self.force_factor, POSITIVE);
         see.optional("emissivity", &self.emissivity, FACTOR);
         see.optional("price_per_m2", &self.price_per_m2, NOT_NEGATIVE);
         self.inspect_minutes(see);

@@ -26,6 +26,18 @@ pub enum FilmNumber {
     LipFriction,
     /// Its drag over flats.
     Drag,
+    /// Its peel test.
+    Peel,
+    /// What is left of the peel energy under a load that lasts.
+    LongTermFactor,
+    /// What post-heating leaves of the tension.
+    StressLeft,
+    /// The temperature of a hot day.
+    HotDay,
+    /// The hold ratio at which a trial piece let go.
+    LetGo,
+    /// The force of a press, measured over computed.
+    ForceFactor,
     /// Its price.
     Price,
     /// The minutes it takes.

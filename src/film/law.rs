@@ -7,6 +7,7 @@
 //! N = K (lambda - lambda^-3),   K = sum of G h over film and layers,   G = E/3
 //! lambda(N):  q/4 + sqrt(1 + 9 q²/16), then Newton on lambda - lambda^-3 = q
 //! Phi = integral of dN/lambda = K (ln lambda - 3/4 lambda^-4)
+//! w   = integral of N dlambda = K/2 (lambda² + lambda^-2 - 2)
 //! ```
 //!
 //! Phi is what drag needs: film whose tension falls by tau per mm from N1 to N0 holds
@@ -81,6 +82,25 @@ impl StretchLaw {
             }
             Self::Curve(curve) => curve.tension(lambda),
         }
+    }
+
+    /// Energy of a piece of film at a stretch ratio, N/mm of its unstretched length: the
+    /// integral of the tension; 0 for film that is not stretched.
+    pub fn energy(&self, lambda: f64) -> f64 {
+        match self {
+            // lambda² + lambda^-2 - 2 = (lambda - 1/lambda)².
+            Self::NeoHookean(k) => {
+                let l = lambda.max(1.0);
+                let e = (l - 1.0) * (l + 1.0) / l;
+                0.5 * k * e * e
+            }
+            Self::Curve(curve) => curve.energy(lambda),
+        }
+    }
+
+    /// What a free end of laid film gives back for each mm it lets go, N/mm: w/lambda.
+    pub fn free_end(&self, lambda: f64) -> f64 {
+        self.energy(lambda) / lambda
     }
 
     /// Stretch ratio at a line tension, N/mm; 1 for none.
@@ -277,6 +297,21 @@ impl TensileCurve {
         (self.tensions[i] + self.slope(i) * (lambda - self.lambdas[i])).max(0.0)
     }
 
+    fn energy(&self, lambda: f64) -> f64 {
+        let mut all = 0.0;
+        for i in 0..self.lambdas.len() - 1 {
+            let last = i + 2 == self.lambdas.len();
+            let to = if last {
+                lambda
+            } else {
+                lambda.min(self.lambdas[i + 1])
+            };
+            let e = (to - self.lambdas[i]).max(0.0);
+            all += e * (self.tensions[i] + 0.5 * self.slope(i) * e);
+        }
+        all
+    }
+
     fn lambda(&self, tension: f64) -> f64 {
         let i = self.row_below(tension);
         (self.lambdas[i] + (tension - self.tensions[i]) / self.slope(i)).max(1.0)
@@ -386,6 +421,9 @@ mod tests {
                 let h = 1e-5;
                 let slope = (law.lambda(n + h) - law.lambda(n - h)) / (2.0 * h);
                 assert_abs_diff_eq!(law.lambda_and_slope(n).1, slope, epsilon = 1e-7);
+                let l = law.lambda(n);
+                let pull = (law.energy(l + h) - law.energy(l - h)) / (2.0 * h);
+                assert_abs_diff_eq!(pull, n, epsilon = 1e-8);
                 let phi = (law.film_integral(n + h) - law.film_integral(n - h)) / (2.0 * h);
                 assert_abs_diff_eq!(phi, 1.0 / law.lambda(n), epsilon = 1e-8);
             }

@@ -166,6 +166,13 @@ impl Closing {
         patch.closed.0 + t * (patch.closed.1 - patch.closed.0)
     }
 
+    /// Where the closing is off the panel by more than a distance, mm: arc lengths on it, left to
+    /// right, mm.
+    pub fn gaps(&self, least: f64) -> impl Iterator<Item = (f64, f64)> {
+        let deep = self.patches.iter().filter(move |patch| patch.gap > least);
+        deep.map(|patch| patch.closed)
+    }
+
     /// What stays out of reach between two places of the closing, mm.
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
         let mut all = OutOfReach::default();

@@ -46,6 +46,10 @@ const WITHIN: [f64; 3] = [1e-5, 1e-4, 1e-3];
 /// How near a place of the bare panel is found for its zone, mm: well below a zone's width.
 const BARE: f64 = 1e-7;
 
+/// Gap that adhesive fills, mm: it is some hundredths thick. Less, and the vertices of a rounded
+/// foot count as gaps; more, and a gap that can be seen counts as bonded.
+const FILLED: f64 = 0.05;
+
 impl<'a> Bed<'a> {
     /// Prepares a recess for a tool.
     ///
@@ -158,6 +162,18 @@ impl<'a> Bed<'a> {
     pub fn out_of_reach(&self, left: f64, right: f64) -> OutOfReach {
         let closed = |s: f64| self.coarse.as_ref().map_or(s, |c| c.closed(s));
         self.closing.out_of_reach(closed(left), closed(right))
+    }
+
+    /// Where film between two places of the bed hangs clear of the panel, since the tip does not
+    /// reach it: arc lengths on the bed, left to right, mm.
+    pub(crate) fn gaps(&self, left: f64, right: f64) -> Vec<(f64, f64)> {
+        let on_bed = |s: f64| self.coarse.as_ref().map_or(s, |c| c.locate(s));
+        let gaps = self
+            .closing
+            .gaps(FILLED)
+            .map(|g| (on_bed(g.0), on_bed(g.1)));
+        let inside = gaps.map(|g| (g.0.max(left), g.1.min(right)));
+        inside.filter(|g| g.1 > g.0).collect()
     }
 
     /// Zone of a place of the bed: that of the bare panel at the same abscissa.

@@ -32,8 +32,10 @@
 //!
 //! Left out: what it takes to bend the film and to squeeze the adhesive, speed, and the film
 //! to the left and right of the contact along the recess, which pulls as well. So it ranks
-//! tools, temperatures and orders; derived here, not tested against a force gauge.
+//! tools, temperatures and orders; derived here, not tested against a force gauge. Who has put one
+//! press on a scale has a factor for it (`force_factor` of the class).
 
+use super::effort::Effort;
 use super::notice::ForceNotice;
 use super::stage::Stage;
 use crate::geometry::{Point, Vector, cross, path_length};
@@ -73,6 +75,15 @@ pub struct Force {
     pub largest_at_x_mm: Option<f64>,
     /// Pull of the film along the panel at the first press, N, + to the right.
     pub sideways_n: Option<f64>,
+    /// How hard that is beside what a hand gives.
+    #[serde(default)]
+    pub effort: Option<Effort>,
+    /// Measured over computed force of a press of this film, by which all forces are multiplied.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured_factor: Option<f64>,
+    /// The same in words: a ranking, until a press has been measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ranked: Option<Told<ForceNotice>>,
     /// The largest force is at most what a hand gives.
     pub within_hand: Option<bool>,
     /// Lowest temperature of the warmed film at which it is, degC, where it now is not;

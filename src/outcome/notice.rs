@@ -1,5 +1,8 @@
-//! What follows from trapped air and from the force of the fingers, as data.
+//! What follows from trapped air, from the force of the fingers and from the hold, as data.
 
+use super::effort::Effort;
+use crate::film::FilmNumber;
+use crate::section::Zone;
 use serde::{Deserialize, Serialize};
 
 /// What trapped air asks of the hands.
@@ -26,6 +29,23 @@ pub enum AirNotice {
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum ForceNotice {
+    /// How hard it is.
+    Ranked {
+        /// How hard.
+        effort: Effort,
+        /// What pressing takes, N.
+        largest_n: f64,
+        /// Where, abscissa, mm.
+        at_x_mm: f64,
+        /// What a hand gives, N.
+        hand_n: f64,
+        /// Is that invented?
+        hand_invented: bool,
+        /// Temperature of the film, degC, where it is known.
+        temperature_c: Option<f64>,
+        /// Was a press of this film measured?
+        measured: bool,
+    },
     /// More than a hand gives.
     TooMuch {
         /// What pressing takes, N.
@@ -48,6 +68,62 @@ pub enum ForceNotice {
         tool: String,
     },
     /// The peak is not finite, and neither is the force.
+    NotFinite,
+    /// The stiffness could not be had.
+    NotKnown {
+        /// Why.
+        why: String,
+    },
+}
+
+/// What is to be said of the hold of laid film.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum HoldNotice {
+    /// The hold ratios, and where film would let go first.
+    Ratios {
+        /// On a hot day after post-heating.
+        hot_day: Option<f64>,
+        /// After post-heating.
+        post_heated: Option<f64>,
+        /// As laid.
+        as_laid: Option<f64>,
+        /// Where it would let go.
+        zone: Zone,
+        /// From where, abscissa, mm.
+        from_x_mm: f64,
+        /// To where, abscissa, mm; the same at the end of a gap.
+        to_x_mm: f64,
+    },
+    /// No trial piece has set it.
+    Ranking,
+    /// It is known at which ratio a trial piece let go.
+    BesideTrial {
+        /// On a hot day.
+        ratio: f64,
+        /// Where the trial piece let go.
+        let_go: f64,
+    },
+    /// The film is not stretched, or nowhere over a hollow.
+    NothingPulls,
+    /// The class lacks a number.
+    Missing {
+        /// The class.
+        film: String,
+        /// Which.
+        number: FilmNumber,
+    },
+    /// The class's table does not reach the temperature of its hot day.
+    NotAtHeat {
+        /// The class.
+        film: String,
+        /// How hot, degC.
+        hot_c: f64,
+    },
+    /// A tensile curve says nothing of a hot day.
+    CurveHasNoHeat,
+    /// The peak is not finite.
     NotFinite,
     /// The stiffness could not be had.
     NotKnown {

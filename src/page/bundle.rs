@@ -14,8 +14,8 @@ use sha2::{Digest, Sha256};
 const INDEX: &str = include_str!("index.html");
 const STYLE: &str = include_str!("style.css");
 const WORKER: &str = include_str!("worker.js");
-const REGULAR: &[u8] = include_bytes!("../draw/font/regular.ttf");
-const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.ttf");
+const REGULAR: &[u8] = include_bytes!("../draw/font/regular.woff2");
+const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.woff2");
 /// The core as WebAssembly, compressed; made by `engine/build.sh`.
 const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
 
@@ -90,10 +90,10 @@ fn index(back: &str, head: &str, engine: &str, script: &str) -> String {
 /// The page as one file: engine, styles, font and catalogue inside, nothing asked of any
 /// network.
 pub fn page_file() -> String {
-    let font = |bytes: &[u8]| format!("data:font/ttf;base64,{}", STANDARD.encode(bytes));
+    let font = |bytes: &[u8]| format!("data:font/woff2;base64,{}", STANDARD.encode(bytes));
     let style = STYLE
-        .replace("regular.ttf", &font(REGULAR))
-        .replace("semibold.ttf", &font(SEMIBOLD));
+        .replace("regular.woff2", &font(REGULAR))
+        .replace("semibold.woff2", &font(SEMIBOLD));
     let script = script();
     let policy = format!(
         "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; font-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
@@ -117,8 +117,8 @@ fn parts(index: String) -> Vec<PageFile> {
         PageFile::new("index.html", "text/html; charset=utf-8", index),
         PageFile::new("style.css", "text/css; charset=utf-8", STYLE),
         PageFile::new("script.js", "text/javascript; charset=utf-8", script()),
-        PageFile::new("regular.ttf", "font/ttf", REGULAR),
-        PageFile::new("semibold.ttf", "font/ttf", SEMIBOLD),
+        PageFile::new("regular.woff2", "font/woff2", REGULAR),
+        PageFile::new("semibold.woff2", "font/woff2", SEMIBOLD),
     ]
 }
 

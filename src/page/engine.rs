@@ -145,6 +145,7 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
             if request.round_ends != Some(false) {
                 job.widen_the_ends(&mut answer);
             }
+            job.hold_the_chosen(&mut answer);
             answer.three_steps = three_steps(&job, &answer);
             json(&answer)
         }
@@ -233,6 +234,9 @@ fn family_answer(
         let mut answer = recommend(&job, &catalogue.films);
         if assured && round_ends {
             job.widen_the_ends(&mut answer);
+        }
+        if assured {
+            job.hold_the_chosen(&mut answer);
         }
         Ok::<_, Failure>(answer)
     })?;

@@ -236,6 +236,7 @@ pub(super) fn card(setting: &Setting, job: &Job<'_>) -> Result<CardPage, Questio
     let mut advice = recommend(job, &[]);
     if fixed.is_none() {
         job.widen_the_ends(&mut advice);
+        job.hold_the_chosen(&mut advice);
     }
     let asked = Asked {
         length: question.length()?,

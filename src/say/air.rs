@@ -1,8 +1,10 @@
 //! Trapped air and the force of the fingers, in words.
 
 use super::{Say, Voice, when};
-use crate::advice::{Check, Invented};
-use crate::outcome::{Air, AirNotice, Ends, Force, ForceNotice, Source, SourceMark, Stage, WayOut};
+use crate::advice::Check;
+use crate::outcome::{
+    Air, AirNotice, Effort, Ends, Force, ForceNotice, Source, SourceMark, Stage, WayOut,
+};
 
 impl Say for AirNotice {
     fn say(&self, _: Voice) -> String {
@@ -31,6 +33,31 @@ impl Say for AirNotice {
 impl Say for ForceNotice {
     fn say(&self, voice: Voice) -> String {
         match self {
+            Self::Ranked {
+                effort,
+                largest_n,
+                at_x_mm,
+                hand_n,
+                hand_invented,
+                temperature_c,
+                measured,
+            } => {
+                let (takes, hand) = (voice.newtons(*largest_n), voice.newtons(*hand_n));
+                let warm = temperature_c
+                    .map_or_else(String::new, |t| format!(", film at {}", voice.celsius(t)));
+                let at = format!("at x = {}{warm}", voice.length(*at_x_mm));
+                let invented = when(*hand_invented, " (invented)", "");
+                let effort = effort.word();
+                if *measured {
+                    format!(
+                        "{effort}: up to {takes} {at}, by a press that was measured; a hand gives {hand}{invented}"
+                    )
+                } else {
+                    format!(
+                        "{effort}, a ranking: {takes} of the {hand} a hand gives{invented}, {at}; film beside the tool and the adhesive are left out, no press was measured"
+                    )
+                }
+            }
             Self::TooMuch {
                 largest_n,
                 hand_n,
@@ -67,6 +94,26 @@ impl Say for ForceNotice {
             Self::NotFinite => "the peak is not finite, and neither is the force".to_owned(),
             Self::NotKnown { why } => why.clone(),
         }
+    }
+}
+
+impl Effort {
+    /// In a word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Easy => "easy",
+            Self::Firm => "firm",
+            Self::TooCold => "too cold",
+            Self::TooStiff => "too stiff",
+        }
+    }
+}
+
+impl Voice {
+    /// A word for a force, with its number.
+    pub fn effort(self, effort: Option<Effort>, force_n: f64) -> String {
+        let n = self.newtons(force_n);
+        effort.map_or_else(|| n.clone(), |effort| format!("{}, {n}", effort.word()))
     }
 }
 
@@ -140,24 +187,11 @@ impl Voice {
     /// The force of the fingers of a lay-down in one line; nothing where it was not asked for.
     pub fn force(self, check: &Check) -> Option<String> {
         let force: &Force = check.force.as_ref()?;
-        let Some(largest) = force.largest_n else {
-            let why = force.not_computed.as_ref();
-            let why = why.map_or_else(String::new, |why| format!(": {}", why.say(self)));
-            return Some(format!("not computed{why}"));
-        };
-        let at = force
-            .largest_at_x_mm
-            .map_or_else(String::new, |x| format!(" at x = {}", self.length(x)));
-        let warm = force
-            .temperature_c
-            .map_or_else(String::new, |t| format!(", film at {}", self.celsius(t)));
-        let hand = |i: &crate::Told<Invented>| matches!(i.0, Invented::HandForce { .. });
-        let invented = when(check.invented_in_force.iter().any(hand), " (invented)", "");
-        Some(format!(
-            "up to {}{at}{warm}; a hand gives {}{invented}",
-            self.newtons(largest),
-            self.newtons(force.hand_n)
-        ))
+        Some(match (&force.ranked, &force.not_computed) {
+            (Some(ranked), _) => ranked.say(self),
+            (None, Some(why)) => format!("not computed: {}", why.say(self)),
+            (None, None) => "not computed".to_owned(),
+        })
     }
 }
 

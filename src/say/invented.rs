@@ -10,6 +10,12 @@ impl Say for Invented {
         match self {
             Self::Film { film, number } => match number {
                 FilmNumber::Limit => format!("limit of {film}"),
+                FilmNumber::Peel => format!("peel of {film}"),
+                FilmNumber::LongTermFactor => format!("long-term factor of {film}"),
+                FilmNumber::StressLeft => format!("stress left of {film}"),
+                FilmNumber::HotDay => format!("hot day of {film}"),
+                FilmNumber::LetGo => format!("hold ratio at which {film} let go"),
+                FilmNumber::ForceFactor => format!("measured force of {film}"),
                 FilmNumber::RecessLimit => format!("limit of {film} between the lips"),
                 FilmNumber::LayerLimit { layer } => format!("limit of {film}'s layer {layer}"),
                 FilmNumber::Stiffness => format!("stiffness of {film}"),

@@ -22,6 +22,7 @@ mod end_figure;
 mod ends;
 pub(crate) mod faults;
 mod heat;
+mod hold;
 mod invented;
 mod lay;
 mod notice;

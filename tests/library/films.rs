@@ -286,6 +286,15 @@ one-way = { value = -5.0, source = "s" }
 "#;
 
 #[test]
+fn a_hold_and_a_factor_of_force_are_above_nothing() {
+    for key in ["hold_let_go", "force_factor"] {
+        let text = |v: &str| format!("{LEAST}{key} = {{ value = {v}, source = \"own test\" }}\n");
+        assert!(parse_film("f.toml", &text("1.5")).is_ok());
+        assert_eq!(refused(&text("0.0"))[0].1, key);
+    }
+}
+
+#[test]
 fn every_fault_is_reported_at_once_with_its_key_and_line() {
     let faults = refused(ALL_WRONG);
     let places: Vec<(usize, &str)> = faults.iter().map(|f| (f.0, f.1.as_str())).collect();

@@ -20,6 +20,7 @@ mod figures;
 mod film_as_it_is;
 mod films;
 mod heat;
+mod hold;
 mod house;
 mod landmarks;
 mod landmarks_seen;

@@ -65,7 +65,8 @@ fn shot(page: &mut Page, name: &str) {
 /// The same numbers to 1e-9. The steps of the general march hang on the last digits of
 /// `exp` and `ln`, which the browser rounds in its own way, and the rows of its profile
 /// stand at those steps: they are held to 1e-6. In a symmetric channel the force is as large
-/// on the left as on the right, and the last digit says which side is named.
+/// on the left as on the right, and the last digit says which side is named; so with the hold,
+/// whose ratios are held to 1e-6.
 fn agree(page: &Value, line: &Value) {
     let (mut page, mut line) = (page.clone(), line.clone());
     if line["lip_friction"] != 0.0 {
@@ -76,8 +77,18 @@ fn agree(page: &Value, line: &Value) {
     for check in [&mut page, &mut line] {
         if let Some(x) = check["force"]["largest_at_x_mm"].as_f64() {
             check["force"]["largest_at_x_mm"] = json!(x.abs());
+            let ranked = check["force"]["ranked"].as_object_mut().unwrap();
+            ranked.retain(|key, _| key != "at_x_mm" && key != "text");
         }
     }
+    // Where it lets go is sought to a part of the film, and level chords are alike.
+    let ratios = |v: &mut Value| {
+        let hold = v.as_object_mut().unwrap().remove("hold").unwrap();
+        let states = hold["states"].as_array().unwrap().iter();
+        json!(states.map(|s| s["ratio"].clone()).collect::<Vec<_>>())
+    };
+    let (a, b) = (ratios(&mut page), ratios(&mut line));
+    rows::alike(&a, &b, 1e-6, "hold");
     checked(&page, &line, 1e-9);
 }
 
@@ -619,7 +630,7 @@ fn host(folder: &Path, stop: Arc<AtomicBool>) -> (String, std::thread::JoinHandl
                 Some("html") => "text/html",
                 Some("js") => "text/javascript",
                 Some("css") => "text/css",
-                Some("ttf") => "font/ttf",
+                Some("woff2") => "font/woff2",
                 _ => "application/octet-stream",
             };
             let (status, body) =

@@ -1303,8 +1303,11 @@ fn a_check_tells_of_air_force_and_source() {
     for word in [
         "  Air       ",
         "leaves by the air channels",
-        "  Force     up to ",
-        "film at 20 degC; a hand gives 40 N (invented)",
+        "  Force     firm, a ranking: ",
+        " of the 40 N a hand gives (invented), at x = 0 mm, film at 20 degC; ",
+        "no press was measured",
+        "  Hold      ",
+        "a ranking, no trial piece has set it",
         "  Film      ",
         "all down",
         "`--ends`",
@@ -1347,6 +1350,8 @@ fn a_recommendation_carries_air_and_force_of_every_order() {
         "0.1",
         "--json",
     ]);
+    let holds = answer["orders"].as_array().unwrap().iter();
+    assert_eq!(holds.filter(|o| o["hold"]["ratio"].is_f64()).count(), 1);
     for order in answer["orders"].as_array().unwrap() {
         assert!(order["air"]["shut_in_cm3_per_m"].as_f64().unwrap() > 0.0);
         assert!(order["force"]["largest_n"].as_f64().unwrap() > 0.1);
@@ -1367,7 +1372,7 @@ fn a_recommendation_carries_air_and_force_of_every_order() {
     ])));
     let (_, out, _) = run(&["recommend", DEEP, "--film", "recess-cast"]);
     assert!(
-        out.contains("  Air         ") && out.contains("  Force       up to "),
+        out.contains("  Air         ") && out.contains("  Force       easy, a ranking: "),
         "{out}"
     );
 }

@@ -17,7 +17,7 @@ fn page_and_answers_carry_the_headers_that_guard_them() {
         ("/index.html", "text/html; charset=utf-8"),
         ("/script.js", "text/javascript; charset=utf-8"),
         ("/style.css", "text/css; charset=utf-8"),
-        ("/regular.ttf", "font/ttf"),
+        ("/regular.woff2", "font/woff2"),
         ("/nothing-here", "application/json"),
     ] {
         let reply = served.request("GET", path, "", b"");

@@ -10,7 +10,7 @@ use super::parts::{
 #[cfg(doc)]
 use super::parts::{PROGRAM, SCHEMA};
 use crate::laydown::Laying;
-use crate::outcome::{Air, Force, Source};
+use crate::outcome::{Air, Force, Hold, Source};
 use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
@@ -116,6 +116,13 @@ pub struct Check {
     /// Numbers behind the force that are invented.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub invented_in_force: Vec<Told<Invented>>,
+    /// Whether it stays down, a ranking; where the profile was asked for, or the order is the
+    /// recommended one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hold: Option<Hold>,
+    /// Numbers behind the hold that are invented.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub invented_in_hold: Vec<Told<Invented>>,
     /// Where the film came from; where the profile was asked for and the peak is finite.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<Source>,

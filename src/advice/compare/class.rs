@@ -107,7 +107,7 @@ impl<'a> Class<'a> {
                         let new = all.filter(|w| !matches!(w, Notice::Section(_)));
                         add_new(&mut self.warnings, &new.collect::<Vec<_>>());
                     }
-                    let mut row = laid(job, found, width, &check);
+                    let mut row = laid(job, found, width, (bonds, order), &check);
                     row.judge(&decision, taken.is_some(), missed);
                     row.round_the_ends(job, bonds, order);
                     row
@@ -249,6 +249,9 @@ fn row(job: &Job<'_>, order: Option<OrderName>, verdict: Verdict, why: Notice) -
         laid: false,
         air: None,
         force_n: None,
+        effort: None,
+        hold_ratio: None,
+        hold_rank: None,
         within_hand: None,
         no_force: None,
         post_heat_min_c: film.post_heat_min_c.as_ref().map(|n| n.value),
@@ -263,7 +266,13 @@ fn row(job: &Job<'_>, order: Option<OrderName>, verdict: Verdict, why: Notice) -
 
 /// A row from a lay-down, at the least width within the limits or, without one, at the
 /// widest.
-fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> ComparisonRow {
+fn laid(
+    job: &Job<'_>,
+    found: &Found,
+    width: Option<Choice>,
+    (bonds, order): (Bonds, Order),
+    check: &Check,
+) -> ComparisonRow {
     let limits = Limits::of(job.film).pct();
     let margin = check.margin_pct.unwrap_or(f64::NEG_INFINITY);
     let verdict = match width {
@@ -291,7 +300,7 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
             at_widest: check.order.name == OrderName::DeepestFirst,
         },
     };
-    let order = Some(check.order.name);
+    let named = Some(check.order.name);
     ComparisonRow {
         warm: Some(check.warm.clone()),
         bridge_mm: Some(check.bridge_mm),
@@ -303,17 +312,26 @@ fn laid(job: &Job<'_>, found: &Found, width: Option<Choice>, check: &Check) -> C
         margin_pct: check.margin_pct,
         margin_needed_pct: needed,
         sure,
-        ..followed(check, row(job, order, verdict, why))
+        ..followed(job, bonds, order, check, row(job, named, verdict, why))
     }
 }
 
-/// A row with the air and force of its lay-down.
-fn followed(check: &Check, row: ComparisonRow) -> ComparisonRow {
+/// A row with the air, force and hold of its lay-down.
+fn followed(
+    job: &Job<'_>,
+    bonds: Bonds,
+    order: Order,
+    check: &Check,
+    row: ComparisonRow,
+) -> ComparisonRow {
     let force = check.force.as_ref();
+    let laid = job.lay(bonds, order).ok();
     ComparisonRow {
         laid: true,
         air: check.air.as_ref().and_then(|a| a.way_out),
         force_n: force.and_then(|f| f.largest_n),
+        effort: force.and_then(|f| f.effort),
+        hold_ratio: laid.and_then(|laid| job.hold(&laid).ratio),
         within_hand: force.and_then(|f| f.within_hand),
         no_force: force.and_then(|f| f.not_computed.clone()),
         ..row
@@ -402,7 +420,7 @@ fn one_way(job: &Job<'_>) -> (ComparisonRow, Option<Bonds>) {
         peak_pct: Some(peak_pct),
         margin_pct: Some(100.0 * Limits::of(job.film).inside() - peak_pct),
         ..match job.check(bonds, order, false) {
-            Ok(check) => followed(&check, bare),
+            Ok(check) => followed(job, bonds, order, &check, bare),
             Err(_) => bare,
         }
     };

@@ -137,6 +137,7 @@ pub fn compare(
     let rows = found.into_iter().flat_map(|f| f.rows);
     let mut rows: Vec<ComparisonRow> = rows.map(|row| row.0).collect();
     rows.sort_by(before);
+    rank_holds(&mut rows);
     let missed = nearest(candidates, &rows).filter(|_| !acceptable);
     let own = missed.and_then(|c| site.own_bed(c));
     let missed = missed.map(|c| Job {
@@ -200,6 +201,15 @@ impl Site<'_> {
             assurance: self.assurance,
             ends: self.ends,
         }
+    }
+}
+
+/// Ranks the rows by their hold, the best first; rows alike share a rank.
+fn rank_holds(rows: &mut [ComparisonRow]) {
+    let ratios: Vec<f64> = rows.iter().filter_map(|r| r.hold_ratio).collect();
+    for row in rows {
+        let better = |own: f64| ratios.iter().filter(|r| **r > own).count();
+        row.hold_rank = row.hold_ratio.map(|own| 1 + better(own));
     }
 }
 

@@ -7,7 +7,7 @@ use crate::advice::answer::{
 #[cfg(doc)]
 use crate::advice::answer::{PROGRAM, SCHEMA};
 use crate::laydown::OrderName;
-use crate::outcome::{ForceNotice, WayOut};
+use crate::outcome::{Effort, ForceNotice, WayOut};
 use crate::told::Told;
 use serde::{Deserialize, Serialize};
 
@@ -86,7 +86,16 @@ pub struct ComparisonRow {
     pub air: Option<WayOut>,
     /// Largest force of the fingers, N; `None` if it is not computed.
     pub force_n: Option<f64>,
-    /// Is that at most what a hand gives?
+    /// How hard that is.
+    #[serde(default)]
+    pub effort: Option<Effort>,
+    /// Hold ratio on a hot day after post-heating; `None` where it is not known, or nothing pulls.
+    #[serde(default)]
+    pub hold_ratio: Option<f64>,
+    /// Rank among the rows by it, 1 for the row that holds best.
+    #[serde(default)]
+    pub hold_rank: Option<usize>,
+    /// Is that force at most what a hand gives?
     pub within_hand: Option<bool>,
     /// Why there is no force.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -96,3 +96,7 @@ for record in list(font["name"].names):
 font["head"].modified = font["head"].created
 font.recalcTimestamp = False
 font.save(target)
+
+# For the page, packed.
+font.flavor = "woff2"
+font.save(target.replace(".ttf", ".woff2"))

@@ -251,7 +251,7 @@ class Page {
     byId("options").innerHTML = [...saidWords(advice.alternatives), ...advice.alternatives.some((a) => a.seams) ? this.catalogue.cutting.map(capital) : []].map((w) => `<li>${escape(w)}</li>`).join("");
     fill("steps", saidWords(orders.checks[0].order.steps));
     const first = orders.checks[0];
-    fill("follows", [...airWords(first.air), ...forceWords(first.force)]);
+    fill("follows", [...airWords(first.air), ...forceWords(first.force), ...holdWords(first.hold)]);
     fill("notes", [...new Set(saidWords([...advice.warnings, ...orders.checks.flatMap((c) => c.warnings)]))]);
     fill("assumed", saidWords(orders.checks[0].assumptions));
     const invented = orders.checks[0].invented;

@@ -77,5 +77,11 @@ function airWords(air) {
 function forceWords(force) {
   if (!force) return [];
   if (force.largest_n === null || force.largest_n === undefined) return force.not_computed ? [`No finger force: ${force.not_computed.text}.`] : [];
-  return [`Finger force: at most ${plain(force.largest_n)}${THIN}N where a hand gives ${plain(force.hand_n)}${THIN}N`, ...force.follows.map((f) => f.text)].map((w) => `${capital(w)}.`);
+  return [`Finger force: ${typeset(force.ranked.text)}`, ...force.follows.map((f) => f.text)].map((w) => `${capital(w)}.`);
+}
+
+/** Whether the film stays down, in words. */
+function holdWords(hold) {
+  if (!hold) return [];
+  return [hold.not_computed ? `No hold: ${hold.not_computed.text}.` : `Hold: ${typeset(hold.follows.map((f) => f.text).join("; "))}.`];
 }
