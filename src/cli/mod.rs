@@ -30,6 +30,7 @@ mod serve;
 mod sweep;
 mod trial;
 mod trial_end;
+mod trial_press;
 mod words;
 
 use anyhow::Result;

@@ -5,7 +5,7 @@ use super::handling::LayArgs;
 use super::input::OrderArgs;
 use super::named::{Files, one, read_file};
 use super::own::{Written, bracketed};
-use super::{Outcome, draw, out_as, own, trial_end, words};
+use super::{Outcome, draw, out, out_as, out_json, own, trial_end, trial_press, words};
 use anyhow::{Context, Result, bail};
 use std::path::PathBuf;
 use tautspan::advice::{Setting, WarmZone};
@@ -20,7 +20,10 @@ use tautspan::{Bed, Conditions, Handling, Order};
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan trial step.csv --film wrap-cast --design            which strips would settle it
   tautspan trial step.csv --film wrap-cast --marks strips.csv  what they say
-  tautspan trial step.csv --film wrap-cast --marks strips.csv --write my-wrap.toml
+  tautspan trial step.csv --film wrap-cast --marks strips.csv --write my-wrap.toml --out out
+  tautspan trial step.csv --film my-wrap.toml --bridge 60 --warm whole:20 --press 1.2kg 1.3kg 1.25kg
+  tautspan trial door.csv --film wrap-cast --grid grid.pdf     a grid to print, for an end
+  tautspan trial door.csv --film wrap-cast --end-left rounded --cells cells.csv
 
 Marks, a row each, from left to right, both counted from the inner edge of the left tape, the
 second along the panel; `piece` and `bridge_mm` where a table has several strips; a row with a
@@ -28,7 +31,15 @@ second along the panel; `piece` and `bridge_mm` where a table has several strips
   piece,bridge_mm,flat_mm,panel_mm,result,after_h
   a,60,0,0,,
   a,60,5,5.6,,
-  a,60,,34,lifted,240";
+  a,60,,34,lifted,240
+
+Cells of the grid, a row each: the middle of the cell on the flat film, across from the middle of the
+recess and inwards from the tip of the end's lip; its side then (10 mm if left out, two squares
+are 20); and laid, over lip and foot: sides across and along, each the mean of two, one diagonal
+or both; a row with a `result` as above:
+  piece,bridge_mm,across_mm,inside_mm,flat_mm,wide_mm,long_mm,diagonal_mm,other_mm,result,after_h
+  a,160,25,20,20,23.5,22.0,33.0,31.3,,
+  a,160,,,,,,,,held,240";
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
@@ -51,6 +62,11 @@ pub(crate) struct Args {
     /// Write that grid, to print on A4 at full size, to this PDF
     #[arg(long, value_name = "FILE", conflicts_with_all = ["marks", "cells"])]
     grid: Option<PathBuf>,
+    /// Loads of presses on a scale, with their unit, as in `--press 1.2kg 1.3kg 1.25kg`: the piece
+    /// with its film bridged on a kitchen scale set to nought, the most it shows as the tool takes the
+    /// film to the bottom; a fresh piece each; tells `force_factor` of the class
+    #[arg(long, value_name = "LOAD", num_args = 1.., conflicts_with_all = ["design", "marks", "cells", "out"])]
+    press: Vec<String>,
     /// Write the film class to this TOML file, with what was measured and where it comes from
     #[arg(long, value_name = "FILE", conflicts_with = "design")]
     write: Option<PathBuf>,
@@ -93,6 +109,18 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         }
     }
     let name = recess.section().name();
+    if !args.press.is_empty() {
+        let press = trial_press::judged(&args.press, (&setting, &setting.job(&bed)), voice)?;
+        if args.json {
+            out_json(&press.0)?;
+        } else {
+            out(&trial_press::text(&press, (&setting, name), voice))?;
+        }
+        let tool = &setting.tool.name;
+        let written = trial_press::written(&press.0, name, tool, voice);
+        written.save(&setting, args.write.as_deref(), args.force)?;
+        return Ok(Outcome::of(!press.0.wide));
+    }
     if !args.cells.is_empty() {
         let job = setting.job(&bed);
         let trial = trial_end::judged(&args.cells, args.mark_error()?, (&setting, &job), voice)?;

@@ -29,6 +29,7 @@ mod notice;
 mod number;
 mod options;
 mod order;
+mod press;
 mod reason;
 mod section;
 mod told;

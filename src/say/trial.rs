@@ -119,6 +119,10 @@ impl Voice {
         let pct =
             |value: Option<f64>| value.map_or_else(|| "unknown".to_owned(), |v| self.percent(v));
         let pieces = super::section::count(limit.pieces, "piece", "pieces");
+        let all = |pieces: &str| match limit.pieces {
+            1 => "the one piece".to_owned(),
+            _ => format!("all {pieces}"),
+        };
         let mut said = vec![match limit.bracket {
             Bracket::Between => format!(
                 "between {} and {} (95 %): {} held, {} failed, {pieces}",
@@ -128,12 +132,14 @@ impl Voice {
                 pct(limit.failed_pct)
             ),
             Bracket::AllHeld => format!(
-                "at least {}: all of {pieces} held; a narrower bridge, one that fails, would say how much more film takes",
-                pct(limit.between_pct[0])
+                "at least {} (95 %): {} held; a narrower bridge, one that fails, would say how much more film takes",
+                pct(limit.between_pct[0]),
+                all(&pieces)
             ),
             Bracket::AllFailed => format!(
-                "less than {}: all of {pieces} failed; a wider bridge, one that holds, is needed for a limit",
-                pct(limit.failed_pct)
+                "less than {} (95 %): {} failed; a wider bridge, one that holds, is needed for a limit",
+                pct(limit.between_pct[1]),
+                all(&pieces)
             ),
             Bracket::Fitted => format!(
                 "half fail between {} and {} (95 %); held up to {}, failed from {} on, {pieces}: it differs from piece to piece",

@@ -29,8 +29,8 @@ use serde::{Deserialize, Serialize};
 
 /// Side of a cell on the printed grid, mm.
 pub const CELL: f64 = 10.0;
-/// Parts of a side whose lengths are summed: a bend is met to a sixteenth of it.
-const PARTS: u32 = 16;
+/// Parts of a side whose lengths are summed: a bend is met to a third of a millimetre.
+const PARTS: u32 = 64;
 
 const COLUMNS: &[Known] = &[
     Known::word("piece"),
@@ -395,11 +395,17 @@ fn report(
             misread: lengths.broken(error),
         })
     };
+    // Where friction holds film at the lip, the truth lies between.
+    let up_to = |free: Doubted, held: Option<Doubted>| Doubted {
+        to_pct: held.map_or(free.to_pct, |held| free.to_pct.max(held.to_pct)),
+        ..free
+    };
+    let held = end.held.as_ref();
     Some(EndPieceReport {
         name: piece.name.clone(),
         bridge_mm: shown.bridge_mm,
-        elongation: shown.elongation,
-        area: shown.area,
+        elongation: up_to(shown.elongation, held.map(|h| h.elongation)),
+        area: up_to(shown.area, held.map(|h| h.area)),
         cells: piece.cells.iter().filter_map(one).collect(),
         outcomes: piece.outcomes.clone(),
     })

@@ -4,7 +4,8 @@
 //! what became of it, [`judge`] finds the lip friction (and drag and warmth, if the marks can tell
 //! them apart), the peak of each piece under them, and from the pieces that held and failed the
 //! limit of the class. To read on: `marks` is the table, `fit` the laying fitted to it,
-//! `limit` the bracket, `cells` a grid laid round an end, `design` a trial that would settle them.
+//! `limit` the bracket, `cells` a grid laid round an end, `press` presses on a
+//! scale, `design` a trial that would settle friction and limit.
 //!
 //! A mark is read to [`MARK_ERROR`]; the elongation between two marks L apart is then known to
 //! sqrt(2) of that over L: 1.4 % on a grid of 5 mm read to 0.05 mm. Places, not elongations, are
@@ -19,6 +20,7 @@ mod fit;
 mod least_squares;
 mod limit;
 mod marks;
+mod press;
 
 pub use cells::{
     CELL, Cell, CellReport, EndPiece, EndPieceReport, EndTrial, Ratio, Strained, judge_end,
@@ -28,6 +30,7 @@ pub use design::{Design, Strip};
 pub use fit::{Case, FitError, Laid, NotTold, Told, Unknown};
 pub use limit::{Bracket, Limit};
 pub use marks::{Fate, Mark, Outcome, Piece, read_marks};
+pub use press::{PressError, PressReport, judge_press, read_loads};
 
 use crate::laydown::Laydown;
 use limit::Tried;

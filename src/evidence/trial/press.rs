@@ -85,7 +85,9 @@ pub fn read_loads(name: &str, typed: &[String]) -> Result<Vec<f64>, Refused> {
 
 fn load(text: &str) -> Result<f64, Fault> {
     let lower = text.trim().to_ascii_lowercase();
-    let unit = UNITS.iter().find_map(|(unit, n)| Some((lower.strip_suffix(unit)?, n)));
+    let unit = UNITS
+        .iter()
+        .find_map(|(unit, n)| Some((lower.strip_suffix(unit)?, n)));
     let Some((value, newtons)) = unit else {
         let expected = "a load with its unit, as in `1.2 kg`, `850 g` or `11.8 N`";
         return Err(Fault::whole(quoted(text), expected));
