@@ -5,7 +5,7 @@ use crate::advice::Doubted;
 use crate::ends::LAW_DOUBT;
 use crate::evidence::trial::{
     Bracket, CellReport, Design, EndPieceReport, EndTrial, FitError, Limit, NotTold, Outcome,
-    PieceReport, Ratio, Strained, Told, TrialReport, Unknown,
+    PieceReport, Ratio, Told, TrialReport, Unknown,
 };
 
 /// Hours after which a piece that held says something of weeks: common practice, no source.
@@ -273,26 +273,29 @@ impl Voice {
         )
     }
 
-    /// Cells of a grid laid round an end: as measured, with the error, and as computed.
+    /// A cell of a grid laid round an end: its place, elongation and area gained as measured, with
+    /// the error, and as computed.
     pub fn cell(self, cell: &CellReport) -> [String; 5] {
-        let with = |of: fn(&Strained) -> f64| {
-            let error = self.give_or_take(&self.number(of(&cell.error), 1));
-            format!("{} {error}", self.percent(of(&cell.measured)))
+        let with = |value: f64, error: f64| {
+            let error = self.give_or_take(&self.number(error, 1));
+            format!("{} {error}", self.percent(value))
         };
-        let computed = |of: fn(&Strained) -> f64| {
-            let none = || "no film".to_owned();
-            cell.computed
-                .as_ref()
-                .map_or_else(none, |s| self.percent(of(s)))
+        let computed = |value: Option<f64>| {
+            value.map_or_else(|| "no film".to_owned(), |value| self.percent(value))
         };
         let at = format!(
             "{} across, {} in",
             self.bare_length(cell.cell.across_mm),
             self.length(cell.cell.inside_mm)
         );
-        let (l1, area): (fn(&Strained) -> f64, fn(&Strained) -> f64) =
-            (|s| s.elongation_pct, |s| s.area_pct);
-        [at, with(l1), computed(l1), with(area), computed(area)]
+        let (found, error) = (cell.measured, cell.error);
+        [
+            at,
+            with(found.elongation_pct, error.elongation_pct),
+            computed(cell.computed.map(|s| s.elongation_pct)),
+            with(found.area_pct, error.area_pct),
+            computed(cell.computed.map(|s| s.area_pct)),
+        ]
     }
 
     /// What one piece round an end says: its bridge, what is computed, its fate.
