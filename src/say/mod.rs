@@ -34,6 +34,8 @@ mod reason;
 mod section;
 mod told;
 mod trial;
+#[cfg(feature = "figures")]
+mod trial_figure;
 
 pub use answer::CAUTIONS;
 pub(crate) use end_figure::EndNumbers;

@@ -33,7 +33,7 @@ impl Voice {
                 "Computed",
                 format!(
                     "{} down at the first press{warm}",
-                    self.newtons(press.computed_n)
+                    newtons(press.computed_n)
                 ),
             ),
             ("Factor", format!("{}{before}", self.press_factor(press))),
