@@ -7,6 +7,8 @@ mod chart;
 mod chart_page;
 mod drawing;
 #[cfg(feature = "pdf")]
+mod grid;
+#[cfg(feature = "pdf")]
 mod heat;
 mod html;
 mod leaf;
@@ -27,6 +29,8 @@ pub use chart::{
     Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, EndFactors, chart_cell, chart_ends,
 };
 pub use drawing::Dimensions;
+#[cfg(feature = "pdf")]
+pub use grid::end_grid;
 #[cfg(feature = "pdf")]
 pub use heat::HeatPage;
 #[cfg(feature = "pdf")]

@@ -146,7 +146,7 @@ fn header(check: &Check, (page, count): (usize, usize), voice: Voice) -> [Block<
 }
 
 /// The bar that tells whether a print is true.
-fn bar(sheet: &mut Scene, at: Pt, voice: Voice) {
+pub(super) fn bar(sheet: &mut Scene, at: Pt, voice: Voice) {
     let [x, y] = at;
     let scale = Scale::of(voice.units);
     let [whole, part] = scale.bar;

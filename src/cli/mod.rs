@@ -31,6 +31,8 @@ mod section;
 mod serve;
 mod sweep;
 mod trial;
+mod trial_end;
+mod trial_press;
 mod words;
 
 use anyhow::Result;

@@ -1,17 +1,75 @@
 //! Film classes and tools of one's own: numbers with their sources, written to a TOML file.
 
-use super::named;
+use super::files::{Draft, write_noted};
+use super::{named, note};
 use anyhow::{Context, Result, anyhow, bail};
 use std::path::Path;
+use tautspan::advice::Setting;
+use tautspan::evidence::trial::Limit;
 use tautspan::film::film_toml;
-use tautspan::say::Say;
+use tautspan::say::{Say, Voice};
 use toml_edit::{DocumentMut, InlineTable, Item, value};
 
 /// A number to be written.
+#[derive(Debug)]
 pub(crate) struct Change {
     pub(crate) key: &'static str,
     pub(crate) value: f64,
     pub(crate) source: String,
+}
+
+/// The numbers to write, with their sources, and what is left as it was.
+#[derive(Debug, Default)]
+pub(super) struct Written {
+    pub(super) changes: Vec<Change>,
+    pub(super) left: Vec<String>,
+}
+
+impl Written {
+    /// A limit that was bracketed, down to a tenth: the safe way.
+    pub(super) fn limit(&mut self, key: &'static str, limit: &Limit, of: &str, voice: Voice) {
+        match limit.limit_pct {
+            Some(pct) => self.changes.push(Change {
+                key,
+                value: (10.0 * pct).floor() / 10.0,
+                source: format!("{of}: {}", voice.bracket(limit)[0]),
+            }),
+            None => {
+                let left = format!("{key} is left as it was: every piece failed");
+                self.left.push(left);
+            }
+        }
+    }
+
+    /// Writes the film class of a question to a file, where one is named.
+    pub(super) fn save(&self, setting: &Setting, path: Option<&Path>, force: bool) -> Result<()> {
+        let Some(path) = path else {
+            return Ok(());
+        };
+        if self.changes.is_empty() {
+            bail!(
+                "nothing was written: the trial tells no number\n\nhint: `--design` says what would"
+            );
+        }
+        let film = setting.question.film.as_deref().unwrap_or_default();
+        let toml = changed(film, path, &self.changes)?;
+        write_noted(&[Draft::new(path.to_owned(), toml)], force)?;
+        self.left.iter().for_each(|words| note(words));
+        let still = still_invented(path)?;
+        if !still.is_empty() {
+            note(&format!("still invented in it: {}", still.join(", ")));
+        }
+        Ok(())
+    }
+}
+
+/// What is bracketed, a line each, the first with its title.
+pub(super) fn bracketed(title: &str, said: &[String]) -> String {
+    let title = |i: usize| if i == 0 { title } else { "" };
+    let lines = said.iter().enumerate();
+    lines
+        .map(|(i, words)| format!("  {:<12}{words}\n", title(i)))
+        .collect()
 }
 
 /// The name of a class in a file of this name.
@@ -75,7 +133,7 @@ pub(crate) fn changed(film: &str, path: &Path, changes: &[Change]) -> Result<Str
     let text = document.to_string();
     let name = path.display().to_string();
     tautspan::film::parse_film(&name, &text)
-        .map_err(|refused| anyhow!("{}", refused.said(tautspan::say::Voice::PLAIN)))?;
+        .map_err(|refused| anyhow!("{}", refused.said(Voice::PLAIN)))?;
     Ok(text)
 }
 
@@ -87,7 +145,7 @@ pub(crate) fn still_invented(path: &Path) -> Result<Vec<String>> {
             film: film.name.clone(),
             number,
         };
-        number.say(tautspan::say::Voice::PLAIN)
+        number.say(Voice::PLAIN)
     });
     Ok(all.collect())
 }

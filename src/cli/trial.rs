@@ -1,10 +1,11 @@
 //! `tautspan trial`: what trial pieces say of friction and limit, and a trial that would.
 
-use super::files::{Draft, write_noted};
+use super::files::write_noted;
 use super::handling::LayArgs;
 use super::input::OrderArgs;
 use super::named::{Files, one, read_file};
-use super::{Outcome, note, out_as, own, words};
+use super::own::{Written, bracketed};
+use super::{Outcome, draw, out, out_as, out_json, own, trial_end, trial_press, words};
 use anyhow::{Context, Result, bail};
 use std::path::PathBuf;
 use tautspan::advice::{Setting, WarmZone};
@@ -12,13 +13,17 @@ use tautspan::evidence::trial::{
     Case, Design, FitError, Laid, MARK_ERROR, NotTold, TrialReport, Unknown, design, judge,
     read_marks,
 };
+use tautspan::figure::{Paper, TrialLook, trial_pieces};
 use tautspan::say::{Say, Voice, sentence};
 use tautspan::{Bed, Conditions, Handling, Order};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan trial step.csv --film wrap-cast --design            which strips would settle it
   tautspan trial step.csv --film wrap-cast --marks strips.csv  what they say
-  tautspan trial step.csv --film wrap-cast --marks strips.csv --write my-wrap.toml
+  tautspan trial step.csv --film wrap-cast --marks strips.csv --write my-wrap.toml --out out
+  tautspan trial step.csv --film my-wrap.toml --bridge 60 --warm whole:20 --press 1.2kg 1.3kg 1.25kg
+  tautspan trial door.csv --film wrap-cast --grid grid.pdf     a grid to print, for an end
+  tautspan trial door.csv --film wrap-cast --end-left rounded --cells cells.csv
 
 Marks, a row each, from left to right, both counted from the inner edge of the left tape, the
 second along the panel; `piece` and `bridge_mm` where a table has several strips; a row with a
@@ -26,7 +31,15 @@ second along the panel; `piece` and `bridge_mm` where a table has several strips
   piece,bridge_mm,flat_mm,panel_mm,result,after_h
   a,60,0,0,,
   a,60,5,5.6,,
-  a,60,,34,lifted,240";
+  a,60,,34,lifted,240
+
+Cells of the grid, a row each: the middle of the cell on the flat film, across from the middle of the
+recess and inwards from the tip of the end's lip; its side then (10 mm if left out, two squares
+are 20); and laid, over lip and foot: sides across and along, each the mean of two, one diagonal
+or both; a row with a `result` as above:
+  piece,bridge_mm,across_mm,inside_mm,flat_mm,wide_mm,long_mm,diagonal_mm,other_mm,result,after_h
+  a,160,25,20,20,23.5,22.0,33.0,31.3,,
+  a,160,,,,,,,,held,240";
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
@@ -43,15 +56,43 @@ pub(crate) struct Args {
     /// Say which strips would settle friction and limit
     #[arg(long)]
     design: bool,
+    /// Tables of the cells of a grid (CSV), of pieces laid round the closed end that is said
+    #[arg(long, value_name = "FILE", num_args = 1.., conflicts_with_all = ["design", "marks", "out"])]
+    cells: Vec<PathBuf>,
+    /// Write that grid, to print on A4 at full size, to this PDF
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["marks", "cells"])]
+    grid: Option<PathBuf>,
+    /// Loads of presses on a scale, with their unit, as in `--press 1.2kg 1.3kg 1.25kg`: the piece
+    /// with its film bridged on a kitchen scale set to nought, the most it shows as the tool takes the
+    /// film to the bottom; a fresh piece each; tells `force_factor` of the class
+    #[arg(long, value_name = "LOAD", num_args = 1.., conflicts_with_all = ["design", "marks", "cells", "out"])]
+    press: Vec<String>,
     /// Write the film class to this TOML file, with what was measured and where it comes from
     #[arg(long, value_name = "FILE", conflicts_with = "design")]
     write: Option<PathBuf>,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
-    /// Overwrite an existing file
+    /// Write a picture of the pieces, measured beside computed, SVG and PNG, into this folder
+    #[arg(long, value_name = "DIR", conflicts_with = "design")]
+    out: Option<PathBuf>,
+    /// Size of the picture: a slide (1600 x 900) or the width of an A4 page
+    #[arg(long, value_enum, default_value = "slide")]
+    paper: Paper,
+    /// Overwrite existing files
     #[arg(long)]
     force: bool,
+}
+
+impl Args {
+    /// Error of a mark's place, mm.
+    fn mark_error(&self) -> Result<f64> {
+        let error = self.mark_error.unwrap_or(MARK_ERROR);
+        if !(error > 0.0 && error.is_finite()) {
+            bail!("--mark-error: found {error}, expected a length above 0, in mm");
+        }
+        Ok(error)
+    }
 }
 
 pub(crate) fn run(args: &Args) -> Result<Outcome> {
@@ -60,11 +101,40 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let (setting, section) = one(&question)?;
     let recess = setting.recess(section)?;
     let bed = setting.bed(&recess);
-    let mark_error = args.mark_error.unwrap_or(MARK_ERROR);
-    if !(mark_error > 0.0 && mark_error.is_finite()) {
-        bail!("--mark-error: found {mark_error}, expected a length above 0, in mm");
+    if let Some(path) = &args.grid {
+        let sheet = trial_end::sheet(path, question.print_units())?;
+        write_noted(&[sheet], args.force)?;
+        if !args.design {
+            return Ok(Outcome::Acceptable);
+        }
     }
-    let case = case(&setting, &bed, mark_error)?;
+    let name = recess.section().name();
+    if !args.press.is_empty() {
+        let press = trial_press::judged(&args.press, (&setting, &setting.job(&bed)), voice)?;
+        if args.json {
+            out_json(&press.0)?;
+        } else {
+            out(&trial_press::text(&press, (&setting, name), voice))?;
+        }
+        let tool = &setting.tool.name;
+        let written = trial_press::written(&press.0, name, tool, voice);
+        written.save(&setting, args.write.as_deref(), args.force)?;
+        return Ok(Outcome::of(!press.0.wide));
+    }
+    if !args.cells.is_empty() {
+        let job = setting.job(&bed);
+        let trial = trial_end::judged(&args.cells, args.mark_error()?, (&setting, &job), voice)?;
+        out_as(args.json, &trial, |trial| {
+            trial_end::text(trial, (&setting, name), voice)
+        })?;
+        trial_end::written(&trial, name, voice).save(
+            &setting,
+            args.write.as_deref(),
+            args.force,
+        )?;
+        return Ok(Outcome::Acceptable);
+    }
+    let case = case(&setting, &bed, args.mark_error()?)?;
     let failed = |why: FitError| anyhow::anyhow!("found {}", why.say(voice));
     if args.design {
         let design = design(&case, setting.film.limit()).map_err(failed)?;
@@ -81,29 +151,22 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let pieces = pieces(args, &setting, &bed)?;
     let report = judge(&case, &pieces).map_err(failed)?;
     out_as(args.json, &report, |report| {
-        text(report, (&setting, recess.section().name()), voice)
+        text(report, (&setting, name), voice)
     })?;
-    if let Some(path) = &args.write {
-        if report.misfit {
-            bail!("nothing was written: the marks do not fit the laying that was said");
-        }
-        let film = question.film.as_deref().unwrap_or_default();
-        let (changes, left) = changes(&report, recess.section().name(), voice);
-        if changes.is_empty() {
-            bail!(
-                "nothing was written: the trial tells no number\n\nhint: `--design` says what would"
-            );
-        }
-        let toml = own::changed(film, path, &changes)?;
-        write_noted(&[Draft::new(path.clone(), toml)], args.force)?;
-        for words in left {
-            note(&words);
-        }
-        let still = own::still_invented(path)?;
-        if !still.is_empty() {
-            note(&format!("still invented in it: {}", still.join(", ")));
-        }
+    if let Some(folder) = &args.out {
+        let trial = TrialLook {
+            report: &report,
+            section: name,
+            film: &setting.film.name,
+            tool: &setting.tool.name,
+        };
+        let drawing = trial_pieces(&trial, draw::look(args.paper, &question))?;
+        draw::save(folder, trial.section, &[("trial", drawing)], args.force)?;
     }
+    if report.misfit && args.write.is_some() {
+        bail!("nothing was written: the marks do not fit the laying that was said");
+    }
+    changes(&report, name, voice).save(&setting, args.write.as_deref(), args.force)?;
     Ok(Outcome::of(!report.misfit))
 }
 
@@ -116,10 +179,11 @@ fn case<'a>(setting: &Setting, bed: &'a Bed<'a>, mark_error: f64) -> Result<Case
         );
     }
     let bay = setting.question.bay.clone().unwrap_or_default();
-    let mut known = setting
+    let before = setting
         .handling
         .as_ref()
         .map_or_else(Conditions::default, |h| h.conditions.clone());
+    let mut known = before.clone();
     let mut unknown = Vec::new();
     if bay.lip.is_none() && bay.lip_friction.is_none() {
         known.lip_friction = 0.0;
@@ -143,6 +207,7 @@ fn case<'a>(setting: &Setting, bed: &'a Bed<'a>, mark_error: f64) -> Result<Case
         bed,
         order,
         known,
+        before,
         unknown,
         mark_error,
     })
@@ -180,19 +245,16 @@ fn pieces(args: &Args, setting: &Setting, bed: &Bed<'_>) -> Result<Vec<Laid>> {
     Ok(all)
 }
 
-/// The numbers to write, with their sources, and what is left as it was.
-fn changes(report: &TrialReport, section: &str, voice: Voice) -> (Vec<own::Change>, Vec<String>) {
-    let (mut changes, mut left) = (Vec::new(), Vec::new());
+/// What a trial of marks writes.
+fn changes(report: &TrialReport, section: &str, voice: Voice) -> Written {
+    let mut written = Written::default();
     if let Some(limit) = &report.limit {
-        match limit.limit_pct {
-            Some(pct) => changes.push(own::Change {
-                key: "limit_pct",
-                // Down to a tenth: the safe way.
-                value: (10.0 * pct).floor() / 10.0,
-                source: format!("own trial over {section}: {}", voice.bracket(limit)[0]),
-            }),
-            None => left.push("limit_pct is left as it was: every piece failed".to_owned()),
-        }
+        written.limit(
+            "limit_pct",
+            limit,
+            &format!("own trial over {section}"),
+            voice,
+        );
     }
     for told in &report.told {
         let key = match told.unknown {
@@ -201,18 +263,19 @@ fn changes(report: &TrialReport, section: &str, voice: Voice) -> (Vec<own::Chang
             Unknown::Warmth => continue,
         };
         match told.not_told {
-            None => changes.push(own::Change {
+            None => written.changes.push(own::Change {
                 key,
                 value: (1000.0 * told.value.max(0.0)).round() / 1000.0,
                 source: format!("own trial over {section}: {}", told.say(voice)),
             }),
             // At most so much: kept out of the way on the safe side by the limit's own interval.
             Some(NotTold::NoTrace { .. } | NotTold::NoEffect | NotTold::Alike { .. }) => {
-                left.push(format!("{key} is left as it was: {}", told.say(voice)));
+                let left = format!("{key} is left as it was: {}", told.say(voice));
+                written.left.push(left);
             }
         }
     }
-    (changes, left)
+    written
 }
 
 fn text(report: &TrialReport, (setting, section): (&Setting, &str), voice: Voice) -> String {
@@ -233,12 +296,7 @@ fn text(report: &TrialReport, (setting, section): (&Setting, &str), voice: Voice
         ));
     }
     if let Some(limit) = &report.limit {
-        for (i, words) in voice.bracket(limit).into_iter().enumerate() {
-            text.push_str(&format!(
-                "  {:<12}{words}\n",
-                if i == 0 { "Limit" } else { "" }
-            ));
-        }
+        text.push_str(&bracketed("Limit", &voice.bracket(limit)));
     }
     for piece in &report.pieces {
         text.push_str(&format!(

@@ -28,6 +28,7 @@
 mod energy;
 mod front;
 mod march;
+mod place;
 mod plan;
 mod rules;
 mod shape;

@@ -87,6 +87,18 @@ fn names(known: &[Known]) -> String {
 }
 
 impl Known {
+    /// A column of words or of plain numbers.
+    pub(super) const fn word(name: &'static str) -> Self {
+        let length = false;
+        Self { name, length }
+    }
+
+    /// A column of lengths.
+    pub(super) const fn length(name: &'static str) -> Self {
+        let length = true;
+        Self { name, length }
+    }
+
     /// The column as a header has it.
     fn shown(&self) -> String {
         let unit = if self.length { "_mm" } else { "" };

@@ -54,6 +54,10 @@ mod stages;
 mod tension;
 mod thin;
 mod ticks;
+#[cfg(feature = "figures")]
+mod trial;
+#[cfg(feature = "figures")]
+mod trial_piece;
 mod view;
 #[cfg(feature = "figures")]
 mod width;
@@ -69,6 +73,8 @@ pub(crate) use inline::{inline_end, inline_reading};
 pub use paper::{FigureError, Look, Paper};
 pub use pictures::*;
 pub use post_heat::post_heat_strip;
+#[cfg(feature = "figures")]
+pub use trial::{TrialLook, trial_pieces};
 
 #[cfg(test)]
 use crate::{

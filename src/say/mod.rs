@@ -29,10 +29,13 @@ mod notice;
 mod number;
 mod options;
 mod order;
+mod press;
 mod reason;
 mod section;
 mod told;
 mod trial;
+#[cfg(feature = "figures")]
+mod trial_figure;
 
 pub use answer::CAUTIONS;
 pub(crate) use end_figure::EndNumbers;

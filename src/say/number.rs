@@ -158,6 +158,11 @@ impl Voice {
         self.with(format!("{value:.1}"), "%")
     }
 
+    /// The same without its sign, the first of a range.
+    pub(crate) fn bare_percent(self, value: f64) -> String {
+        self.steady(value, 1)
+    }
+
     /// The same, or the words for a peak that is not finite.
     pub fn peak(self, value: Option<f64>) -> String {
         value.map_or_else(|| "not finite".to_owned(), |v| self.percent(v))

@@ -1,8 +1,11 @@
 //! What trial pieces say, in words.
 
 use super::{Say, Voice, when};
+use crate::advice::Doubted;
+use crate::ends::LAW_DOUBT;
 use crate::evidence::trial::{
-    Bracket, Design, FitError, Limit, NotTold, Outcome, PieceReport, Told, TrialReport, Unknown,
+    Bracket, CellReport, Design, EndPieceReport, EndTrial, FitError, Limit, NotTold, Outcome,
+    PieceReport, Ratio, Told, TrialReport, Unknown,
 };
 
 /// Hours after which a piece that held says something of weeks: common practice, no source.
@@ -18,7 +21,7 @@ impl Unknown {
         }
     }
 
-    fn value(self, value: f64, voice: Voice) -> String {
+    pub(super) fn value(self, value: f64, voice: Voice) -> String {
         match self {
             Self::LipFriction => voice.steady(value, 2),
             Self::Drag => format!("{} kPa", voice.steady(value, 2)),
@@ -116,6 +119,10 @@ impl Voice {
         let pct =
             |value: Option<f64>| value.map_or_else(|| "unknown".to_owned(), |v| self.percent(v));
         let pieces = super::section::count(limit.pieces, "piece", "pieces");
+        let all = |pieces: &str| match limit.pieces {
+            1 => "the one piece".to_owned(),
+            _ => format!("all {pieces}"),
+        };
         let mut said = vec![match limit.bracket {
             Bracket::Between => format!(
                 "between {} and {} (95 %): {} held, {} failed, {pieces}",
@@ -125,12 +132,14 @@ impl Voice {
                 pct(limit.failed_pct)
             ),
             Bracket::AllHeld => format!(
-                "at least {}: all of {pieces} held; a narrower bridge, one that fails, would say how much more film takes",
-                pct(limit.between_pct[0])
+                "at least {} (95 %): {} held; a narrower bridge, one that fails, would say how much more film takes",
+                pct(limit.between_pct[0]),
+                all(&pieces)
             ),
             Bracket::AllFailed => format!(
-                "less than {}: all of {pieces} failed; a wider bridge, one that holds, is needed for a limit",
-                pct(limit.failed_pct)
+                "less than {} (95 %): {} failed; a wider bridge, one that holds, is needed for a limit",
+                pct(limit.between_pct[1]),
+                all(&pieces)
             ),
             Bracket::Fitted => format!(
                 "half fail between {} and {} (95 %); held up to {}, failed from {} on, {pieces}: it differs from piece to piece",
@@ -175,6 +184,83 @@ impl Voice {
             ));
         }
         said
+    }
+
+    /// A cell of a grid laid round an end: its place, elongation and area gained as measured, with
+    /// the error, and as computed.
+    pub fn cell(self, cell: &CellReport) -> [String; 5] {
+        let with = |value: f64, error: f64| {
+            let error = self.give_or_take(&self.number(error, 1));
+            format!("{} {error}", self.percent(value))
+        };
+        let computed = |value: Option<f64>| {
+            value.map_or_else(|| "no film".to_owned(), |value| self.percent(value))
+        };
+        let at = format!(
+            "{} across, {} in",
+            self.bare_length(cell.cell.across_mm),
+            self.length(cell.cell.inside_mm)
+        );
+        let (found, error) = (cell.measured, cell.error);
+        [
+            at,
+            with(found.elongation_pct, error.elongation_pct),
+            computed(cell.computed.map(|s| s.elongation_pct)),
+            with(found.area_pct, error.area_pct),
+            computed(cell.computed.map(|s| s.area_pct)),
+        ]
+    }
+
+    /// What one piece round an end says: its bridge, what is computed, its fate.
+    pub fn end_piece(self, piece: &EndPieceReport) -> String {
+        let fates: Vec<String> = piece.outcomes.iter().map(|o| o.say(self)).collect();
+        let fates = when(fates.is_empty(), "not said".to_owned(), fates.join(", "));
+        let doubted = |d: &Doubted| {
+            let (from, to) = (self.bare_percent(d.from_pct), self.percent(d.to_pct));
+            format!("{} ({from} to {to})", self.percent(d.pct))
+        };
+        format!(
+            "bridge {}, area gained up to {}, elongation up to {}: {fates}",
+            self.length(piece.bridge_mm),
+            doubted(&piece.area),
+            doubted(&piece.elongation)
+        )
+    }
+
+    /// Gain of area, measured over computed.
+    pub fn area_ratio(self, ratio: &Ratio) -> String {
+        let error = self.give_or_take(&self.steady(ratio.error, 2));
+        format!(
+            "{} {error} of what is computed (95 %, {}); an end is computed to {}",
+            self.steady(ratio.value, 2),
+            super::section::count(ratio.cells, "cell", "cells"),
+            self.give_or_take(&self.share(100.0 * LAW_DOUBT))
+        )
+    }
+
+    /// What is wrong with the cells, if anything.
+    pub fn cell_faults(self, trial: &EndTrial) -> Vec<String> {
+        let cells = trial
+            .pieces
+            .iter()
+            .flat_map(|p| p.cells.iter().map(move |c| (p, c)));
+        let said = |(piece, cell): (&EndPieceReport, &CellReport)| {
+            let at = &self.cell(cell)[0];
+            if cell.misread {
+                Some(format!(
+                    "{}: the cell at {at}: its sides and diagonals do not go together: was one misread? It counts for nothing",
+                    piece.name
+                ))
+            } else if cell.computed.is_none() {
+                Some(format!(
+                    "{}: the cell at {at} is not all on free film: beyond a tape, or further in than the end is felt",
+                    piece.name
+                ))
+            } else {
+                None
+            }
+        };
+        cells.filter_map(said).collect()
     }
 
     /// A designed trial.

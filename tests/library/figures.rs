@@ -3,18 +3,19 @@
 
 use tautspan::advice::{Invented, Sweep};
 use tautspan::ends::{EndCase, EndKind, EndOrder, EndText, LaidEnd, Trapezoid, lay_end};
+use tautspan::evidence::trial::{Case, Laid, MARK_ERROR, Unknown, judge, read_marks};
 use tautspan::figure::{
-    EndLook, FigureError, Look, Paper, Picture, elongation_along, end_above, end_fronts,
+    EndLook, FigureError, Look, Paper, Picture, TrialLook, elongation_along, end_above, end_fronts,
     end_rulers, film_on_panel, film_source_bars, laying_stages, peak_against_width,
-    raw_against_read, stretched_ruler, tension_along,
+    raw_against_read, stretched_ruler, tension_along, trial_pieces,
 };
 use tautspan::film::{FilmNumber, StretchLaw, ToolNumber};
 use tautspan::laydown::OrderName;
 use tautspan::outcome::SourceMark;
 use tautspan::section::{Mark, Typing};
 use tautspan::{
-    Bed, Bonds, Check, Job, Order, Recess, Survey, Told, Units, film_named, read_csv, read_points,
-    read_shape, tool_named,
+    Bed, Bonds, Check, Conditions, Job, Order, Recess, Split, Survey, Told, Units, film_named,
+    read_csv, read_points, read_shape, tool_named,
 };
 
 #[path = "../../src/figure/sample.rs"]
@@ -95,8 +96,56 @@ fn scanned(scan: &sample::Scan) -> Recess {
     Recess::find(section, Survey::default()).unwrap()
 }
 
+/// Three strips of the made trial over the demo's deep channel, whose marks are there to be read.
+fn trial(paper: Paper) -> Picture {
+    let section = read_csv(
+        "deep-channel",
+        include_bytes!("../../profiles/recesses/deep-channel.csv"),
+    );
+    let recess = Recess::find(section.unwrap(), Survey::default()).unwrap();
+    let (film, tool) = (
+        film_named("wrap-cast").unwrap(),
+        tool_named("fingertip").unwrap(),
+    );
+    let bed = Bed::new(&recess, tool.pad(), tool.tip_radius());
+    let table = include_str!("../../profiles/trial/strips.csv");
+    let pieces = read_marks("strips", table).unwrap().into_iter();
+    let pieces: Vec<Laid> = pieces
+        .map(|piece| Laid {
+            bonds: bed
+                .bonds_for_bridge(piece.bridge_mm.unwrap(), Split::default())
+                .unwrap(),
+            piece,
+        })
+        .collect();
+    let case = Case {
+        bed: &bed,
+        order: Order::DeepestFirst,
+        known: Conditions::default(),
+        before: Conditions::default(),
+        unknown: vec![Unknown::LipFriction],
+        mark_error: MARK_ERROR,
+    };
+    let report = judge(&case, &pieces).unwrap();
+    let trial = TrialLook {
+        report: &report,
+        section: recess.section().name(),
+        film: &film.name,
+        tool: &tool.name,
+    };
+    trial_pieces(&trial, paper).unwrap().picture().unwrap()
+}
+
+#[test]
+fn a_trial_is_titled_by_what_it_tells() {
+    // The strips were made with a friction of 0.25 and fates about a limit between their peaks.
+    let title = trial(Paper::Slide).title;
+    assert!(title.starts_with("Limit between 22."), "{title}");
+    assert!(title.contains("friction on the lips 0.2"), "{title}");
+}
+
 fn all(paper: Paper) -> Vec<(String, Picture)> {
-    let mut found = Vec::new();
+    let mut found = vec![("trial".to_owned(), trial(paper))];
     for (name, checks) in sample::all_checks() {
         found.push((
             format!("{name}-panel"),

@@ -19,14 +19,16 @@ const CORE: [&str; 7] = [
 ];
 /// Files of those that hold phrases of a reader's fault or an example of what is typed, no
 /// sentences. One without is taken off the list.
-const WORDED: [&str; 10] = [
+const WORDED: [&str; 12] = [
     "advice/question.rs",
     "evidence/heat/append.rs",
     "evidence/heat/columns.rs",
     "evidence/heat/judge.rs",
     "evidence/heat/read.rs",
     "evidence/table.rs",
+    "evidence/trial/cells.rs",
     "evidence/trial/marks.rs",
+    "evidence/trial/press.rs",
     "laydown/program.rs",
     "laydown/steps.rs",
     "laydown/steps_toml.rs",

@@ -42,6 +42,14 @@ const CASES: &[(&str, &str)] = &[
         "trial DEEP --film wrap-cast --marks profiles/trial/strips.csv",
     ),
     ("trial-design", "trial DEEP --film wrap-cast --design"),
+    (
+        "trial-cells",
+        "trial DEEP --film wrap-cast --end-left rounded --cells profiles/trial/end-cells.csv",
+    ),
+    (
+        "trial-press",
+        "trial DEEP --film wrap-cast --bridge 120mm --warm whole:20 --press 3.1kg 3.2kg 3kg",
+    ),
     ("sweep", "sweep DEEP --film wrap-cast"),
     ("compare", "compare DEEP"),
     ("order", "order DEEP --film wrap-cast --bridge 120mm"),

@@ -80,6 +80,8 @@ pub struct Case<'a> {
     pub order: Order,
     /// What is known of the laying.
     pub known: Conditions,
+    /// The laying as it was computed before there was a trial.
+    pub before: Conditions,
     /// What is to be found.
     pub unknown: Vec<Unknown>,
     /// Error of a mark's place, mm, standard deviation.
@@ -173,7 +175,12 @@ impl Case<'_> {
                 },
             );
         }
-        let laid = self.bed.lay_under(bonds, self.order, &conditions).ok()?;
+        self.lay_under(&conditions, bonds)
+    }
+
+    /// Film laid under these conditions.
+    pub(super) fn lay_under(&self, conditions: &Conditions, bonds: Bonds) -> Option<Laydown> {
+        let laid = self.bed.lay_under(bonds, self.order, conditions).ok()?;
         laid.is_finite().then_some(laid)
     }
 

@@ -14,25 +14,14 @@ use serde::{Deserialize, Serialize};
 pub(super) const FEWEST: usize = 4;
 
 const COLUMNS: &[Known] = &[
-    column("piece"),
-    length("bridge"),
-    length("flat"),
-    length("panel"),
-    column("result"),
-    column("after_h"),
-    column("note"),
+    Known::word("piece"),
+    Known::length("bridge"),
+    Known::length("flat"),
+    Known::length("panel"),
+    Known::word("result"),
+    Known::word("after_h"),
+    Known::word("note"),
 ];
-
-const fn column(name: &'static str) -> Known {
-    Known {
-        name,
-        length: false,
-    }
-}
-
-const fn length(name: &'static str) -> Known {
-    Known { name, length: true }
-}
 
 /// What became of film.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -147,14 +136,37 @@ pub fn read_marks(name: &str, text: &str) -> Result<Vec<Piece>, Refused> {
     Refused::unless(name, faults, pieces)
 }
 
-/// Takes one row over.
-fn take(row: &Row<'_>, piece: &mut Piece) -> Result<(), Vec<Fault>> {
-    let mut faults = Vec::new();
-    let [bridge, flat, panel, after_h] = ["bridge", "flat", "panel", "after_h"].map(|name| {
-        row.number(name).unwrap_or_else(|fault| {
-            faults.push(fault);
-            None
-        })
+/// Takes the bridge of a row over.
+pub(super) fn take_bridge(
+    row: &Row<'_>,
+    piece: &str,
+    before: &mut Option<f64>,
+    faults: &mut Vec<Fault>,
+) {
+    let fault =
+        |found: Phrase, expected: &'static str| row.of("bridge", Fault::whole(found, expected));
+    match (row.number("bridge"), *before) {
+        (Err(refused), _) => faults.push(refused),
+        (Ok(Some(mm)), None) if mm > 0.0 => *before = Some(mm),
+        (Ok(Some(mm)), None) => faults.push(fault(format!("{mm}").into(), "a length above 0")),
+        (Ok(Some(mm)), Some(before)) if (mm - before).abs() > 1e-9 => {
+            let found = format!("another bridge of the piece `{piece}`");
+            faults.push(fault(found.into(), "one bridge a piece"));
+        }
+        _ => {}
+    }
+}
+
+/// Takes the fate of a row over, if it says one.
+pub(super) fn take_fate(
+    row: &Row<'_>,
+    panel_mm: Option<f64>,
+    outcomes: &mut Vec<Outcome>,
+    faults: &mut Vec<Fault>,
+) -> Option<Fate> {
+    let after_h = row.number("after_h").unwrap_or_else(|fault| {
+        faults.push(fault);
+        None
     });
     let mut fault = |column: &str, found: Phrase, expected: &'static str| {
         faults.push(row.of(column, Fault::whole(found, expected)));
@@ -162,40 +174,46 @@ fn take(row: &Row<'_>, piece: &mut Piece) -> Result<(), Vec<Fault>> {
     if let Some(hours) = after_h.filter(|&hours| hours < 0.0) {
         fault("after_h", format!("{hours}").into(), "0 hours or more");
     }
-    match (bridge, piece.bridge_mm) {
-        (Some(mm), None) if mm > 0.0 => piece.bridge_mm = Some(mm),
-        (Some(mm), None) => fault("bridge", format!("{mm}").into(), "a length above 0"),
-        (Some(mm), Some(before)) if (mm - before).abs() > 1e-9 => {
-            let found = format!("another bridge of the piece `{}`", piece.name);
-            fault("bridge", found.into(), "one bridge a piece");
+    let word = match row.text("result") {
+        Ok(word) => word?.to_ascii_lowercase(),
+        Err(refused) => {
+            fault("result", refused.found, "UTF-8 text");
+            return None;
         }
-        _ => {}
+    };
+    let fate = Fate::ALL.into_iter().find(|fate| fate.name() == word);
+    match fate {
+        Some(fate) => outcomes.push(Outcome {
+            fate,
+            panel_mm,
+            after_h,
+        }),
+        None => fault(
+            "result",
+            crate::section::quoted(&word).into(),
+            "`held`, `whitened`, `tore`, `lifted` or `creased`",
+        ),
     }
-    let fate = row.text("result").unwrap_or_else(|f| {
-        fault("result", f.found, "UTF-8 text");
-        None
+    fate
+}
+
+/// Takes one row over.
+fn take(row: &Row<'_>, piece: &mut Piece) -> Result<(), Vec<Fault>> {
+    let mut faults = Vec::new();
+    let [flat, panel] = ["flat", "panel"].map(|name| {
+        row.number(name).unwrap_or_else(|fault| {
+            faults.push(fault);
+            None
+        })
     });
-    match fate.map(str::to_ascii_lowercase) {
-        Some(word) => match Fate::ALL.iter().find(|fate| fate.name() == word) {
-            Some(&fate) => piece.outcomes.push(Outcome {
-                fate,
-                panel_mm: panel,
-                after_h,
-            }),
-            None => fault(
-                "result",
-                crate::section::quoted(&word).into(),
-                "`held`, `whitened`, `tore`, `lifted` or `creased`",
-            ),
-        },
-        None if flat.is_none() && panel.is_none() && faults.is_empty() => {
-            faults.push(Fault::at(
-                row.line(),
-                "neither a mark nor a result",
-                "`flat_mm` and `panel_mm`, or a `result`",
-            ));
-        }
-        None => {}
+    take_bridge(row, &piece.name, &mut piece.bridge_mm, &mut faults);
+    let fate = take_fate(row, panel, &mut piece.outcomes, &mut faults);
+    if fate.is_none() && flat.is_none() && panel.is_none() && faults.is_empty() {
+        faults.push(Fault::at(
+            row.line(),
+            "neither a mark nor a result",
+            "`flat_mm` and `panel_mm`, or a `result`",
+        ));
     }
     match (flat, panel) {
         (Some(flat_mm), Some(panel_mm)) => {

@@ -4,7 +4,8 @@
 //! what became of it, [`judge`] finds the lip friction (and drag and warmth, if the marks can tell
 //! them apart), the peak of each piece under them, and from the pieces that held and failed the
 //! limit of the class. To read on: `marks` is the table, `fit` the laying fitted to it,
-//! `limit` the bracket, `design` a trial that would settle them.
+//! `limit` the bracket, `cells` a grid laid round an end, `press` presses on a
+//! scale, `design` a trial that would settle friction and limit.
 //!
 //! A mark is read to [`MARK_ERROR`]; the elongation between two marks L apart is then known to
 //! sqrt(2) of that over L: 1.4 % on a grid of 5 mm read to 0.05 mm. Places, not elongations, are
@@ -13,17 +14,25 @@
 //! Not told by marks: what film does after weeks, other than by the fate that is stated; a limit
 //! at another temperature than the trial's.
 
+mod cells;
 mod design;
 mod fit;
 mod least_squares;
 mod limit;
 mod marks;
+mod press;
 
+pub use cells::{
+    CELL, Cell, CellReport, EndPiece, EndPieceReport, EndTrial, Ratio, Strained, judge_end,
+    read_cells,
+};
 pub use design::{Design, Strip};
 pub use fit::{Case, FitError, Laid, NotTold, Told, Unknown};
 pub use limit::{Bracket, Limit};
 pub use marks::{Fate, Mark, Outcome, Piece, read_marks};
+pub use press::{PressError, PressReport, judge_press, read_loads};
 
+use crate::laydown::Laydown;
 use limit::Tried;
 use serde::{Deserialize, Serialize};
 
@@ -40,6 +49,8 @@ const SLIPPED: f64 = 4.0;
 /// Film that failed where it is stretched less than this part of its peak failed for another
 /// reason.
 const ELSEWHERE: f64 = 0.7;
+/// Spacing of a computed curve, mm.
+const CURVE: f64 = 2.0;
 
 /// A mark, measured and as it would lie.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -82,6 +93,13 @@ pub struct PieceReport {
     pub marks: Vec<MarkRow>,
     /// Elongations from mark to mark, over [`SPAN`] and more, left to right.
     pub spans: Vec<Span>,
+    /// The fitted laying: place along the panel from the left bond line, mm, and elongation,
+    /// percent.
+    pub fitted: Vec<[f64; 2]>,
+    /// The same as it was computed before the trial.
+    pub before: Vec<[f64; 2]>,
+    /// The lips, along the panel from the left bond line, mm.
+    pub lips_mm: [f64; 2],
     /// Peak of the fitted laying, percent.
     pub peak_pct: f64,
     /// Where, along the panel from the left bond line, mm.
@@ -204,6 +222,13 @@ fn report(
         Some(100.0 * (laid.peak(case.bed)?.lambda - 1.0))
     };
     let error = found.map_or(Some(0.0), |f| f.error_of(peak_of))?;
+    let curve = |down: &Laydown| {
+        let rows = down.profile(case.bed, CURVE).into_iter();
+        rows.map(|row| [row.s - left, 100.0 * (row.lambda - 1.0)])
+            .collect()
+    };
+    let before = case.lay_under(&case.before, laid.bonds)?;
+    let lips = case.bed.lips();
     let peak_pct = 100.0 * (peak.lambda - 1.0);
     let failed = laid
         .piece
@@ -222,6 +247,9 @@ fn report(
         origin_mm: if places.is_empty() { 0.0 } else { origin },
         spans: spans(&marks, case.mark_error),
         marks,
+        fitted: curve(&down),
+        before: curve(&before),
+        lips_mm: [lips.0 - left, lips.1 - left],
         peak_pct,
         peak_at_mm: peak.s - left,
         peak_error_pct: 1.96 * error,
@@ -257,15 +285,19 @@ fn spans(marks: &[MarkRow], error: f64) -> Vec<Span> {
 
 /// A piece as the limit sees it; none that creased, failed for another reason, or says nothing.
 fn tried(piece: &PieceReport) -> Option<Tried> {
-    let fates = piece
-        .outcomes
-        .iter()
-        .filter_map(|o| Some((o.fate.failed()?, o.after_h)));
-    let (failed, after) = fates.reduce(|a, b| if b.0 { b } else { a })?;
+    let (failed, after) = fate_of(&piece.outcomes)?;
     (!(failed && piece.elsewhere)).then_some(Tried {
         peak: piece.peak_pct,
         error: piece.peak_error_pct / 1.96,
         failed,
         after,
     })
+}
+
+/// Whether a piece failed, and after how long; none where its fates say nothing of its limit.
+fn fate_of(outcomes: &[Outcome]) -> Option<(bool, Option<f64>)> {
+    let fates = outcomes
+        .iter()
+        .filter_map(|o| Some((o.fate.failed()?, o.after_h)));
+    fates.reduce(|a, b| if b.0 { b } else { a })
 }
