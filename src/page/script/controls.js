@@ -284,7 +284,7 @@ async function startPage() {
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
-  window.tautspan = { ask, page, engineFrom, job: { questionOf, requestOf, stateOf, tomlOf } };
+  window.tautspan = { ask, page, engineFrom, trace: wireTrace(page), job: { questionOf, requestOf, stateOf, tomlOf } };
   document.documentElement.dataset.ready = "1";
   if (document.documentElement.dataset.engine === "beside" && "serviceWorker" in navigator) {
     navigator.serviceWorker.register("worker.js").catch(() => {});
