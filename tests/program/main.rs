@@ -16,4 +16,5 @@ mod rough;
 mod said;
 mod server;
 mod sheets;
+mod tracing;
 mod trial;

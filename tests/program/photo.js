@@ -77,8 +77,8 @@ function blurred(light, width, height, sigma) {
   return from;
 }
 
-/** A photo of a section given by its points: `{ width, height, rgba, corners, at, pixel }`, the
-    sheet's corners and the section's points where they truly are, and the camera. */
+/** A photo of a section given by its points: `{ width, height, rgba, corners, at, onSheet }`, the
+    sheet's corners and the section's points where they truly are, in the picture and on the sheet. */
 function photoOf(section, seed, given = {}) {
   const random = randomOf(seed), range = rangeOf(random), normal = normalOf(random);
   const { width = 1600, height = 1200, bend = 0 } = given;
@@ -110,7 +110,7 @@ function photoOf(section, seed, given = {}) {
     rgba[4 * i] = rgba[4 * i + 1] = rgba[4 * i + 2] = v;
     rgba[4 * i + 3] = 255;
   }
-  return { width, height, rgba, sheet, corners: paper.map(at), at: section.map((p) => at(onSheet(p))), random };
+  return { width, height, rgba, sheet, corners: paper.map(at), at: section.map((p) => at(onSheet(p))), onSheet: section.map(onSheet), random };
 }
 
 /** Where a hand taps: off by 1 to 2 px whichever way. */

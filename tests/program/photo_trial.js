@@ -2,21 +2,31 @@
 
 const { trace, ask } = tautspan;
 
-/** A photo traced by taps on the sheet's corners and along the edge. */
-function tracedOf(photo, section, snap) {
-  const { random } = photo, grey = new trace.GreyPicture(photo.width, photo.height, photo.rgba);
-  const corners = trace.cornersInOrder(photo.corners.map((p) => tapNear(p, random)));
-  const seen = snap ? trace.cornersFound(grey, corners, 8) : { corners, found: corners.map(() => false) };
-  const build = (marks, more) => trace.planeOfSheet(marks, photo.sheet, "", more);
-  const scale = { build, marks: seen.corners, offs: seen.found.map((f) => (f ? trace.DOUBT.corner : trace.DOUBT.tap)), sizes: [[trace.DOUBT.sheet, 0], [0, trace.DOUBT.sheet]] };
-  const plane = build(seen.corners);
-  const points = tapsOf(section).map((i) => ({ at: tapNear(photo.at[i], random), band: 6, off: trace.DOUBT.tap, free: false }));
-  const middle = points[points.length >> 1].at, step = Math.max(3, 1 / trace.pixelAt(plane, middle));
-  const { path } = trace.traceThrough(snap ? grey : null, points, step);
-  const kept = trace.keptOf(path, step), error = trace.errorOf(scale, kept);
-  const places = trace.laidLevel(trace.corneredOf(kept.map((p) => plane(p.at)), error.all), false, false);
-  const inner = path.filter((p) => !p.tapped);
-  return { places: trace.upright(places, error.all), error, found: inner.length ? inner.filter((p) => p.found).length / inner.length : 0, corners: seen.found.filter(Boolean).length, off: Math.max(...seen.corners.map((c) => Math.min(...photo.corners.map((p) => Math.hypot(p[0] - c[0], p[1] - c[1]))))) };
+/** Distance of a place from a chain. */
+const offChain = (p, chain) => Math.min(...chain.slice(1).map((b, i) => {
+  const a = chain[i], d = [b[0] - a[0], b[1] - a[1]], l = d[0] * d[0] + d[1] * d[1] || 1;
+  const t = Math.min(Math.max(((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / l, 0), 1);
+  return Math.hypot(p[0] - a[0] - t * d[0], p[1] - a[1] - t * d[1]);
+}));
+const rmsOf = (list) => Math.sqrt(list.reduce((sum, v) => sum + v * v, 0) / list.length);
+
+/** A photo traced by taps on the sheet's corners and along the edge, 1 to 2 px off. */
+async function tracedOf(photo, section, snap) {
+  const { random } = photo, { tool, planeOfSheet, differs } = trace;
+  await tool.take(new ImageData(photo.rgba, photo.width, photo.height));
+  document.getElementById("trace-snap").checked = snap;
+  document.getElementById("trace-sheet").value = photo.sheet;
+  // A screen on which the picture has its size.
+  tool.view = { zoom: 1, x: 0, y: 0 };
+  for (const p of photo.corners) tool.add(tapNear(p, random));
+  tool.go(2);
+  tool.points = tapsOf(section).map((i) => tool.pointAt(tapNear(photo.at[i], random)));
+  tool.go(3);
+  const { path: places, kept, error, lost } = tool.result;
+  // What it is off by, in truth: beside the edge, and across the plane.
+  const truly = planeOfSheet(photo.corners, photo.sheet), at = kept.map((p) => truly(p.at));
+  const off = Math.hypot(rmsOf(at.map((p) => offChain(p, photo.onSheet))), differs(at, kept.map((p) => tool.scale.plane(p.at))));
+  return { places, error, lost, off, corners: tool.scale.found.filter(Boolean).length, tolerance: tool.tolerance() };
 }
 
 const textOf = (places) => places.map((p) => p.map((v) => String(Math.round(v * 100) / 100 || 0)).join(",")).join("\n");
@@ -30,26 +40,23 @@ async function widthOf(text, tolerance, film) {
   } catch (error) { return { none: true, why: error.message }; }
 }
 
-/** One photo: the true widths, and those traced with and without snapping. */
-async function trialOf(n, given = {}) {
-  const film = "wrap-cast";
-  for (let again = 0; ; again += 1) {
-    const seed = 1000 * n + again, shape = shapeOf(n, randomOf(seed));
-    const whole = (await ask({ ask: "section", section: { shape } })).points;
-    const lips = (await ask({ ask: "section", section: { shape } })).landmarks.map((m) => m.x_mm);
-    // The flats as far as the card goes: 45 mm.
-    const [from, to] = [Math.min(...lips) - 45, Math.max(...lips) + 45];
-    const inside = whole.filter((p) => p[0] > from && p[0] < to);
-    const section = [[from, whole[0][1]], ...inside, [to, whole[whole.length - 1][1]]];
-    const tolerance = 0.5, truth = await widthOf(textOf(section), tolerance, film);
-    // A section that no width does for has none to compare.
-    if (truth.none) { if (again > 20) throw new Error(`${shape}: ${truth.why}`); continue; }
-    const photo = photoOf(section, seed, given), row = { n, shape, truth };
-    for (const snap of [true, false]) {
-      const t = tracedOf(photo, section, snap);
-      const g = Math.max(tolerance, Math.ceil(t.error.all * 10 - 1e-9) / 10);
-      row[snap ? "snapped" : "tapped"] = { ...(await widthOf(textOf(t.places), g, film)), truth: g === tolerance ? truth : await widthOf(textOf(section), g, film), error: t.error, found: t.found, corners: t.corners, off: t.off, points: t.places.length, tolerance: g, text: textOf(t.places) };
-    }
-    return row;
+/** A section that some width does for, of shape `n`, with flats of 45 mm, as far as the card goes. */
+async function sectionFor(n, film) {
+  for (let again = 0; again < 20; again += 1) {
+    const shape = shapeOf(n, randomOf(1000 * n + again)), seen = await ask({ ask: "section", section: { shape } });
+    const lips = seen.landmarks.map((m) => m.x_mm), [from, to] = [Math.min(...lips) - 45, Math.max(...lips) + 45];
+    const all = seen.points, section = [[from, all[0][1]], ...all.filter((p) => p[0] > from && p[0] < to), [to, all[all.length - 1][1]]];
+    const truth = await widthOf(textOf(section), 0.5, film);
+    if (!truth.none) return { shape, section, truth, seed: 1000 * n + again };
   }
+  throw new Error(`no section for ${n}`);
+}
+
+/** One photo: the true widths and those traced, by taps alone where `snap` is false. The true section
+    is read with the gauge tolerance that the photo is. */
+async function trialOf(n, snap, given = {}) {
+  const film = "wrap-cast", { shape, section, truth, seed } = await sectionFor(n, film);
+  const { places, ...traced } = await tracedOf(photoOf(section, seed, given), section, snap), tolerance = traced.tolerance || 0.5;
+  const found = await widthOf(textOf(places), tolerance, film), known = tolerance > 0.5 ? await widthOf(textOf(section), tolerance, film) : truth;
+  return { n, shape, truth: known, found, points: places.length, ...traced };
 }

@@ -3,9 +3,9 @@
 
 /** Longest side a picture is kept at, px: 3000 is 0.15 mm a pixel over half a metre. */
 const LONGEST_SIDE = 3000;
-/** How near a finger takes hold of a point, and how far from a tap the edge is looked for: as
-    wide as a finger is unsure; px of the screen. */
-const HOLD = 22, BAND = 12;
+/** How near a finger takes hold of a point, within how much of it a tap is for that point and puts no
+    other, and how far from a tap the edge is looked for; px of the screen. */
+const HOLD = 22, SAME = 9, BAND = 12;
 const TRACE_STEPS = ["Picture", "Scale", "Edge", "Section"];
 
 class Tracer {
@@ -80,11 +80,8 @@ class Tracer {
     this.fit();
   }
 
-  close() {
-    this.dialog.close();
-    if (this.picture) this.picture.close();
-    this.fresh();
-  }
+  /** What is traced stays, so that a point can still be put right. */
+  close() { this.dialog.close(); }
 
   // The view.
 
@@ -153,7 +150,7 @@ class Tracer {
   move(i, at, free) {
     const point = this.list[i];
     if (!point) return;
-    Object.assign(point, this.pointAt([clamp(at[0], 0, this.picture.width), clamp(at[1], 0, this.picture.height)]), { free });
+    Object.assign(point, this.pointAt([clamp(at[0], 0, this.picture.width), clamp(at[1], 0, this.picture.height)]), { free }, free ? { off: DOUBT.tap } : {});
     this.changed();
   }
   remove() {
@@ -194,12 +191,13 @@ class Tracer {
       const size = byId("trace-sheet").value, lies = byId("trace-lies").value;
       const order = cornersInOrder(this.sheet.map((m) => m.at));
       if (!order) return null;
-      const offs = order.map((at) => this.sheet.find((m) => m.at === at).off);
-      const free = order.some((at) => this.sheet.find((m) => m.at === at).free);
-      const seen = this.snaps && !free ? cornersFound(this.grey, order, clamp(BAND / this.view.zoom, 8, 40)) : { corners: order, found: order.map(() => false) };
+      const tapped = order.map((at) => this.sheet.find((m) => m.at === at));
+      const seen = this.snaps ? cornersFound(this.grey, order, clamp(BAND / this.view.zoom, 8, 40)) : { corners: order, found: [] };
+      const found = tapped.map((m, i) => Boolean(seen.found[i]) && !m.free);
+      const corners = order.map((at, i) => (found[i] ? seen.corners[i] : at));
       const build = (marks, more) => planeOfSheet(marks, size, lies, more);
-      const plane = build(seen.corners);
-      return plane && { plane, build, marks: seen.corners, found: seen.found, offs: offs.map((off, i) => (seen.found[i] ? DOUBT.corner : off)), sizes: [[DOUBT.sheet, 0], [0, DOUBT.sheet]], by: `a sheet of ${SHEETS[size][0]}` };
+      const plane = build(corners);
+      return plane && { plane, build, marks: corners, found, offs: tapped.map((m, i) => (found[i] ? DOUBT.corner : m.off)), sizes: [[DOUBT.sheet, 0], [0, DOUBT.sheet]], by: `a sheet of ${SHEETS[size][0]}` };
     }
     const value = Number(byId("trace-long").value.replace(",", ".")), long = value * (byId("trace-unit").value === "in" ? 25.4 : 1);
     if (this.length.length !== 2 || !(long > 0)) return null;
@@ -218,7 +216,7 @@ class Tracer {
     const over = this.overSaid === null ? standsUp(laidLevel(places, false, false)) : this.overSaid;
     const path = upright(laidLevel(places, over, this.mirror), error.all);
     const between_ = traced.path.filter((p) => !p.tapped), lost = between_.filter((p) => !p.found).length;
-    return { path, error, over, lost: between_.length ? lost / between_.length : 0, snapped: between_.length > 0, by: scale.by };
+    return { path, kept, error, over, lost: between_.length ? lost / between_.length : 0, snapped: between_.length > 0, by: scale.by };
   }
 
   /** How far the section may be off, in words. */
@@ -305,7 +303,7 @@ class Tracer {
       return scale ? `The length is known. ${pixel}${chosen}` : "Type how long it is.";
     }
     if (step === 2) {
-      if (n < 3) return `Tap along the edge, from the end of one flat to the end of the other, and wherever it turns: ${n} so far.${chosen}`;
+      if (n < 3) return `Tap along the edge, just inside its ends and wherever it turns: ${n} points.${chosen}`;
       const inner = this.traced.path.filter((p) => !p.tapped), found = inner.filter((p) => p.found).length;
       const lost = !this.snaps ? "Straight from point to point." : inner.length === 0 || found === inner.length ? "The edge is found all along." : `The edge is found along ${plain((100 * found) / inner.length, 0)}${THIN}% of the line; where it is dotted, put points on the edge.`;
       return `${n} points. ${lost}${chosen}`;
@@ -534,8 +532,8 @@ class Tracer {
     const { held, stroke, pressed } = this, ended = event.type === "pointerup";
     this.held = this.stroke = this.pressed = null;
     if (ended && stroke && stroke.length > 2) this.drawn(stroke);
-    else if (ended && !held && pressed) {
-      const at = this.inPicture(pressed);
+    else if (ended && pressed && (!held || (!held.moved && apart(held.from, held.was) > SAME))) {
+      const at = this.inPicture(held ? held.from : pressed);
       if (at[0] >= 0 && at[1] >= 0 && at[0] <= this.picture.width && at[1] <= this.picture.height) this.add(at);
     }
     this.paint();
@@ -594,4 +592,4 @@ class Tracer {
 }
 
 /** Starts the tracing of photos; gives what a test of it needs. */
-const wireTrace = (page) => ({ tool: new Tracer(page), GreyPicture, planeOfSheet, planeOfLength, homographyOf, cornersInOrder, cornersFound, traceThrough, keptOf, corneredOf, pixelAt, upright, laidLevel, standsUp, errorOf, DOUBT });
+const wireTrace = (page) => ({ tool: new Tracer(page), planeOfSheet, planeOfLength, cornersInOrder, laidLevel, standsUp, differs });
