@@ -5,7 +5,7 @@
 const LONGEST_SIDE = 3000;
 /** How near a finger takes hold of a point, within how much of it a tap is for that point and puts no
     other, and how far from a tap the edge is looked for; px of the screen. */
-const HOLD = 22, SAME = 9, BAND = 12;
+const HOLD = 22, SAME = 9, BAND = 9;
 const TRACE_STEPS = ["Picture", "Scale", "Edge", "Section"];
 
 class Tracer {
@@ -67,8 +67,8 @@ class Tracer {
       if (this.picture) this.picture.close();
       this.fresh();
       Object.assign(this, { picture, grey });
-      this.fit();
       this.go(1);
+      this.fit();
     } catch (error) {
       say.textContent = `This picture could not be opened: ${error.message || "the browser does not know its kind"}. JPEG and PNG are what every browser reads.`;
     }
@@ -162,7 +162,9 @@ class Tracer {
   }
   /** Takes a line drawn along the edge, screen px, as the points it needs. */
   drawn(stroke) {
-    const points = thinned(stroke, 2.5).map((p) => this.pointAt(this.inPicture(p)));
+    // Where a hand wavers, one point will do.
+    const few = thinned(stroke, 4), apartEnough = few.filter((p, i) => i === 0 || i === few.length - 1 || apart(p, few[i - 1]) > HOLD / 2);
+    const points = apartEnough.map((p) => this.pointAt(this.inPicture(p)));
     if (points.length < 2) return;
     this.note();
     this.points.push(...points.slice(0, this.most - this.points.length));
@@ -592,4 +594,4 @@ class Tracer {
 }
 
 /** Starts the tracing of photos; gives what a test of it needs. */
-const wireTrace = (page) => ({ tool: new Tracer(page), planeOfSheet, planeOfLength, cornersInOrder, laidLevel, standsUp, differs });
+const wireTrace = (page) => ({ tool: new Tracer(page), planeOfSheet, cornersInOrder, laidLevel, standsUp, differs });

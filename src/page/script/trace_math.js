@@ -20,6 +20,10 @@ const FEWEST_NOISY = 40;
     short, less is a tenth of a pixel. */
 const LEAST_OFF = 0.05;
 
+/** Longest piece at an end that may turn off by 20 degrees without being the panel's, mm: a flat so
+    short says nothing of the panel beside it. */
+const TURNED_END = 4;
+
 /** Solves rows of coefficients with their right side last, by elimination with exchange of rows;
     nothing where a row says what another says. */
 function solved(rows) {
@@ -139,11 +143,15 @@ const BELL = Array.from({ length: 17 }, (_, i) => {
 /** Least change of grey that is an edge, of 255 a pixel, and in times the usual change there. */
 const LEAST_CHANGE = [1.5, 4];
 
+/** How far beyond the band greys are looked at for how they usually change, px: further than a blur
+    reaches. */
+const BESIDE = 10;
+
 /** The edge along a normal: where grey changes most within `band` px either side of a place, the
     far ones counting less, to a part of a pixel by a parabola. `way`: 1 where it must grow lighter
     along the normal, -1 darker, 0 either. Nothing where there is none. */
 function edgeAlong(grey, place, normal, band, way) {
-  const [nx, ny] = normal, reach = Math.ceil(band / ALONG), pad = 8;
+  const [nx, ny] = normal, near = Math.ceil(band / ALONG), reach = near + BESIDE / ALONG, pad = 8;
   const row = new Float32Array(2 * (reach + pad) + 1);
   for (let i = 0; i < row.length; i += 1) {
     const s = (i - reach - pad) * ALONG;
@@ -159,11 +167,11 @@ function edgeAlong(grey, place, normal, band, way) {
   }
   const usual = size.slice().sort()[size.length >> 2];
   let best = -1, score = 0;
-  for (let i = 1; i < change.length - 1; i += 1) {
+  for (let i = reach - near; i <= reach + near; i += 1) {
     const v = size[i];
     if ((way && change[i] * way < 0) || v < size[i - 1] || v < size[i + 1]) continue;
     if (v < LEAST_CHANGE[0] || v < LEAST_CHANGE[1] * usual) continue;
-    const off = (i - reach) / reach, now = v * (1 - 0.6 * off * off);
+    const off = (i - reach) / near, now = v * (1 - 0.8 * off * off);
     if (now > score) { score = now; best = i; }
   }
   if (best < 0) return null;
@@ -245,7 +253,8 @@ function traceThrough(grey, points, step) {
           if (now && (!hit || now.score > hit.score)) hit = now;
         }
       } else {
-        hit = edgeAlong(grey, p.at, normalOf(a, b), p.band, way);
+        // Beyond an end the edge turns off: there it is looked for close by alone.
+        hit = edgeAlong(grey, p.at, normalOf(a, b), i > 0 && i < points.length - 1 ? p.band : Math.max(6, p.band / 3), way);
       }
       if (hit) sum[hit.change > 0 ? 0 : 1] += Math.abs(hit.change);
       return hit;
@@ -253,7 +262,7 @@ function traceThrough(grey, points, step) {
     at = points.map((p, i) => (hits[i] ? hits[i].place : p.at));
     if (points.length > 2 && sum[0] !== sum[1]) way = sum[0] > sum[1] ? 1 : -1;
   }
-  const placed = points.map((p, i) => ({ at: at[i], off: hits[i] ? DOUBT.edge : p.off, found: Boolean(hits[i]), tapped: true }));
+  const placed = points.map((p, i) => ({ at: at[i], off: hits[i] ? DOUBT.edge : p.off, found: Boolean(hits[i]), tapped: true, free: p.free }));
   const path = [placed[0]];
   const walk = (a, b, band) => {
     const length = apart(a, b);
@@ -273,13 +282,21 @@ function traceThrough(grey, points, step) {
 }
 
 /** What of a path is read: not the places between where the edge was lost, nor two that lie on each
-    other, nor one from which it runs back on itself, as beside two taps in the wrong order. */
-function keptOf(path, step) {
+    other, nor one from which it runs back on itself, as beside two taps in the wrong order; and where most
+    of it was found, no end that missed it. */
+function keptOf(whole, step) {
+  const sure = (p) => p.found || p.free, most = 2 * whole.filter((p) => p.found).length > whole.length;
+  const ends = most ? [whole.findIndex(sure), whole.length - whole.slice().reverse().findIndex(sure)] : [0, whole.length];
+  const path = whole.slice(...ends);
   let kept = [];
   path.forEach((p, i) => {
     if (!p.found && !p.tapped) return;
     const last = kept[kept.length - 1];
     if (last && apart(last.at, p.at) < 0.35 * step && i < path.length - 1) return;
+    // Come back to where it was: what lies between is a loop.
+    for (let k = Math.max(0, kept.length - 60); k < kept.length - 2; k += 1) {
+      if (apart(kept[k].at, p.at) < 0.7 * step) { kept.length = k + 1; return; }
+    }
     kept.push(p);
   });
   for (let before = 0; before !== kept.length;) {
@@ -296,15 +313,20 @@ function keptOf(path, step) {
   return kept;
 }
 
-/** How far neighbours along a path err against each other, as a standard deviation: second
-    differences square to the path, of which the middle one takes no notice of corners. */
+/** How far places along a path err, as a standard deviation: second differences square to the path,
+    of which the middle one takes no notice of corners; of neighbours and of every third place, as
+    neighbours share pixels and err alike. */
 function unrestOf(places) {
-  const off = places.slice(1, -1).map((p, i) => {
-    const [a, b] = [places[i], places[i + 2]], length = apart(a, b) || 1;
-    return Math.abs(crossOf(a, b, p)) / length;
-  }).sort((a, b) => a - b);
-  // Half way between two: 1 and a half twice, squares 1.5.
-  return off.length ? off[off.length >> 1] / (0.6745 * Math.sqrt(1.5)) : 0;
+  return Math.max(...[1, 3].map((stride) => {
+    const off = [];
+    for (let i = stride; i + stride < places.length; i += 1) {
+      const [a, b] = [places[i - stride], places[i + stride]];
+      off.push(Math.abs(crossOf(a, b, places[i])) / (apart(a, b) || 1));
+    }
+    off.sort((x, y) => x - y);
+    // A place against the middle of two: squares of 1 and twice 1/4.
+    return off.length ? off[off.length >> 1] / (0.6745 * Math.sqrt(1.5)) : 0;
+  }));
 }
 
 /** A path in mm as the corners it needs. The edge errs smoothly where it bends, which no reading of
@@ -313,6 +335,17 @@ function corneredOf(places, off) {
   if (places.length < FEWEST_NOISY) return places;
   let least = Math.max(LEAST_OFF, 3 * unrestOf(places)), points = thinned(places, least);
   while (points.length >= FEWEST_NOISY && least < 0.5 * off) { least *= 1.3; points = thinned(places, least); }
+  // Round the corner of a card the edge goes on: what turns off in the last millimetres is not the panel.
+  for (const end of [0, 1]) {
+    if (end) points.reverse();
+    for (let k = 0; k < 4 && points.length > 4; k += 1) {
+      const [a, b, c] = points, [u, v] = [apart(a, b), apart(b, c)];
+      const along = (b[0] - a[0]) * (c[0] - b[0]) + (b[1] - a[1]) * (c[1] - b[1]);
+      if (u > TURNED_END || along > 0.94 * u * v) break;
+      points = points.slice(1);
+    }
+    if (end) points.reverse();
+  }
   return points;
 }
 
@@ -410,7 +443,8 @@ function errorOf(scale, path) {
     }
   });
   const pixel = pixelAt(plane, places[places.length >> 1]);
-  const line = pixel * Math.sqrt(path.reduce((sum, p) => sum + p.off * p.off, 0) / path.length);
+  const unrest = path.length < FEWEST_NOISY ? 0 : unrestOf(base);
+  const line = Math.hypot(pixel * Math.sqrt(path.reduce((sum, p) => sum + p.off * p.off, 0) / path.length), 2 * unrest);
   const size = Math.hypot(...scale.sizes.map((more) => of(scale.build(scale.marks, more))));
   // Not square on: what a tilt about either axis makes of the plane, its known length kept.
   let square = 0;
