@@ -1,6 +1,6 @@
 // Photos of known sections traced as the page traces them, and the widths against the true ones.
 
-const { trace, ask } = tautspan;
+const { ask, page: { trace } } = tautspan;
 
 /** Distance of a place from a chain. */
 const offChain = (p, chain) => Math.min(...chain.slice(1).map((b, i) => {

@@ -49,14 +49,14 @@ fn choose(page: &mut Page) {
     page.settle();
     page.click("#trace-open");
     page.eval(CHOOSE);
-    page.wait("tautspan.trace.tool.step === 1");
+    page.wait("tautspan.page.trace.tool.step === 1");
     page.eval("new Promise(requestAnimationFrame)");
 }
 
 /// Where a place of the photo is on the screen, `expression` being that place.
 fn on_screen(page: &mut Page, expression: &str) -> (f64, f64) {
     let at = page.eval(&format!(
-        "(() => {{ const tool = tautspan.trace.tool, box = tool.canvas.getBoundingClientRect(), at = tool.onScreen({expression}); return [box.x + at[0], box.y + at[1]]; }})()"
+        "(() => {{ const tool = tautspan.page.trace.tool, box = tool.canvas.getBoundingClientRect(), at = tool.onScreen({expression}); return [box.x + at[0], box.y + at[1]]; }})()"
     ));
     (at[0].as_f64().unwrap(), at[1].as_f64().unwrap())
 }
@@ -147,12 +147,12 @@ fn a_photo_is_traced_by_finger_on_a_phone() {
         tap(&mut page, (x, y - 1.0));
     }
     // A tap too many is taken back.
-    let before = page.number("tautspan.trace.tool.points.length");
+    let before = page.number("tautspan.page.trace.tool.points.length");
     let aside = on_screen(&mut page, "[photo.width / 2, 40]");
     tap(&mut page, aside);
-    assert!(page.number("tautspan.trace.tool.points.length") > before);
+    assert!(page.number("tautspan.page.trace.tool.points.length") > before);
     page.eval("document.getElementById('trace-undo').click()");
-    assert!((page.number("tautspan.trace.tool.points.length") - before).abs() < 0.5);
+    assert!((page.number("tautspan.page.trace.tool.points.length") - before).abs() < 0.5);
     page.eval("document.getElementById('trace-next').click()");
     assert!(words(&mut page, "trace-error").contains("read to about"));
     page.eval("document.getElementById('trace-next').click()");
@@ -199,7 +199,7 @@ fn put_by_keys(page: &mut Page, places: &str) {
     for i in 0..count {
         page.key("Enter");
         page.eval(&format!(
-            "(() => {{ const tool = tautspan.trace.tool, to = {places}[{i}], from = tool.placed()[tool.chosen].at;
+            "(() => {{ const tool = tautspan.page.trace.tool, to = {places}[{i}], from = tool.placed()[tool.chosen].at;
               [['ArrowLeft', 'ArrowRight'], ['ArrowUp', 'ArrowDown']].forEach((keys, k) => {{
                 for (let far = Math.round(Math.abs(to[k] - from[k])), by; far > 0; far -= by) {{
                   by = far < 10 ? 1 : 10;
@@ -210,7 +210,7 @@ fn put_by_keys(page: &mut Page, places: &str) {
         ));
     }
     let off = page.number(&format!(
-        "Math.max(...tautspan.trace.tool.list.map((p, i) => Math.hypot(p.at[0] - {places}[i][0], p.at[1] - {places}[i][1])))"
+        "Math.max(...tautspan.page.trace.tool.list.map((p, i) => Math.hypot(p.at[0] - {places}[i][0], p.at[1] - {places}[i][1])))"
     ));
     assert!(off < 1.0, "{off} px");
 }
@@ -223,9 +223,9 @@ fn a_photo_is_traced_by_keys_alone() {
     choose(&mut page);
     put_by_keys(&mut page, "photo.corners");
     // A key pressed in earnest moves by one pixel.
-    let x = page.number("tautspan.trace.tool.sheet[3].at[0]");
+    let x = page.number("tautspan.page.trace.tool.sheet[3].at[0]");
     page.key("ArrowRight");
-    assert!((page.number("tautspan.trace.tool.sheet[3].at[0]") - x - 1.0).abs() < 1e-9);
+    assert!((page.number("tautspan.page.trace.tool.sheet[3].at[0]") - x - 1.0).abs() < 1e-9);
     page.key("ArrowLeft");
     page.tab_to("#trace-next");
     page.key("Enter");
@@ -253,14 +253,14 @@ fn a_known_length_gives_the_scale_and_says_what_it_costs() {
     assert!(words(&mut page, "trace-say").starts_with("Type how long"));
     page.eval("document.getElementById('trace-unit').value = 'in'; const long = document.getElementById('trace-long'); long.value = '11,693'; long.dispatchEvent(new Event('input'))");
     // Reference: 297 mm are 11.693 in; the long side of the sheet is 1109 px in this photo.
-    let pixel = page.number("tautspan.trace.tool.scale.plane([1, 0])[0]");
+    let pixel = page.number("tautspan.page.trace.tool.scale.plane([1, 0])[0]");
     let side = page.number("Math.hypot(photo.corners[1][0] - photo.corners[0][0], photo.corners[1][1] - photo.corners[0][1])");
     assert!(
         (pixel - 297.0 / side).abs() < 0.002 * pixel,
         "{pixel} against {}",
         297.0 / side
     );
-    page.eval("const tool = tautspan.trace.tool; tool.go(2); tool.points = photos.tapsOf(section).map((i) => tool.pointAt(photo.at[i])); tool.go(3)");
+    page.eval("const tool = tautspan.page.trace.tool; tool.go(2); tool.points = photos.tapsOf(section).map((i) => tool.pointAt(photo.at[i])); tool.go(3)");
     let said = words(&mut page, "trace-error");
     assert!(
         said.contains("by a length of 297") && said.contains("5° off square"),
@@ -277,7 +277,7 @@ fn a_section_is_turned_over_and_mirrored() {
     };
     let laid = |page: &mut Page, over: bool, mirror: bool| {
         let path = page.eval(&format!(
-            "tautspan.trace.laidLevel([[0, 0], [40, 0], [50, -10], [90, -10]], {over}, {mirror}).map((p) => p.map((v) => Math.round(v) + 0))"
+            "tautspan.page.trace.laidLevel([[0, 0], [40, 0], [50, -10], [90, -10]], {over}, {mirror}).map((p) => p.map((v) => Math.round(v) + 0))"
         ));
         path.as_array()
             .unwrap()
@@ -298,10 +298,10 @@ fn a_section_is_turned_over_and_mirrored() {
     assert_eq!(laid(&mut page, true, true), "[0,0] [40,0] [50,10] [90,10]");
     // From right to left it is the same section, and a recess that opens downwards is a hill.
     assert_eq!(
-        page.eval("tautspan.trace.laidLevel([[90, -10], [50, -10], [40, 0], [0, 0]], false, false)[3].map((v) => Math.round(v) + 0)"),
+        page.eval("tautspan.page.trace.laidLevel([[90, -10], [50, -10], [40, 0], [0, 0]], false, false)[3].map((v) => Math.round(v) + 0)"),
         json!([90, -10])
     );
-    assert_eq!(page.eval("[1, -1].map((k) => tautspan.trace.standsUp([[0, 0], [40, 0], [50, 10 * k], [60, 0], [99, 0]]))"), json!([true, false]));
+    assert_eq!(page.eval("[1, -1].map((k) => tautspan.page.trace.standsUp([[0, 0], [40, 0], [50, 10 * k], [60, 0], [99, 0]]))"), json!([true, false]));
 }
 
 /// Reference: a sheet seen by the camera of `photo.js`, whose corners are known.
@@ -312,13 +312,13 @@ fn four_corners_take_the_perspective_out() {
     };
     let off = page.number(
         "(() => { const photo = photos.photoOf([[-60, 0], [-40, 0], [-20, -12], [20, -12], [40, 0], [60, 0]], 3, { width: 400, height: 300 });
-          const { cornersInOrder, planeOfSheet } = tautspan.trace, plane = planeOfSheet(cornersInOrder([2, 0, 3, 1].map((i) => photo.corners[i])), 'a4');
+          const { cornersInOrder, planeOfSheet } = tautspan.page.trace, plane = planeOfSheet(cornersInOrder([2, 0, 3, 1].map((i) => photo.corners[i])), 'a4');
           return Math.max(...photo.at.map((p, i) => { const q = plane(p); return Math.hypot(q[0] - photo.onSheet[i][0], q[1] - photo.onSheet[i][1]); })); })()",
     );
     assert!(off < 1e-9, "{off} mm");
     // Three on a line make no sheet.
     assert_eq!(
-        page.eval("tautspan.trace.cornersInOrder([[0, 0], [10, 0], [20, 0], [0, 20]])"),
+        page.eval("tautspan.page.trace.cornersInOrder([[0, 0], [10, 0], [20, 0], [0, 20]])"),
         Value::Null
     );
 }

@@ -274,6 +274,7 @@ async function startPage() {
   wireLesson(page);
   byId("end-fields").innerHTML = END_PARTS.map(([key, label]) => number(key, label, "from the section")).join("");
   wireChoices(page);
+  page.trace = wireTrace(page);
   wireEnds(page);
   const fromLink = wireKeeping(page);
   let frame = 0;
@@ -284,7 +285,7 @@ async function startPage() {
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
-  window.tautspan = { ask, page, engineFrom, trace: wireTrace(page), job: { questionOf, requestOf, stateOf, tomlOf } };
+  window.tautspan = { ask, page, engineFrom, job: { questionOf, requestOf, stateOf, tomlOf } };
   document.documentElement.dataset.ready = "1";
   if (document.documentElement.dataset.engine === "beside" && "serviceWorker" in navigator) {
     navigator.serviceWorker.register("worker.js").catch(() => {});
