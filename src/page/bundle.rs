@@ -23,7 +23,7 @@ const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.woff2");
 const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
 
 /// The script's parts, in the order they build on each other.
-const SCRIPT: [&str; 9] = [
+const SCRIPT: [&str; 11] = [
     include_str!("script/engine.js"),
     include_str!("script/state.js"),
     include_str!("script/job.js"),
@@ -32,6 +32,8 @@ const SCRIPT: [&str; 9] = [
     include_str!("script/charts.js"),
     include_str!("script/editor.js"),
     include_str!("script/card.js"),
+    include_str!("script/trace_math.js"),
+    include_str!("script/trace.js"),
     include_str!("script/main.js"),
 ];
 /// What unpacks the script in the single file.

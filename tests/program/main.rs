@@ -18,4 +18,5 @@ mod rough;
 mod said;
 mod server;
 mod sheets;
+mod tracing;
 mod trial;

@@ -406,6 +406,7 @@ async function startPage() {
   wireLesson(page);
   byId("end-fields").innerHTML = END_PARTS.map(([key, label]) => number(key, label, "from the section")).join("");
   wireChoices(page);
+  page.trace = wireTrace(page);
   wireEnds(page);
   const fromLink = wireKeeping(page);
   let frame = 0;
