@@ -20,7 +20,7 @@ const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.woff2");
 const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
 
 /// The script's parts, in the order they build on each other.
-const SCRIPT: [&str; 9] = [
+const SCRIPT: [&str; 10] = [
     include_str!("script/engine.js"),
     include_str!("script/state.js"),
     include_str!("script/job.js"),
@@ -29,6 +29,7 @@ const SCRIPT: [&str; 9] = [
     include_str!("script/charts.js"),
     include_str!("script/editor.js"),
     include_str!("script/card.js"),
+    include_str!("script/class.js"),
     include_str!("script/main.js"),
 ];
 /// The part that starts the page.

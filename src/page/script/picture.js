@@ -27,7 +27,15 @@ function sizeOf(host) {
     sizes.set(host, { w: host.clientWidth, h: host.clientHeight });
     watcher.observe(host);
   }
-  return sizes.get(host);
+  const { w, h } = sizes.get(host);
+  return { w: w / zoom, h: h / zoom };
+}
+
+/** What is drawn in `work` is larger by this factor, type, lines and hatch alike. */
+let zoom = 1;
+function enlarged(factor, work) {
+  zoom = factor;
+  try { work(); } finally { zoom = 1; }
 }
 
 /** Puts a drawing into its host; `label` says it in words. */
@@ -43,8 +51,9 @@ const line = (points) => points.map((p, i) => `${i ? "L" : "M"}${fix(p[0])} ${fi
 const wide = (words) => words.length * em() * 0.58;
 const inside = (x, words, w) => clamp(x, wide(words) / 2 + 2, Math.max(w - wide(words) / 2 - 2, wide(words) / 2 + 2));
 
-/** The window on the section: true to scale, the same for both orders and all widths of the slider. */
-function viewOf(orders, most, host) {
+/** The window on the section: true to scale, the same for both orders and all widths of the
+    slider, with `above` ems over the panel for words. */
+function viewOf(orders, most, host, above = 2.4) {
   const { w, h } = sizeOf(host);
   const check = orders.checks[0];
   const left = check.lip_left, right = check.lip_right;
@@ -57,7 +66,7 @@ function viewOf(orders, most, host) {
   let top = -Infinity, low = Infinity;
   for (const [x, y] of orders.bed) if (x >= x0 && x <= x1) { top = Math.max(top, y); low = Math.min(low, y); }
   top = Math.max(top, left.y_mm, right.y_mm);
-  const head = 2.4 * em(), foot = 2.0 * em();
+  const head = above * em(), foot = 2.0 * em();
   const scale = Math.min(w / (x1 - x0), (h - head - foot) / Math.max(top - low, 1));
   const mid = (x0 + x1) / 2;
   const ground = head + ((h - head - foot) - (top - low) * scale) / 2;
@@ -125,9 +134,33 @@ function ribbon(points, limit, width, down) {
 }
 const HATCH = `<defs><pattern id="over" width="5" height="5" patternUnits="userSpaceOnUse"><path d="M0 0L5 5M5 0L0 5" stroke="#000" stroke-width="1.1"/></pattern></defs>`;
 
-/** One order. `frame` is a moment of its laying, or nothing when all is down. */
-function drawOrder(host, orders, check, frame, view) {
-  const width = Math.max(7, 0.55 * em());
+/** The colour of an elongation on the class's scale. */
+const hueOf = (elongation, limit) => HUES[clamp(Math.floor((elongation / limit) * STEPS), 0, STEPS - 1)];
+
+/** Free film as wide as laid film, coloured as it stretches, hatched where over the limit. */
+function tinted(path, view, width, elongation, limit) {
+  const points = ribbonPoints(path.map(([x_mm, y_mm]) => ({ x_mm, y_mm })), view);
+  const d = line(points.map(({ p, n }) => [p[0] + n[0] * width * 0.5, p[1] + n[1] * width * 0.5]));
+  const stroke = (colour, w, name = "") => `<path d="${d}" stroke="${colour}" stroke-width="${fix(w)}" stroke-linejoin="round" fill="none" ${name}/>`;
+  const hatch = elongation > limit * (1 + 1e-9) ? stroke("url(#over)", width) : "";
+  return stroke("var(--ink)", width + 3) + stroke(hueOf(elongation, limit), width, 'class="free"') + hatch;
+}
+
+/** The bridge before, as an outline over the picture, with lines down to where it was bonded. */
+function ghost(before, view) {
+  const e = em(), top = 0.3 * e, low = 1.9 * e;
+  const [a, b] = [before.bond_left, before.bond_right].map((p) => [view.x(p.x_mm), view.y(p.y_mm)]);
+  const words = `before: ${mm(before.bridge_mm)}`;
+  const d = `M${fix(a[0])} ${fix(a[1])}V${fix(top)}H${fix(b[0])}V${fix(b[1])}M${fix(a[0])} ${fix(low)}H${fix(b[0])}`;
+  return `<g class="ghost"><path d="${d}" stroke="var(--soft)" stroke-width="2.5" stroke-dasharray="7 6" fill="none"/>${text(inside((a[0] + b[0]) / 2, words, view.w), 1.45 * e, words, "middle", "halo")}</g>`;
+}
+
+/** One order. `frame` is a moment of its laying, or nothing when all is down. `look`: `bare`
+    leaves the words at its top out; `film` is how many times as thick film is drawn; `hidden` says nothing of the peak; `tint` colours free
+    film as it stretches; `before` is the check of the width before, shown as an outline;
+    `more` adds marks of its own. */
+function drawOrder(host, orders, check, frame, view, look = {}) {
+  const width = Math.max(7, 0.55 * em()) * (look.film || 1);
   const limit = check.film.limit_pct;
   const down = frame ? frame.down : null;
   const up = (p, k = width) => [p[0], p[1] - k];
@@ -142,17 +175,27 @@ function drawOrder(host, orders, check, frame, view) {
   if (check.profile) out += ribbon(ribbonPoints(check.profile, view), limit, width, down);
   if (frame) {
     for (const span of frame.free) {
+      if (look.tint) { out += tinted(span.path, view, width, span.elongation_pct, limit); continue; }
       const path = span.path.map((p) => up([view.x(p[0]), view.y(p[1])], width));
       out += `<path d="${line(path)}" stroke="var(--ink)" stroke-width="2.5" fill="none"/>`;
     }
   }
   out += marks(check, view, width);
-  if (!frame) out += peakMark(check, view, width);
+  if (look.before) out += ghost(look.before, view);
+  if (look.more) out += look.more(view);
+  if (look.bare) out += frame || !check.peak_at ? "" : peakRing(check, view, width);
+  else if (!frame) out += peakMark(check, view, width);
   else if (frame.free.length > 0) {
     const words = `free film ${percent(Math.max(...frame.free.map((f) => f.elongation_pct)))}`;
     out += text(view.w / 2, 1.2 * em(), words, "middle", "strong");
   }
-  draw(host, `${capital(orderWords(check.order.name))}, bridge ${mm(check.bridge_mm)}: ${peakWords(check)}.`, out);
+  draw(host, `${capital(orderWords(check.order.name))}, bridge ${mm(check.bridge_mm)}: ${look.hidden ? "the peak is not shown yet" : peakWords(check)}.`, out);
+}
+
+/** Where the peak is, for a picture whose number stands beside it. */
+function peakRing(check, view, width) {
+  const x = fix(view.x(check.peak_at.x_mm)), y = fix(view.y(check.peak_at.y_mm) - width / 2), r = fix(width / 2 + 6);
+  return `<circle cx="${x}" cy="${y}" r="${r}" fill="none" stroke="var(--sheet)" stroke-width="6"/><circle cx="${x}" cy="${y}" r="${r}" fill="none" stroke="var(--ink)" stroke-width="3"/>`;
 }
 
 /** Bond lines with their distance from the lip, lips, press. */
@@ -195,7 +238,7 @@ function peakMark(check, view, width) {
 
 /** The colour scale from 0 to the limit, and what the ticks mean. */
 function drawScale(host, film) {
-  const w = host.clientWidth, e = em();
+  const w = host.clientWidth / zoom, tall = host.clientHeight / zoom, e = em();
   if (w < 12 * e) return;
   const bar = Math.min(w - 8 * e, 26 * e), h = 0.9 * e;
   let out = HATCH.replace(/over"/g, 'over-scale"');
@@ -204,5 +247,5 @@ function drawScale(host, film) {
   const y = h + 1.15 * e;
   out += text(0, y, `0${THIN}%`) + text(bar, y, `${plain(film.limit_pct)}${THIN}% limit`, "end") + text(bar + 6, y, "over");
   out += text(0, y + 1.3 * e, `Ticks: every ${TICK}${THIN}mm of flat film`, "start", "soft");
-  host.innerHTML = `<svg viewBox="0 0 ${w} ${host.clientHeight}" role="img" aria-label="colour scale">${out}</svg>`;
+  host.innerHTML = `<svg viewBox="0 0 ${w} ${tall}" role="img" aria-label="colour scale">${out}</svg>`;
 }
