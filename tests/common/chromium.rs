@@ -312,6 +312,11 @@ impl Page {
             "ArrowLeft" => ("ArrowLeft", 37, ""),
             "ArrowUp" => ("ArrowUp", 38, ""),
             "ArrowDown" => ("ArrowDown", 40, ""),
+            "PageUp" => ("PageUp", 33, ""),
+            "PageDown" => ("PageDown", 34, ""),
+            "Escape" => ("Escape", 27, ""),
+            "b" => ("KeyB", 66, "b"),
+            "." => ("Period", 190, "."),
             other => panic!("key {other} is not in the list"),
         };
         let key = if name == "Space" { " " } else { name };

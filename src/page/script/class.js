@@ -99,11 +99,11 @@ const LESSONS = {
     const [a, b, c, d] = [lips, middle, best, wider].map((l) => l.deepest.check);
     const slope = (p, q) => points((10 * (p.peak_pct - q.peak_pct)) / (q.bridge_mm - p.bridge_mm));
     return [
-      { shown: [lips.deepest], stage: 0, say: `Bonded at the lips, ${mm(a.bridge_mm)} of film must cover ${mm(a.arc_mm)} of panel: it must stretch by ${percent(a.mean_pct)} on average.` },
+      { shown: [lips.deepest], stage: 0, say: `Bonded at the lips, ${mm(a.bridge_mm)} of film must cover ${mm(a.arc_mm)} of panel: ${percent(a.mean_pct)} more on average.` },
       { shown: [lips.deepest], say: `Pressed down it peaks at ${percent(a.peak_pct)}, ${withinWords(a)}.` },
-      { shown: [middle.deepest], before: [a], say: `The recess takes some ${mm(b.extra_mm, 0)} of extra length from any bridge; from ${mm(b.bridge_mm)} of film that is less for each millimetre, and the peak ${percent(b.peak_pct)}.` },
+      { shown: [middle.deepest], before: [a], say: `Any bridge must give some ${mm(b.extra_mm, 0)} more; ${mm(b.bridge_mm)} of film share that out further, and the peak is ${percent(b.peak_pct)}.` },
       { shown: [best.deepest], before: [b], say: `With ${mm(c.bridge_mm)} of film it is ${percent(c.peak_pct)}, ${withinWords(c)}.` },
-      { shown: [wider.deepest], before: [c], say: `Wider still gains less and less: up to ${mm(c.bridge_mm)} each ${mm(10)} took off ${slope(b, c)}, from there to ${mm(d.bridge_mm)} ${slope(c, d)}.` },
+      { shown: [wider.deepest], before: [c], say: `Ever less is gained: up to ${mm(c.bridge_mm)} each ${mm(10)} took off ${slope(b, c)}, from there to ${mm(d.bridge_mm)} ${slope(c, d)}.` },
     ];
   }],
   "why-deepest-first": ["Why deepest first", async (lab) => {
@@ -111,7 +111,7 @@ const LESSONS = {
     const both = [best.deepest, best.edge], [d, e] = both.map((l) => l.check), [wd, we] = wider.orders.checks;
     return [
       { shown: both, stage: 0, say: `The same film, the same recess, the same bridge of ${mm(d.bridge_mm)}: only the order differs.` },
-      { shown: both, stage: 1, say: `Deepest point first draws on all ${mm(d.bridge_mm)} of film, at ${percent(freeAt(best.deepest, 1))}; edges first has stuck the flats down, and their film gives no more.` },
+      { shown: both, stage: 1, say: `The press draws on the whole bridge, at ${percent(freeAt(best.deepest, 1))}; edges first, the flats are stuck down and give no more.` },
       { shown: both, stage: 2, say: `Edges first leaves ever less film free for the rest: it is at ${percent(freeAt(best.edge, 2))}, deepest point first at ${percent(freeAt(best.deepest, 2))}.` },
       { shown: both, say: `All down: ${percent(d.peak_pct)}, ${wordOf(d)}, against ${percent(e.peak_pct)}, ${wordOf(e)}: ${plain(e.peak_pct / d.peak_pct)} times as much.` },
       { shown: [wider.deepest, wider.edge], before: [d, e], say: `A bridge of ${mm(wd.bridge_mm)} takes deepest point first to ${percent(wd.peak_pct)}; edges first stays at ${percent(we.peak_pct)}.` },
@@ -123,7 +123,7 @@ const LESSONS = {
     const both = [warm.deepest, cold.deepest], [w, c] = both.map((l) => l.check), far = wider.deepest.check;
     const flat = (check) => percent(check.profile[0].elongation_pct);
     return [
-      { shown: both, stage: 0, say: `Deepest point first both times, over ${mm(w.bridge_mm)} of bridge: the film warmed from tape to tape, and between the lips only.` },
+      { shown: both, stage: 0, say: `Twice deepest point first over ${mm(w.bridge_mm)}: the film warmed from tape to tape, and between the lips only.` },
       { shown: both, stage: 1, say: "The press pulls at all of it, but film left cold over the flats is stiff and holds back." },
       { shown: both, say: `Warm flats gave ${flat(w)}, cold ones ${flat(c)}; so the peaks are ${percent(w.peak_pct)}, ${wordOf(w)}, and ${percent(c.peak_pct)}, ${wordOf(c)}.` },
       { shown: [wider.deepest], before: [c], say: `More bridge does not make up for it: with ${mm(far.bridge_mm)} and cold flats the peak is ${percent(far.peak_pct)}, ${wordOf(far)}.` },
@@ -171,8 +171,12 @@ class ClassView {
       this.asked = page.request();
       this.width = page.orders ? page.orders.bridge_mm : null;
       this.most = 0;
-      this.guesses = [null, null];
+      this.clear();
+      this.step = 0;
       this.blank(false);
+      // What stood here when it was closed is not of this section.
+      for (const { pane, verdict } of this.panes) { pane.hidden = true; verdict.textContent = ""; }
+      byId("class-say").textContent = "Computing…";
     }
     await (lesson ? this.start(lesson) : this.free(0));
   }
@@ -181,7 +185,8 @@ class ClassView {
     this.turn = null;
     this.forget();
     this.answers.clear();
-    if (document.fullscreenElement) document.exitFullscreen();
+    this.deck = [];
+    if (document.fullscreenElement) document.exitFullscreen().catch(() => {});
     if (this.dialog.open) this.dialog.close();
   }
 
@@ -216,6 +221,7 @@ class ClassView {
   async start(name) {
     if (!LESSONS[name]) return this.free(0);
     const turn = (this.turn = {});
+    if (!this.lesson) this.resume = this.step;
     this.lesson = name;
     byId("class-say").textContent = "Computing…";
     const lab = (width, warm) => this.at({ ...LESSON, bridge_mm: width, bay: warm ? { warm } : undefined });
@@ -226,7 +232,7 @@ class ClassView {
   endLesson() {
     this.forget();
     byId("class-title").focus();
-    return this.free(0);
+    return this.free(this.resume);
   }
 
   /** A deck of screens, or one that says why there is none. */
@@ -302,10 +308,12 @@ class ClassView {
     if (Math.abs(next - this.width) < 1e-9) return;
     this.width = next;
     this.playing = null;
-    this.guesses = [null, null];
-    for (const { typed } of this.panes) typed.value = "";
+    this.clear();
     this.free(Math.min(this.step, 1), shown.map((laying) => laying.check));
   }
+
+  /** No guess stands. */
+  clear() { this.panes.forEach(({ typed }, i) => { typed.value = ""; this.guess(i, ""); }); }
 
   guess(i, text) {
     this.guesses[i] = guessOf(text);
@@ -339,17 +347,15 @@ class ClassView {
     byId("class-back").disabled = step === 0;
     set("class-back", !lesson && step === 1 ? "Ask again" : "Back");
     byId("class-next").disabled = last && !lesson;
-    set("class-next", last && lesson ? "To our own" : lesson ? "Next" : ["Reveal", "Lay it"][step] || "Next step");
+    set("class-next", last && lesson ? "End the lesson" : lesson ? "Next" : ["Reveal", "Lay it"][step] || "Next step");
     byId("class-play").hidden = Boolean(lesson) || still.matches || screen.hidden || !first;
     set("class-play", this.playing ? "Stop" : "Play");
-    byId("class-end").hidden = !lesson;
+    byId("class-end").hidden = !lesson || last;
     byId("class-width").hidden = Boolean(lesson) || !first;
     set("class-mm", first ? mm(first.check.bridge_mm) : "");
     for (const link of byId("class-lessons").children) {
       if (link.dataset.lesson === lesson) link.setAttribute("aria-current", "true"); else link.removeAttribute("aria-current");
     }
-    // A button that goes or sleeps hands the keys on.
-    if (this.dialog.contains(here) && (here.disabled || here.hidden)) byId("class-title").focus();
     this.panes.forEach(({ pane, form, picks, typed, verdict }, i) => {
       const laying = screen.shown[i];
       pane.hidden = !laying;
@@ -363,6 +369,8 @@ class ClassView {
       for (const button of picks.children) button.addEventListener("click", () => { typed.value = button.value; this.guess(i, button.value); });
     });
     byId("class-screen").classList.toggle("one", screen.shown.length === 1);
+    // A control that goes or sleeps hands the keys on.
+    if (here.disabled || here.closest("#class [hidden]")) byId("class-title").focus();
   }
 
   paint() {
@@ -416,7 +424,7 @@ class ClassView {
 function wireClass(page) {
   const view = new ClassView(page), { dialog } = view, screen = byId("class-screen");
   const on = (id, does) => byId(id).addEventListener("click", does);
-  byId("class-lessons").innerHTML = Object.entries(LESSONS).map(([name, [title]]) => `<a class="button" href="#lesson=${name}" data-lesson="${name}">${title}</a>`).join("");
+  byId("class-lessons").innerHTML = Object.entries(LESSONS).map(([name, [title]]) => `<a class="button" id="lesson=${name}" href="#lesson=${name}" data-lesson="${name}">${title}</a>`).join("");
   byId("class-lessons").addEventListener("click", (event) => {
     const link = event.target.closest("a");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
@@ -443,7 +451,8 @@ function wireClass(page) {
   on("class-end", () => view.endLesson());
   on("class-less", () => view.widen(-5));
   on("class-more", () => view.widen(5));
-  dialog.addEventListener("keydown", (event) => view.key(event));
+  // Wherever the focus is: a click beside every control leaves it nowhere.
+  document.addEventListener("keydown", (event) => { if (dialog.open) view.key(event); }, true);
   dialog.addEventListener("cancel", (event) => { event.preventDefault(); view.escape(); });
   dialog.addEventListener("close", () => view.close());
   still.addEventListener("change", () => { if (dialog.open && view.screen) view.words(); });

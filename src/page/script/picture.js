@@ -238,7 +238,8 @@ function peakMark(check, view, width) {
 
 /** The colour scale from 0 to the limit, and what the ticks mean. */
 function drawScale(host, film) {
-  const w = host.clientWidth / zoom, tall = host.clientHeight / zoom, e = em();
+  const box = host.getBoundingClientRect(), e = em();
+  const [w, tall] = [box.width, box.height].map((side) => Math.floor(side) / zoom);
   if (w < 12 * e) return;
   const bar = Math.min(w - 8 * e, 26 * e), h = 0.9 * e;
   let out = HATCH.replace(/over"/g, 'over-scale"');
