@@ -144,6 +144,7 @@ class ClassView {
       return { pane, name: part("name"), host: part("drawing"), verdict: part("verdict"), ...guess };
     });
     this.answers = new Map();
+    this.filled = new Map();
     this.guesses = [null, null];
     this.deck = [];
     this.step = 0;
@@ -175,7 +176,7 @@ class ClassView {
       this.step = 0;
       this.blank(false);
       // What stood here when it was closed is not of this section.
-      for (const { pane, verdict } of this.panes) { pane.hidden = true; verdict.textContent = ""; }
+      for (const { pane, verdict } of this.panes) { pane.hidden = true; this.fill(verdict, ""); }
       byId("class-say").textContent = "Computing…";
     }
     await (lesson ? this.start(lesson) : this.free(0));
@@ -226,7 +227,10 @@ class ClassView {
     byId("class-say").textContent = "Computing…";
     const lab = (width, warm) => this.at({ ...LESSON, bridge_mm: width, bay: warm ? { warm } : undefined });
     const deck = await this.made(() => LESSONS[name][1](lab));
-    if (turn === this.turn) this.take(deck, 0);
+    if (turn !== this.turn) return;
+    this.take(deck, 0);
+    // The space bar of a clicker presses what has the focus.
+    byId("class-next").focus();
   }
 
   endLesson() {
@@ -359,7 +363,7 @@ class ClassView {
     this.panes.forEach(({ pane, form, picks, typed, verdict }, i) => {
       const laying = screen.shown[i];
       pane.hidden = !laying;
-      if (!laying) { verdict.textContent = ""; return; }
+      if (!laying) { this.fill(verdict, ""); return; }
       form.hidden = !screen.hidden;
       verdict.hidden = Boolean(screen.hidden);
       const limit = laying.check.film.limit_pct, text = typed.value;
@@ -384,13 +388,22 @@ class ClassView {
         const frame = frameAt(laying, moments[i]);
         const title = screen.zones ? ZONES[zoneOf(check)] : capital(orderWords(check.order.name));
         const at = laying.stages.filter((s) => s.at <= moments[i] + 1e-9).pop();
-        name.innerHTML = `<span class="what">${title}</span> <span>${screen.hidden ? "" : at.words}</span>`;
-        verdict.innerHTML = screen.hidden ? "" : this.verdict(check, frame, i);
+        this.fill(name, `<span class="what">${title}</span> <span>${screen.hidden ? "" : at.words}</span>`);
+        this.fill(verdict, screen.hidden ? "" : this.verdict(check, frame, i));
         const look = { bare: true, film: 1.5, tint: true, hidden: screen.hidden, before: screen.before && screen.before[i], more: screen.zones && ((view) => warmMarks(check, view)) };
         drawOrder(host, orders, check, screen.hidden ? laying.frames[0] || { down: [], free: [] } : frame, viewOf(orders, most, host, 3.2), look);
       });
-      if (screen.shown[0]) drawScale(byId("class-scale"), screen.shown[0].check.film);
+      if (!screen.shown[0]) return;
+      const { film } = screen.shown[0].check, host = byId("class-scale"), key = `${film.limit_pct} ${host.clientWidth} ${factor}`;
+      if (this.filled.get(host) !== key) drawScale(host, film);
+      this.filled.set(host, key);
     });
+  }
+
+  /** Puts HTML where it is not what stands there. */
+  fill(host, html) {
+    if (this.filled.get(host) !== html) host.innerHTML = html;
+    this.filled.set(host, html);
   }
 
   /** The number, the word, and what they are of. */

@@ -10,7 +10,9 @@ const HUES = Array.from({ length: STEPS }, (_, i) => {
 });
 const TICK = 5;
 
-const em = () => parseFloat(getComputedStyle(document.documentElement).fontSize);
+/** Size of the type, px; within `enlarged` it is asked for once, for asking makes the browser lay out anew. */
+let knownEm = null;
+const em = () => knownEm || parseFloat(getComputedStyle(document.documentElement).fontSize);
 const fix = (v) => Math.round(v * 10) / 10;
 const escape = (text) => String(text).replace(/&/g, "&amp;").replace(/</g, "&lt;").replace(/>/g, "&gt;").replace(/"/g, "&quot;");
 const clamp = (v, a, b) => Math.min(Math.max(v, a), b);
@@ -34,8 +36,9 @@ function sizeOf(host) {
 /** What is drawn in `work` is larger by this factor, type, lines and hatch alike. */
 let zoom = 1;
 function enlarged(factor, work) {
+  knownEm = em();
   zoom = factor;
-  try { work(); } finally { zoom = 1; }
+  try { work(); } finally { zoom = 1; knownEm = null; }
 }
 
 /** Puts a drawing into its host; `label` says it in words. */
