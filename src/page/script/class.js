@@ -8,7 +8,7 @@ const SLOW = 2000, REST = 1100;
 /** Answers kept: a few widths, to go back and forth between. */
 const KEPT_ANSWERS = 12;
 const STAGES = { bridged: "bridged", pressed: "pressed", flats: "flats down", floor: "floor down", wall: "walls down", "far-wall": "far wall down", step: "worked on", down: "all down" };
-const ZONES = { whole: "Warmed from tape to tape", mouth: "Warmed between the lips only", flats: "Warmed over the flats only" };
+const ZONES = { whole: "Warmed from tape to tape", mouth: "Warmed between the lips", flats: "Warmed over the flats" };
 
 /** One order at one width, with its moments and where among them its stages are. */
 function layingOf(orders, moments, check) {
@@ -75,14 +75,14 @@ function warmMarks(check, view) {
   const at = [check.bond_left, check.lip_left, check.lip_right, check.bond_right].map((p) => view.x(p.x_mm));
   const warm = { whole: [true, true, true], mouth: [false, true, false], flats: [true, false, true] }[zoneOf(check)];
   if (!warm) return "";
-  const e = em(), top = view.h - 1.55 * e, tall = 1.35 * e;
+  const e = em(), top = view.h - 1.4 * e, tall = 1.3 * e;
   // What is alike is one stretch.
   const parts = [];
   warm.forEach((is, i) => { const before = parts[parts.length - 1]; if (before && before.is === is) before.to = at[i + 1]; else parts.push({ is, from: at[i], to: at[i + 1] }); });
   return parts.map(({ is, from, to }) => {
     const words = is ? `warm${degreesOf(check)}` : "cold", room = to - from > wide(words);
     const rect = `<rect x="${fix(from + 1)}" y="${fix(top)}" width="${fix(Math.max(to - from - 2, 0))}" height="${fix(tall)}" fill="${is ? "var(--edge)" : "var(--sheet)"}" stroke="var(--edge)" stroke-width="2"/>`;
-    return rect + (room ? text((from + to) / 2, top + 1.02 * e, words, "middle", is ? "warm" : "") : "");
+    return rect + (room ? text((from + to) / 2, top + 0.98 * e, words, "middle", is ? "warm" : "") : "");
   }).join("");
 }
 
