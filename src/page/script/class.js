@@ -103,7 +103,7 @@ const LESSONS = {
       { shown: [lips.deepest], say: `Pressed down it peaks at ${percent(a.peak_pct)}, ${withinWords(a)}.` },
       { shown: [middle.deepest], before: [a], say: `Any bridge must give some ${mm(b.extra_mm, 0)} more; ${mm(b.bridge_mm)} of film share that out further, and the peak is ${percent(b.peak_pct)}.` },
       { shown: [best.deepest], before: [b], say: `With ${mm(c.bridge_mm)} of film it is ${percent(c.peak_pct)}, ${withinWords(c)}.` },
-      { shown: [wider.deepest], before: [c], say: `Ever less is gained: up to ${mm(c.bridge_mm)} each ${mm(10)} took off ${slope(b, c)}, from there to ${mm(d.bridge_mm)} ${slope(c, d)}.` },
+      { shown: [wider.deepest], before: [c], say: `With ${mm(d.bridge_mm)} it is ${percent(d.peak_pct)}: up to ${mm(c.bridge_mm)} each ${mm(10)} took off ${slope(b, c)}, from there on ${slope(c, d)}.` },
     ];
   }],
   "why-deepest-first": ["Why deepest first", async (lab) => {
@@ -409,7 +409,7 @@ class ClassView {
   /** The number, the word, and what they are of. */
   verdict(check, frame, i) {
     const large = (words) => `<span class="class-number">${words}</span>`;
-    if (frame) return `${large(percent(stretched(frame)))} <span class="class-of">free film</span>`;
+    if (frame) return `${large(percent(stretched(frame)))} <span class="class-of">free film${isEven(check) ? "" : " between the lips"}</span>`;
     const word = wordOf(check), before = this.screen.before && this.screen.before[i], guess = this.lesson ? null : this.guesses[i];
     const said = [check.peak_at ? `peak ${zoneWords(check.peak_at.zone)}` : "no finite peak: a pointed press in a sharp corner", guess ? `<strong>${judged(guess, check)}</strong>` : "", before ? `before: ${percent(before.peak_pct)}` : ""].filter(Boolean);
     return `${large(check.peak_pct === null ? "\u221e" : percent(check.peak_pct))} <strong class="class-word" data-word="${word}">${word}</strong> <span class="class-of">${said.join("; ")}</span>`;

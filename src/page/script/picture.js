@@ -140,12 +140,35 @@ const HATCH = `<defs><pattern id="over" width="5" height="5" patternUnits="userS
 /** The colour of an elongation on the class's scale. */
 const hueOf = (elongation, limit) => HUES[clamp(Math.floor((elongation / limit) * STEPS), 0, STEPS - 1)];
 
-/** Free film as wide as laid film, coloured as it stretches, hatched where over the limit. */
+/** A path cut where it passes an x, left part and right part. */
+function cutAt(path, x) {
+  const i = path.findIndex((p) => p[0] > x);
+  if (i < 0) return [path, []];
+  if (i === 0) return [[], path];
+  const [a, b] = [path[i - 1], path[i]], t = (x - a[0]) / (b[0] - a[0]);
+  const at = [x, a[1] + (b[1] - a[1]) * t];
+  return [[...path.slice(0, i), at], [at, ...path.slice(i)]];
+}
+
+/** Is free film stretched alike all along? Zones of warmth, and friction and drag, forbid it. */
+const isEven = (check) => check.warm.startsWith("whole") && !check.lip_friction && !check.drag_kpa;
+
+/** A free span in colour. Its elongation is that at the front: where it is another beyond the
+    lips, stretched film out there is left without. */
+function freeFilm(span, check, view, width) {
+  const limit = check.film.limit_pct;
+  if (isEven(check) || span.elongation_pct < 1e-9) return tinted(span.path, view, width, span.elongation_pct, limit);
+  const [left, rest] = cutAt(span.path, check.lip_left.x_mm), [mid, right] = cutAt(rest, check.lip_right.x_mm);
+  return [left, right, mid].map((path) => (path.length > 1 ? tinted(path, view, width, path === mid ? span.elongation_pct : null, limit) : "")).join("");
+}
+
+/** Free film as wide as laid film, coloured as it stretches (if it is known), hatched where over the limit. */
 function tinted(path, view, width, elongation, limit) {
   const points = ribbonPoints(path.map(([x_mm, y_mm]) => ({ x_mm, y_mm })), view);
   const d = line(points.map(({ p, n }) => [p[0] + n[0] * width * 0.5, p[1] + n[1] * width * 0.5]));
   const stroke = (colour, w, name = "") => `<path d="${d}" stroke="${colour}" stroke-width="${fix(w)}" stroke-linejoin="round" fill="none" ${name}/>`;
   const hatch = elongation > limit * (1 + 1e-9) ? stroke("url(#over)", width) : "";
+  if (elongation === null) return stroke("var(--ink)", width + 3) + stroke("var(--sheet)", width);
   return stroke("var(--ink)", width + 3) + stroke(hueOf(elongation, limit), width, 'class="free"') + hatch;
 }
 
@@ -178,7 +201,7 @@ function drawOrder(host, orders, check, frame, view, look = {}) {
   if (check.profile) out += ribbon(ribbonPoints(check.profile, view), limit, width, down);
   if (frame) {
     for (const span of frame.free) {
-      if (look.tint) { out += tinted(span.path, view, width, span.elongation_pct, limit); continue; }
+      if (look.tint) { out += freeFilm(span, check, view, width); continue; }
       const path = span.path.map((p) => up([view.x(p[0]), view.y(p[1])], width));
       out += `<path d="${line(path)}" stroke="var(--ink)" stroke-width="2.5" fill="none"/>`;
     }
