@@ -16,6 +16,9 @@ use std::io::Write as _;
 
 const INDEX: &str = include_str!("index.html");
 const STYLE: &str = include_str!("style.css");
+/// By these a folder on a host, or what the server gives, is installed as an app.
+const MANIFEST: &str = include_str!("manifest.webmanifest");
+const ICON: &str = include_str!("icon.svg");
 const WORKER: &str = include_str!("worker.js");
 const REGULAR: &[u8] = include_bytes!("../draw/font/regular.woff2");
 const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.woff2");
@@ -23,7 +26,7 @@ const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.woff2");
 const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
 
 /// The script's parts, in the order they build on each other.
-const SCRIPT: [&str; 11] = [
+const SCRIPT: [&str; 12] = [
     include_str!("script/engine.js"),
     include_str!("script/state.js"),
     include_str!("script/job.js"),
@@ -34,6 +37,7 @@ const SCRIPT: [&str; 11] = [
     include_str!("script/card.js"),
     include_str!("script/trace_math.js"),
     include_str!("script/trace.js"),
+    include_str!("script/class.js"),
     include_str!("script/main.js"),
 ];
 /// What unpacks the script in the single file.
@@ -127,7 +131,7 @@ pub fn page_file() -> String {
     index("inside", &head, &format!("{catalogue}\n{engine}"), &script)
 }
 
-const LINKS: &str = "<link rel=\"stylesheet\" href=\"style.css\">";
+const LINKS: &str = "<link rel=\"stylesheet\" href=\"style.css\">\n<link rel=\"manifest\" href=\"manifest.webmanifest\">\n<link rel=\"icon\" href=\"icon.svg\">";
 const SCRIPT_LINK: &str = "<script src=\"script.js\"></script>";
 
 /// What folder and server share.
@@ -137,6 +141,12 @@ fn parts(index: String) -> Vec<PageFile> {
         PageFile::new("style.css", "text/css; charset=utf-8", STYLE),
         PageFile::new("script.js", "text/javascript; charset=utf-8", script()),
         PageFile::new("regular.woff2", "font/woff2", REGULAR),
+        PageFile::new(
+            "manifest.webmanifest",
+            "application/manifest+json",
+            MANIFEST,
+        ),
+        PageFile::new("icon.svg", "image/svg+xml", ICON),
         PageFile::new("semibold.woff2", "font/woff2", SEMIBOLD),
     ]
 }
@@ -144,7 +154,7 @@ fn parts(index: String) -> Vec<PageFile> {
 /// The page as a folder for any static host; it works without a network after the first
 /// visit.
 pub fn page_folder() -> Vec<PageFile> {
-    let policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; font-src 'self'; connect-src 'self'; worker-src 'self' blob:; base-uri 'none'; form-action 'none'";
+    let policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; font-src 'self'; connect-src 'self'; img-src 'self'; manifest-src 'self'; worker-src 'self' blob:; base-uri 'none'; form-action 'none'";
     let head =
         format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n{LINKS}");
     let mut files = parts(index("beside", &head, &catalogue(), SCRIPT_LINK));

@@ -47,7 +47,7 @@ const STOP_TIME: Duration = Duration::from_secs(5);
 
 /// What the browser may do with the page: its own files and its own server, no inline
 /// script or style, no frame around it.
-const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; connect-src 'self'; img-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// What the questions share.
 struct Shared {

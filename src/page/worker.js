@@ -1,7 +1,7 @@
 // Keeps the page for use without a network: taken whole at the first visit, and whole again
 // when the page has changed.
 const KEPT = "tautspan-@hash@";
-const FILES = ["./", "index.html", "style.css", "script.js", "engine.bin", "regular.woff2", "semibold.woff2"];
+const FILES = ["./", "index.html", "style.css", "script.js", "engine.bin", "regular.woff2", "semibold.woff2", "manifest.webmanifest", "icon.svg"];
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(KEPT).then((kept) => kept.addAll(FILES)).then(() => self.skipWaiting()));
 });

@@ -246,10 +246,10 @@ impl Page {
         self.wait("!tautspan.page.busy && tautspan.page.idle");
     }
 
-    /// The middle of an element, brought into view.
+    /// The middle of an element, unfolded and brought into view.
     pub(crate) fn middle(&mut self, selector: &str) -> (f64, f64) {
         let box_ = self.eval(&format!(
-            "(() => {{ const e = document.querySelector({selector:?}); e.scrollIntoView({{block: 'center'}}); const b = e.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; }})()"
+            "(() => {{ const e = document.querySelector({selector:?}); for (let d = e.closest('details'); d; d = d.parentElement.closest('details')) if (!e.closest('summary')) d.open = true; e.scrollIntoView({{block: 'center'}}); const b = e.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; }})()"
         ));
         (box_[0].as_f64().expect("x"), box_[1].as_f64().expect("y"))
     }
@@ -312,6 +312,11 @@ impl Page {
             "ArrowLeft" => ("ArrowLeft", 37, ""),
             "ArrowUp" => ("ArrowUp", 38, ""),
             "ArrowDown" => ("ArrowDown", 40, ""),
+            "PageUp" => ("PageUp", 33, ""),
+            "PageDown" => ("PageDown", 34, ""),
+            "Escape" => ("Escape", 27, ""),
+            "b" => ("KeyB", 66, "b"),
+            "." => ("Period", 190, "."),
             other => panic!("key {other} is not in the list"),
         };
         let key = if name == "Space" { " " } else { name };

@@ -631,6 +631,8 @@ fn host(folder: &Path, stop: Arc<AtomicBool>) -> (String, std::thread::JoinHandl
                 Some("js") => "text/javascript",
                 Some("css") => "text/css",
                 Some("woff2") => "font/woff2",
+                Some("svg") => "image/svg+xml",
+                Some("webmanifest") => "application/manifest+json",
                 _ => "application/octet-stream",
             };
             let (status, body) =

@@ -1,6 +1,11 @@
 //! The page in the bay: what an installer with gloves, a thumb that scrolls and a browser's own
 //! menu must not get wrong. In Chromium; skipped, and said so, where there is none.
 
+#![expect(
+    clippy::float_cmp,
+    reason = "what a page gives back is the very number that was put in"
+)]
+
 use crate::browser::open;
 use crate::common::chromium::Page;
 use crate::common::pdf::Pdf;

@@ -5,6 +5,7 @@
 mod common;
 
 mod browser;
+mod class_view;
 mod command_line;
 mod ends;
 mod heatlog;

@@ -397,7 +397,9 @@ fn the_page_is_written_whole_and_not_over_a_file_unasked() {
         names,
         [
             "engine.bin",
+            "icon.svg",
             "index.html",
+            "manifest.webmanifest",
             "regular.woff2",
             "script.js",
             "semibold.woff2",

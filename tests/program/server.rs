@@ -18,6 +18,8 @@ fn page_and_answers_carry_the_headers_that_guard_them() {
         ("/script.js", "text/javascript; charset=utf-8"),
         ("/style.css", "text/css; charset=utf-8"),
         ("/regular.woff2", "font/woff2"),
+        ("/manifest.webmanifest", "application/manifest+json"),
+        ("/icon.svg", "image/svg+xml"),
         ("/nothing-here", "application/json"),
     ] {
         let reply = served.request("GET", path, "", b"");

@@ -9,12 +9,12 @@ function put(object, key, text) {
 
 function wireRecess(page) {
   const { state } = page;
-  document.querySelectorAll("input[name=way]").forEach((input) => input.addEventListener("change", () => {
+  allOf("input[name=way]").forEach((input) => input.addEventListener("change", () => {
     const s = page.state;
     // Single points and text go on from what is drawn; points as few as a finger can take.
     const drawn = page.seen ? page.seen.points.map((p) => p.map((v) => Math.round(v * 100) / 100)) : [];
     if (input.value === "drag" && s.way !== "drag" && drawn.length) {
-      const [points, off] = thinned(drawn);
+      const [points, off] = fewOf(drawn);
       s.points = points;
       page.thinned = points.length < drawn.length ? `Thinned from ${drawn.length} points, none further off than ${mm(off, 2)}. ` : "";
     }
@@ -64,7 +64,7 @@ function wireRecess(page) {
   });
   document.addEventListener("picked", () => page.paintPoint());
   byId("point-n").addEventListener("input", () => { page.editor.selected = Number(byId("point-n").value) - 1; page.paintPoint(); });
-  for (const [id, k] of [["point-x", 0], ["point-y", 1]]) {
+  for (const { id, k } of [{ id: "point-x", k: 0 }, { id: "point-y", k: 1 }]) {
     byId(id).addEventListener("change", () => {
       const value = fromField(Number(byId(id).value)), point = page.state.points[page.editor.selected];
       if (point && Number.isFinite(value)) { point[k] = value; page.settled(); }
@@ -84,7 +84,8 @@ function wireRecess(page) {
   byId("undo").addEventListener("click", () => { const s = page.history.undo(); if (s) page.take(s); });
   byId("redo").addEventListener("click", () => { const s = page.history.redo(); if (s) page.take(s); });
   document.addEventListener("keydown", (event) => {
-    if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || /^(INPUT|TEXTAREA)$/.test(event.target.tagName)) return;
+    const at = /** @type {Element} */ (event.target);
+    if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || /^(INPUT|TEXTAREA)$/.test(at.tagName)) return;
     event.preventDefault();
     const s = event.shiftKey ? page.history.redo() : page.history.undo();
     if (s) page.take(s);
@@ -114,7 +115,7 @@ function wireLesson(page) {
     const field = byId("bridge-mm"), value = fromField(Number(field.value));
     if (field.value !== "" && value > 0) { width(value); ended(); } else field.value = plainField(page.orders.bridge_mm);
   });
-  for (const [id, by] of [["narrower", -1], ["wider", 1]]) {
+  for (const { id, by } of [{ id: "narrower", by: -1 }, { id: "wider", by: 1 }]) {
     byId(id).addEventListener("click", () => {
       if (!page.orders) return;
       const { bridge_mm: now, least_bridge_mm: least, widest_bridge_mm: most } = page.orders;
@@ -124,7 +125,7 @@ function wireLesson(page) {
       ended();
     });
   }
-  document.querySelectorAll("input[name=shown]").forEach((input) => input.addEventListener("change", () => {
+  allOf("input[name=shown]").forEach((input) => input.addEventListener("change", () => {
     byId("picture").dataset.shown = input.value;
     if (page.orders) { page.paintAnswer(); page.paintPicture(); }
   }));
@@ -221,7 +222,7 @@ function wireLesson(page) {
     page.history.note(page.state);
     page.paintHistory();
   });
-  document.querySelectorAll("input[name=origin]").forEach((input) => input.addEventListener("change", () => page.paintCharts()));
+  allOf("input[name=origin]").forEach((input) => input.addEventListener("change", () => page.paintCharts()));
 }
 
 function wireChoices(page) {
@@ -286,7 +287,7 @@ function wireChoices(page) {
 /** The ends: what is known of one in plan is taken for both. */
 function wireEnds(page) {
   const take = () => {
-    const known = Object.fromEntries([...document.querySelectorAll("#end-fields input")].map((input) => [input.dataset.key, input.value]));
+    const known = Object.fromEntries([...allOf("#end-fields input")].map((input) => [input.dataset.key, input.value]));
     for (const key of ENDS) {
       const text = endText(byId(key).value, known);
       if (text) page.state.kept[key] = text; else delete page.state.kept[key];
@@ -387,7 +388,7 @@ function wireKeeping(page) {
 /** Folded on a phone, where one screen is the answer; open where there is room. */
 function unfold() {
   const roomy = window.matchMedia("(min-width: 700px) and (min-height: 480px)").matches;
-  for (const fold of document.querySelectorAll(".fold")) fold.open = roomy;
+  for (const fold of allOf(".fold")) fold.open = roomy;
 }
 
 async function startPage() {
@@ -412,13 +413,14 @@ async function startPage() {
   let frame = 0;
   document.addEventListener("resized", () => {
     cancelAnimationFrame(frame);
-    frame = requestAnimationFrame(() => { document.querySelector(".scale").dataset.limit = ""; page.paint(true); page.askRead(); });
+    frame = requestAnimationFrame(() => { firstOf(".scale").dataset.limit = ""; page.paint(true); page.askRead(); });
   });
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
   const engineFrom = async (packed, catalogue) => engineOf(await moduleOf(packed), catalogue);
-  window.tautspan = { ask, page, engineFrom, job: { questionOf, requestOf, stateOf, tomlOf } };
+  wireClass(page);
+  /** @type {any} */ (window).tautspan = { ask, page, engineFrom, job: { questionOf, requestOf, stateOf, tomlOf } };
   document.documentElement.dataset.ready = "1";
   if (document.documentElement.dataset.engine === "beside" && "serviceWorker" in navigator) {
     navigator.serviceWorker.register("worker.js").catch(() => {});

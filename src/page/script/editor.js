@@ -7,8 +7,9 @@ const MOST_HANDLES = 80;
 const FEW = 16;
 
 /** A line thinned to points that a finger can take (Douglas and Peucker 1973), and how far the
-    furthest of the others lies off, mm. */
-function thinned(points) {
+    furthest of the others lies off, mm.
+    @type {(points: number[][]) => [number[][], number]} */
+function fewOf(points) {
   const off = (p, a, b) => {
     const d = [b[0] - a[0], b[1] - a[1]], l = d[0] * d[0] + d[1] * d[1];
     const t = l > 0 ? clamp(((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / l, 0, 1) : 0;
@@ -136,6 +137,7 @@ class Editor {
   /** Puts the handles where they belong, making and removing as few as can be. */
   place(state, bad) {
     const v = this.view;
+    /** @type {any[]} */
     const wanted = [];
     if (state.way === "shape") {
       const handles = shapeHandles(state.kind, state.shape);
@@ -173,6 +175,7 @@ class Editor {
   }
 
   button(id) {
+    /** @type {any} */
     const button = document.createElement("button");
     button.type = "button";
     button.dataset.id = id;
@@ -212,7 +215,7 @@ class Editor {
 
   /** What stands above the drawing keeps its height while a finger is on it. */
   hold(on) {
-    const above = document.querySelector(".verdict");
+    const above = firstOf(".verdict");
     above.style.height = on ? `${above.offsetHeight}px` : "";
     above.style.overflow = on ? "hidden" : "";
   }

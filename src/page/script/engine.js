@@ -1,7 +1,13 @@
 // The engine, behind one small interface: `ask(request)` takes an object, gives a promise
 // of the answer's object. Two backs: WebAssembly in workers, or the program's server.
 
+/** Elements of the page, each known by its id or place to be there and to be what it is.
+    @type {(id: string) => any} */
 const byId = (id) => document.getElementById(id);
+/** @type {(selector: string) => any} */
+const firstOf = (selector) => document.querySelector(selector);
+/** @type {(selector: string) => any} */
+const allOf = (selector) => document.querySelectorAll(selector);
 
 /** An answer that is an error; `message`, `hint`, `setting` and `faults` as the engine gives them. */
 class Refusal extends Error {
@@ -33,7 +39,9 @@ async function engineOf(module, catalogue) {
     return given;
   };
   const start = async () => {
-    face = (await WebAssembly.instantiate(module)).exports;
+    /** @type {any} */
+    const made = await WebAssembly.instantiate(module);
+    face = made.exports;
     if (hand(catalogue, face.furnish) !== 1) throw new Error("the engine does not take its catalogue");
   };
   await start();
@@ -65,7 +73,8 @@ onmessage = async ({ data }) => {
 /** The engine in a worker. `stop` ends what is under way there. */
 function engineInWorker(module, catalogue) {
   const source = URL.createObjectURL(new Blob([WORK], { type: "text/javascript" }));
-  let worker = null, waiting = [];
+  const waiting = [];
+  let worker = null;
   const stop = (why) => {
     if (worker) worker.terminate();
     worker = null;

@@ -31,6 +31,8 @@ class Page {
     this.state = firstState();
     this.history = new History(this.state);
     this.advice = null; this.orders = null; this.seen = null; this.sweep = null; this.moments = null;
+    /** @type {any} */
+    this.catalogue = null; this.trace = null; this.first = 0; this.thinned = "";
     this.place = null; this.busy = false; this.waiting = null; this.later = 0; this.most = 200;
     this.timing = [];
     this.editor = new Editor(byId("section-drawing"), byId("handles"), () => this.changed(true), () => this.settled());
@@ -61,7 +63,7 @@ class Page {
       return;
     }
     this.busy = true;
-    const main = document.querySelector("main");
+    const main = firstOf("main");
     const slow = setTimeout(() => main.classList.add("working"), PATIENCE);
     do {
       this.again = false;
@@ -164,7 +166,7 @@ class Page {
     const question = JSON.stringify({ ...this.sectionRequest(), ask: "reading", width_em: wide });
     try {
       if (question !== this.readFor) this.paintRead(await this.ask(JSON.parse(question)));
-    } catch (error) {
+    } catch {
       byId("read").hidden = true;
       return;
     }
@@ -280,10 +282,10 @@ class Page {
     // A fault of no one reading is of all of them.
     const keys = fault ? fault.faults.map((f) => f.key).filter(Boolean) : [];
     const all = fault && !this.readable && keys.length === 0 && !fault.setting && (this.state.way !== "tape" || fault.message.startsWith("tape"));
-    for (const input of document.querySelectorAll(".way input[data-key], .way textarea")) {
+    for (const input of allOf(".way input[data-key], .way textarea")) {
       input.setAttribute("aria-invalid", String(Boolean(all) || keys.includes(input.dataset.key)));
     }
-    document.querySelector("main").classList.toggle("stale", Boolean(fault));
+    firstOf("main").classList.toggle("stale", Boolean(fault));
     if (fault) {
       byId("answer").textContent = `No answer: ${typeset(fault.message)}`;
       byId("headline").textContent = "No verdict: the section or a setting has a fault, shown under the drawing of the recess.";
@@ -352,7 +354,7 @@ class Page {
     const hosts = ["deepest", "edge"].map((id) => byId(id).querySelector(".drawing"));
     this.view = viewOf(this.orders, this.most, hosts[byId("picture").dataset.shown === "edge" && sizeOf(hosts[0]).w < 1 ? 1 : 0]);
     this.orders.checks.forEach((check, i) => {
-      drawOrder(hosts[i], this.orders, check, this.frameOf(check.order.name), this.view, this.place);
+      drawOrder(hosts[i], this.orders, check, this.frameOf(check.order.name), this.view, { place: this.place });
       const label = byId(["deepest-peak", "edge-peak"][i]);
       label.textContent = check.peak_pct === null ? "no finite peak" : `${percent(check.peak_pct)}, ${withinWords(check)}`;
       label.dataset.value = String(check.peak_pct);
@@ -389,7 +391,7 @@ class Page {
     const { checks } = this.orders;
     this.along = drawAlong(byId("along").querySelector(".drawing"), checks, this.seen && this.seen.landmarks, this.place);
     this.paintReading();
-    const order = document.querySelector("input[name=origin]:checked").value;
+    const order = firstOf("input[name=origin]:checked").value;
     byId("origin-words").textContent = drawOrigin(byId("origin").querySelector(".drawing"), checks.find((c) => c.order.name === order)) || "";
     this.paintCurve();
   }
@@ -441,15 +443,15 @@ class Page {
   paintFields() {
     const { state } = this;
     for (const way of ["shape", "tape", "text", "drag"]) byId(`way-${way}`).hidden = state.way !== way;
-    document.querySelector(`input[name=way][value=${state.way}]`).checked = true;
+    firstOf(`input[name=way][value=${state.way}]`).checked = true;
     byId("kind").value = state.kind;
     const fill = (input, value) => { if (document.activeElement !== input || input.dataset.hot !== "1") input.value = value === undefined ? "" : String(value); };
     if (byId("shape-fields").dataset.kind !== state.kind) this.makeShapeFields();
     const length = (input, value) => (input.dataset.length && typeof value === "number" ? toField(value) : value);
-    for (const word of document.querySelectorAll(".unit")) word.textContent = unitWord();
-    for (const input of document.querySelectorAll("#shape-fields input")) fill(input, length(input, Math.round(state.shape[input.dataset.key] * 100) / 100));
-    for (const input of document.querySelectorAll("#tape-fields input")) fill(input, length(input, state.tape[input.dataset.key]));
-    for (const input of document.querySelectorAll("#more-fields input")) {
+    for (const word of allOf(".unit")) word.textContent = unitWord();
+    for (const input of allOf("#shape-fields input")) fill(input, length(input, Math.round(state.shape[input.dataset.key] * 100) / 100));
+    for (const input of allOf("#tape-fields input")) fill(input, length(input, state.tape[input.dataset.key]));
+    for (const input of allOf("#more-fields input")) {
       fill(input, length(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]));
       if (input.dataset.usual) input.placeholder = mm(Number(input.dataset.usual));
     }
@@ -474,13 +476,13 @@ class Page {
     ENDS.forEach((key, i) => { byId(key).value = ends[i].kind; });
     const said = ends.find((end) => !["", "open"].includes(end.kind));
     byId("end-fields").hidden = !said;
-    for (const input of document.querySelectorAll("#end-fields input")) fill(input, said && said.known[input.dataset.key]);
+    for (const input of allOf("#end-fields input")) fill(input, said && said.known[input.dataset.key]);
     const film = state.own || this.catalogue.films.find((f) => f.name === state.film);
     byId("film-words").textContent = film ? `${capital(film.summary || film.name)}; limit ${plain(film.limit_pct.value)}${THIN}% (${film.limit_pct.source}).` : "";
     const n = state.points.length;
     byId("drag-note").textContent = (this.thinned || "") + (n > MOST_HANDLES ? `${n} points are too many to drag one by one: choose one by its number.` : "Drag a point, or choose it and use the arrow keys.");
     this.paintPoint();
-    const scale = document.querySelector(".scale");
+    const scale = firstOf(".scale");
     if (this.advice && scale.dataset.limit !== String(this.advice.film.limit_pct)) {
       scale.dataset.limit = String(this.advice.film.limit_pct);
       drawScale(scale, this.advice.film);

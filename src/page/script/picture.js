@@ -11,7 +11,9 @@ const HUES = Array.from({ length: STEPS }, (_, i) => {
 /** Ticks of flat film, mm, fine to coarse. */
 const tickSteps = () => (SHOWN.inch ? [0.25, 0.5, 1, 2, 4, 10, 20, 40].map((v) => v * INCH) : [5, 10, 20, 50, 100, 200, 500, 1000]);
 
-const em = () => parseFloat(getComputedStyle(document.documentElement).fontSize);
+/** Size of the type, px; within `enlarged` it is asked for once, for asking makes the browser lay out anew. */
+let knownEm = null;
+const em = () => knownEm || parseFloat(getComputedStyle(document.documentElement).fontSize);
 const fix = (v) => Math.round(v * 10) / 10;
 const escape = (text) => String(text).replace(/&/g, "&amp;").replace(/</g, "&lt;").replace(/>/g, "&gt;").replace(/"/g, "&quot;");
 const clamp = (v, a, b) => Math.min(Math.max(v, a), b);
@@ -28,15 +30,28 @@ function sizeOf(host) {
     sizes.set(host, { w: host.clientWidth, h: host.clientHeight });
     watcher.observe(host);
   }
-  return sizes.get(host);
+  const { w, h } = sizes.get(host);
+  return { w: w / zoom, h: h / zoom };
 }
+
+/** What is drawn in `work` is larger by this factor, type, lines and hatch alike. */
+let zoom = 1;
+function enlarged(factor, work) {
+  knownEm = em();
+  zoom = factor;
+  try { work(); } finally { zoom = 1; knownEm = null; }
+}
+
+/** Number of a host, for names within its drawing: one that is hidden lends no hatch to others. */
+const numbers = new Map();
+const numberOf = (host) => { if (!numbers.has(host)) numbers.set(host, numbers.size + 1); return numbers.get(host); };
 
 /** Puts a drawing into its host; `label` says it in words. */
 function draw(host, label, content) {
   const { w, h } = sizeOf(host);
   // Nothing to draw on yet, or folded away.
   if (w < 1 || h < 1) return;
-  host.innerHTML = `<svg viewBox="0 0 ${w} ${h}" role="img" aria-label="${escape(label)}">${content}</svg>`;
+  host.innerHTML = `<svg viewBox="0 0 ${w} ${h}" role="img" aria-label="${escape(label)}">${content.replace(/(id="|url\(#)over\b/g, `$1over-${numberOf(host)}`)}</svg>`;
 }
 const text = (x, y, words, anchor = "start", kind = "") => `<text x="${fix(x)}" y="${fix(y)}" text-anchor="${anchor}" class="${kind}">${escape(words)}</text>`;
 const line = (points) => points.map((p, i) => `${i ? "L" : "M"}${fix(p[0])} ${fix(p[1])}`).join("");
@@ -44,8 +59,9 @@ const line = (points) => points.map((p, i) => `${i ? "L" : "M"}${fix(p[0])} ${fi
 const wide = (words) => words.length * em() * 0.58;
 const inside = (x, words, w) => clamp(x, wide(words) / 2 + 2, Math.max(w - wide(words) / 2 - 2, wide(words) / 2 + 2));
 
-/** The window on the section: true to scale, the same for both orders and all widths of the slider. */
-function viewOf(orders, most, host) {
+/** The window on the section: true to scale, the same for both orders and all widths of the
+    slider, with `above` ems over the panel for words. */
+function viewOf(orders, most, host, above = 2.4) {
   const { w, h } = sizeOf(host);
   const check = orders.checks[0];
   const left = check.lip_left, right = check.lip_right;
@@ -58,7 +74,7 @@ function viewOf(orders, most, host) {
   let top = -Infinity, low = Infinity;
   for (const [x, y] of orders.bed) if (x >= x0 && x <= x1) { top = Math.max(top, y); low = Math.min(low, y); }
   top = Math.max(top, left.y_mm, right.y_mm);
-  const head = 2.4 * em(), foot = 2.0 * em();
+  const head = above * em(), foot = 2.0 * em();
   const scale = Math.min(w / (x1 - x0), (h - head - foot) / Math.max(top - low, 1));
   const mid = (x0 + x1) / 2;
   const ground = head + ((h - head - foot) - (top - low) * scale) / 2;
@@ -127,9 +143,56 @@ function ribbon(points, limit, width, down) {
 }
 const HATCH = `<defs><pattern id="over" width="5" height="5" patternUnits="userSpaceOnUse"><path d="M0 0L5 5M5 0L0 5" stroke="#000" stroke-width="1.1"/></pattern></defs>`;
 
-/** One order. `frame` is a moment of its laying, or nothing when all is down. */
-function drawOrder(host, orders, check, frame, view, place = null) {
-  const width = Math.max(7, 0.55 * em());
+/** The colour of an elongation on the class's scale. */
+const hueOf = (elongation, limit) => HUES[clamp(Math.floor((elongation / limit) * STEPS), 0, STEPS - 1)];
+
+/** A path cut where it passes an x, left part and right part. */
+function cutAt(path, x) {
+  const i = path.findIndex((p) => p[0] > x);
+  if (i < 0) return [path, []];
+  if (i === 0) return [[], path];
+  const [a, b] = [path[i - 1], path[i]], t = (x - a[0]) / (b[0] - a[0]);
+  const at = [x, a[1] + (b[1] - a[1]) * t];
+  return [[...path.slice(0, i), at], [at, ...path.slice(i)]];
+}
+
+/** Is free film stretched alike all along? Zones of warmth, and friction and drag, forbid it. */
+const isEven = (check) => check.warm.startsWith("whole") && !check.lip_friction && !check.drag_kpa;
+
+/** A free span in colour. Its elongation is that at the front: where it is another beyond the
+    lips, stretched film out there is left without. */
+function freeFilm(span, check, view, width) {
+  const limit = check.film.limit_pct;
+  if (isEven(check) || span.elongation_pct < 1e-9) return tinted(span.path, view, width, span.elongation_pct, limit);
+  const [left, rest] = cutAt(span.path, check.lip_left.x_mm), [mid, right] = cutAt(rest, check.lip_right.x_mm);
+  return [left, right, mid].map((path) => (path.length > 1 ? tinted(path, view, width, path === mid ? span.elongation_pct : null, limit) : "")).join("");
+}
+
+/** Free film as wide as laid film, coloured as it stretches (if it is known), hatched where over the limit. */
+function tinted(path, view, width, elongation, limit) {
+  const points = ribbonPoints(path.map(([x_mm, y_mm]) => ({ x_mm, y_mm })), view);
+  const d = line(points.map(({ p, n }) => [p[0] + n[0] * width * 0.5, p[1] + n[1] * width * 0.5]));
+  const stroke = (colour, w, name = "") => `<path d="${d}" stroke="${colour}" stroke-width="${fix(w)}" stroke-linejoin="round" fill="none" ${name}/>`;
+  const hatch = elongation > limit * (1 + 1e-9) ? stroke("url(#over)", width) : "";
+  if (elongation === null) return stroke("var(--ink)", width + 3) + stroke("var(--sheet)", width);
+  return stroke("var(--ink)", width + 3) + stroke(hueOf(elongation, limit), width, 'class="free"') + hatch;
+}
+
+/** The bridge before, as an outline over the picture, with lines down to where it was bonded. */
+function ghost(before, view) {
+  const e = em(), top = 0.3 * e, low = 1.9 * e;
+  const [a, b] = [before.bond_left, before.bond_right].map((p) => [view.x(p.x_mm), view.y(p.y_mm)]);
+  const words = `before: ${mm(before.bridge_mm)}`;
+  const d = `M${fix(a[0])} ${fix(a[1])}V${fix(top)}H${fix(b[0])}V${fix(b[1])}M${fix(a[0])} ${fix(low)}H${fix(b[0])}`;
+  return `<g class="ghost"><path d="${d}" stroke="var(--soft)" stroke-width="2.5" stroke-dasharray="7 6" fill="none"/>${text(inside((a[0] + b[0]) / 2, words, view.w), 1.45 * e, words, "middle", "halo")}</g>`;
+}
+
+/** One order. `frame` is a moment of its laying, or nothing when all is down. `look`: `bare`
+    leaves the words at its top out; `film` is how many times as thick film is drawn; `hidden` says nothing of the peak; `tint` colours free
+    film as it stretches; `before` is the check of the width before, shown as an outline;
+    `more` adds marks of its own; `place` is where values are read, along the panel. */
+function drawOrder(host, orders, check, frame, view, look = {}) {
+  const width = Math.max(7, 0.55 * em()) * (look.film || 1);
   const limit = check.film.limit_pct;
   const down = frame ? frame.down : null;
   const up = (p, k = width) => [p[0], p[1] - k];
@@ -144,22 +207,32 @@ function drawOrder(host, orders, check, frame, view, place = null) {
   if (check.profile) out += ribbon(ribbonPoints(check.profile, view), limit, width, down);
   if (frame) {
     for (const span of frame.free) {
+      if (look.tint) { out += freeFilm(span, check, view, width); continue; }
       const path = span.path.map((p) => up([view.x(p[0]), view.y(p[1])], width));
       out += `<path d="${line(path)}" stroke="var(--ink)" stroke-width="2.5" fill="none"/>`;
     }
   }
   out += marks(check, view, width);
-  if (place !== null && check.profile) {
-    const at = sampleAt(check.profile, clamp(place, check.bond_left.s_mm, check.bond_right.s_mm));
+  if (isNumber(look.place) && check.profile) {
+    const at = sampleAt(check.profile, clamp(look.place, check.bond_left.s_mm, check.bond_right.s_mm));
     const [x, y] = [view.x(at.x_mm), view.y(at.y_mm)];
     out += `<circle class="place" cx="${fix(x)}" cy="${fix(y)}" r="9" fill="none" stroke="var(--act)" stroke-width="3"/>`;
   }
-  if (!frame) out += peakMark(check, view, width);
+  if (look.before) out += ghost(look.before, view);
+  if (look.more) out += look.more(view);
+  if (look.bare) out += frame || !check.peak_at ? "" : peakRing(check, view, width);
+  else if (!frame) out += peakMark(check, view, width);
   else if (frame.free.length > 0) {
     const words = `free film ${percent(Math.max(...frame.free.map((f) => f.elongation_pct)))}`;
     out += text(view.w / 2, 1.2 * em(), words, "middle", "strong");
   }
-  draw(host, `${capital(orderWords(check.order.name))}, bridge ${mm(check.bridge_mm)}: ${peakWords(check)}.`, out);
+  draw(host, `${capital(orderWords(check.order.name))}, bridge ${mm(check.bridge_mm)}: ${look.hidden ? "the peak is not shown yet" : peakWords(check)}.`, out);
+}
+
+/** Where the peak is, for a picture whose number stands beside it. */
+function peakRing(check, view, width) {
+  const x = fix(view.x(check.peak_at.x_mm)), y = fix(view.y(check.peak_at.y_mm) - width / 2), r = fix(width / 2 + 6);
+  return `<circle cx="${x}" cy="${y}" r="${r}" fill="none" stroke="var(--sheet)" stroke-width="6"/><circle cx="${x}" cy="${y}" r="${r}" fill="none" stroke="var(--ink)" stroke-width="3"/>`;
 }
 
 /** Bond lines with their distance from the lip, lips, press. */
@@ -204,7 +277,10 @@ function peakMark(check, view, width) {
 
 /** The colour scale from 0 to the limit, and what the ticks mean. */
 function drawScale(host, film) {
-  const { w } = sizeOf(host), e = em();
+  // Watched, so that it is drawn once it is unfolded.
+  sizeOf(host);
+  const box = host.getBoundingClientRect(), e = em();
+  const [w, tall] = [box.width, box.height].map((side) => Math.floor(side) / zoom);
   if (w < 12 * e) return;
   const bar = Math.min(w - 8 * e, 26 * e), h = 0.9 * e;
   let out = HATCH.replace(/over"/g, 'over-scale"');
@@ -213,5 +289,5 @@ function drawScale(host, film) {
   const y = h + 1.15 * e;
   out += text(0, y, `0${THIN}%`) + text(bar, y, `${plain(film.limit_pct)}${THIN}% limit`, "end") + text(bar + 6, y, "over");
   out += text(0, y + 1.3 * e, `Ticks: every ${mm(tickSteps()[0])} of flat film`, "start", "soft");
-  host.innerHTML = `<svg viewBox="0 0 ${w} ${host.clientHeight}" role="img" aria-label="colour scale">${out}</svg>`;
+  host.innerHTML = `<svg viewBox="0 0 ${w} ${tall}" role="img" aria-label="colour scale">${out}</svg>`;
 }

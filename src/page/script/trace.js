@@ -32,8 +32,8 @@ class Tracer {
   }
 
   // What is chosen in the controls.
-  get bySheet() { return document.querySelector("input[name=trace-by]:checked").value === "sheet"; }
-  get hand() { return document.querySelector("input[name=trace-hand]:checked").value; }
+  get bySheet() { return firstOf("input[name=trace-by]:checked").value === "sheet"; }
+  get hand() { return firstOf("input[name=trace-hand]:checked").value; }
   get snaps() { return byId("trace-snap").checked; }
   /** The points in hand, and how many they may be. */
   get list() { return this.step === 2 ? this.points : this.bySheet ? this.sheet : this.length; }
@@ -262,7 +262,7 @@ class Tracer {
     this.step = step;
     this.chosen = -1;
     this.dialog.dataset.step = String(step);
-    if (this.hand === "draw" && step !== 2) document.querySelector("input[name=trace-hand][value=place]").checked = true;
+    if (this.hand === "draw" && step !== 2) firstOf("input[name=trace-hand][value=place]").checked = true;
     this.changed();
   }
 
@@ -451,7 +451,7 @@ class Tracer {
     on("trace-mirror", "change", () => { this.mirror = byId("trace-mirror").checked; this.changed(); });
     for (const id of ["trace-snap", "trace-sheet", "trace-lies", "trace-unit"]) on(id, "change", () => this.changed());
     on("trace-long", "input", () => this.changed());
-    document.querySelectorAll("input[name=trace-by]").forEach((input) => input.addEventListener("change", () => { this.chosen = -1; this.changed(); }));
+    allOf("input[name=trace-by]").forEach((input) => input.addEventListener("change", () => { this.chosen = -1; this.changed(); }));
     canvas.addEventListener("pointerdown", (event) => this.down(event));
     canvas.addEventListener("pointermove", (event) => this.drag(event));
     for (const type of ["pointerup", "pointercancel"]) canvas.addEventListener(type, (event) => this.up(event));
@@ -563,7 +563,7 @@ class Tracer {
         // The next one a little to the right of the last; the first in the middle of the frame.
         const at = last ? this.onScreen(last.at) : [box.width / 2 - 3 * HOLD, box.height / 2];
         this.chosen = this.list.length - 1;
-        this.add(this.inPicture(last ? [at[0] + 2 * HOLD, at[1]] : at));
+        this.add(this.inPicture([at[0] + (last ? 2 * HOLD : 0), at[1]]));
         this.follow();
         this.lens = true;
       },
