@@ -9,6 +9,7 @@
 use crate::browser::open;
 use crate::common::chromium::Page;
 use crate::common::pdf::Pdf;
+use crate::common::rows::command_line;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -302,6 +303,86 @@ fn the_newest_question_ends_a_slow_one_and_what_computes_says_so() {
     assert_eq!(
         page.eval("document.querySelector('main').classList.contains('working')"),
         json!(false)
+    );
+    page.assert_quiet();
+}
+
+#[test]
+fn tape_readings_are_shown_and_printed_at_the_width_that_all_their_shapes_need() {
+    let Some((mut page, _disk)) = open(1000, 800) else {
+        return;
+    };
+    state(&mut page, "s.way = 'tape'");
+    let line = command_line(&[
+        "recommend",
+        "--tape",
+        "mouth=80,depth=25,tape=104",
+        "--film",
+        "wrap-cast",
+        "--json",
+    ]);
+    let width = line["recommended"]["bridge_mm"].as_f64().unwrap();
+    let peak = line["recommended"]["peak_pct"].as_f64().unwrap();
+    assert!((page.number("tautspan.page.orders.bridge_mm") - width).abs() < 1e-9);
+    assert!((page.number("tautspan.page.orders.checks[0].peak_pct") - peak).abs() < 1e-9 * peak);
+    let said = page.eval("document.getElementById('answer').textContent");
+    assert!(
+        said.as_str()
+            .unwrap()
+            .starts_with(&format!("Leave {width:.0}\u{202f}mm free.")),
+        "{said}"
+    );
+    assert!(printed(&mut page).says(&format!("{width:.0} mm tape to tape")));
+    // In inches, as a tape has them.
+    page.eval("(() => { const s = document.getElementById('print'); s.value = 'in'; s.dispatchEvent(new Event('change')); })()");
+    page.settle();
+    page.eval("(() => { const f = document.querySelector('#tape-fields [data-key=mouth]'); f.value = '3 1/8'; for (const kind of ['input', 'change']) f.dispatchEvent(new Event(kind, {bubbles: true})); })()");
+    page.settle();
+    assert_eq!(page.number("tautspan.page.state.tape.mouth"), 79.375);
+    assert_eq!(
+        page.eval("document.querySelector('#tape-fields [data-key=mouth]').value"),
+        json!("3\u{a0}1/8")
+    );
+    let said = page.eval("document.getElementById('answer').textContent");
+    assert!(said.as_str().unwrap().contains("\u{202f}in free"), "{said}");
+    page.assert_quiet();
+}
+
+#[test]
+fn bond_lines_a_limit_and_a_class_of_ones_own_are_taken_and_go_into_the_job_file() {
+    let Some((mut page, _disk)) = open(1280, 900) else {
+        return;
+    };
+    state(
+        &mut page,
+        "s.more.bond_left_x_mm = -70; s.more.bond_right_x_mm = 60",
+    );
+    assert_eq!(page.eval("tautspan.page.fault"), Value::Null);
+    assert!((page.number("tautspan.page.orders.checks[0].bond_left.x_mm") + 70.0).abs() < 1e-9);
+    assert!((page.number("tautspan.page.orders.bridge_mm") - 130.0).abs() < 0.1);
+    // The slider takes the width back.
+    page.click("#wider");
+    page.settle();
+    assert_eq!(
+        page.eval("tautspan.page.state.more.bond_left_x_mm === undefined"),
+        json!(true)
+    );
+    // A limit of one's own: the stamp has it no more, and the job file brings it back.
+    page.eval("(() => { const f = document.getElementById('own-limit'); f.value = '12'; f.dispatchEvent(new Event('change')); })()");
+    page.settle();
+    assert_eq!(page.number("tautspan.page.advice.film.limit_pct"), 12.0);
+    let training = page.eval("document.getElementById('training').textContent");
+    assert!(!training.as_str().unwrap().contains("limit"), "{training}");
+    let back = page.eval("(async () => { const { tomlOf, questionOf, stateOf } = tautspan.job; const [state] = await stateOf(questionOf(tomlOf(tautspan.page.question())), tautspan.ask); return state.own.limit_pct; })()");
+    assert_eq!(back, json!({"value": 12, "source": "typed on the page"}));
+    // Another class with a tap, out of the table of all.
+    page.wait("document.querySelectorAll('#compared [data-film]').length === 6");
+    page.click("#compared [data-film=recess-cast]");
+    page.settle();
+    assert_eq!(page.eval("tautspan.page.state.own"), Value::Null);
+    assert_eq!(
+        page.eval("tautspan.page.advice.film.name"),
+        json!("recess-cast")
     );
     page.assert_quiet();
 }

@@ -36,7 +36,7 @@ function wireRecess(page) {
     });
     byId(host).addEventListener("change", (event) => { event.target.dataset.hot = ""; page.settled(); });
   };
-  const number = (input) => (input.dataset.length ? fromField(Number(input.value)) : Number(input.value));
+  const number = (input) => (input.dataset.length ? fromField(typedNumber(input.value)) : Number(input.value));
   typed("shape-fields", (input) => { const v = number(input); if (input.value !== "" && Number.isFinite(v)) page.state.shape[input.dataset.key] = v; });
   typed("tape-fields", (input) => { page.state.tape[input.dataset.key] = input.value === "" ? "" : number(input); });
   typed("more-fields", (input) => put(input.dataset.bay ? page.state.bay : page.state.more, input.dataset.key, input.value === "" ? "" : String(number(input))));
@@ -112,7 +112,7 @@ function wireLesson(page) {
     width(before.bridge);
   });
   byId("bridge-mm").addEventListener("change", () => {
-    const field = byId("bridge-mm"), value = fromField(Number(field.value));
+    const field = byId("bridge-mm"), value = fromField(typedNumber(field.value));
     if (field.value !== "" && value > 0) { width(value); ended(); } else field.value = plainField(page.orders.bridge_mm);
   });
   for (const { id, by } of [{ id: "narrower", by: -1 }, { id: "wider", by: 1 }]) {
@@ -331,9 +331,7 @@ function wireKeeping(page) {
   });
   window.addEventListener("pagehide", () => page.keep());
   const fileOf = () => {
-    const question = requestOf(page.state);
-    if (page.state.bridge !== null) question.bridge_mm = page.state.bridge;
-    return new File([tomlOf(question)], "tautspan-job.toml", { type: "text/plain" });
+    return new File([tomlOf(page.question())], "tautspan-job.toml", { type: "text/plain" });
   };
   // Where the device has a sheet for sharing, the job goes through it.
   if (navigator.canShare && navigator.canShare({ files: [fileOf()] })) {
@@ -400,7 +398,7 @@ async function startPage() {
   byId("film").innerHTML = '<option value="" hidden></option>' + page.catalogue.films.map((f) => option(f.name, `${f.name}, limit ${plain(f.limit_pct.value)} %`)).join("");
   byId("tool").innerHTML = page.catalogue.tools.map((t) => option(t.name, t.name)).join("");
   byId("demo").innerHTML += page.catalogue.recesses.map((r) => option(r.name, r.name)).join("");
-  const number = (key, label, hint, bay, length) => `<label class="field"><span>${label}</span> <input type="number" inputmode="decimal" step="any" data-key="${key}" ${bay ? 'data-bay="1"' : ""} ${length ? 'data-length="1"' : ""} ${typeof hint === "number" && hint > 0 ? `data-usual="${hint}"` : ""} placeholder="${hint}"></label>`;
+  const number = (key, label, hint, bay, length) => `<label class="field"><span>${label}</span> <input ${length ? 'type="text" data-length="1"' : 'type="number" inputmode="decimal" step="any"'} data-key="${key}" ${bay ? 'data-bay="1"' : ""} ${typeof hint === "number" && hint > 0 ? `data-usual="${hint}"` : ""} placeholder="${hint}"></label>`;
   byId("tape-fields").innerHTML = READINGS.map(([key, label, , unit]) => number(key, `${label} in ${inUnit(unit)}`, "", false, unit === "mm")).join("");
   byId("more-fields").innerHTML = MORE.map(([key, label, hint]) => number(key, isLength(key) ? `${label}, in ${inUnit("mm")}` : label, hint, false, isLength(key))).join("") + MORE_BAY.map(([key, label, hint]) => number(key, label, hint, true)).join("");
   wireRecess(page);

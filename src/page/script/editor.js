@@ -3,6 +3,9 @@
 /** Most points that are dragged one by one. */
 const MOST_HANDLES = 80;
 
+/** Nearest that two handles of points stand, px: nearer, a finger takes the wrong one. */
+const APART = 28;
+
 /** Most points that a line is thinned to. */
 const FEW = 16;
 
@@ -149,7 +152,14 @@ class Editor {
           move: (x, y) => set(value(x, y)), key: (by) => set(state.shape[key] + by * step) });
       }
     } else if (state.way === "drag" && state.points.length <= MOST_HANDLES) {
-      state.points.forEach((p, i) => wanted.push({ id: `point${i}`, at: p, label: `Point ${i + 1}`, unit: "mm", value: p[1], least: -400, most: 400, small: true, bad: bad.includes(i + 1), point: i,
+      // Handles stand a finger apart; what has a fault or is held comes first, the rest by number.
+      const shown = [];
+      const first = (i) => (i === this.selected ? 2 : 0) + (bad.includes(i + 1) ? 1 : 0);
+      for (const i of [...state.points.keys()].sort((a, b) => first(b) - first(a) || a - b)) {
+        const at = [v.x(state.points[i][0]), v.y(state.points[i][1])];
+        if (shown.every((q) => Math.hypot(q.at[0] - at[0], q.at[1] - at[1]) >= APART)) shown.push({ i, at });
+      }
+      shown.sort((a, b) => a.i - b.i).map(({ i }) => [state.points[i], i]).forEach(([p, i]) => wanted.push({ id: `point${i}`, at: p, label: `Point ${i + 1}`, unit: "mm", value: p[1], least: -400, most: 400, small: true, bad: bad.includes(i + 1), point: i,
         move: (x, y) => { p[0] = Math.round(x * 2) / 2; p[1] = Math.round(y * 2) / 2; },
         key: (by, across) => { p[across ? 0 : 1] += by * 0.5; } }));
     }

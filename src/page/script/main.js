@@ -38,17 +38,29 @@ class Page {
     this.editor = new Editor(byId("section-drawing"), byId("handles"), () => this.changed(true), () => this.settled());
   }
 
-  /** The section for questions about one shape: of tape readings, the shape that needs most. */
+  /** The question, with the width that was set. */
+  question() {
+    return { ...requestOf(this.state), ...this.wide(this.state.bridge) };
+  }
+
+  /** A width, unless bond lines say it. */
+  wide(bridge) {
+    const { bond_left_x_mm: left, bond_right_x_mm: right } = this.state.more;
+    return bridge === null || left !== undefined || right !== undefined ? {} : { bridge_mm: bridge };
+  }
+
+  /** The question at the width shown: that which was set, else that which was answered. */
   request() {
-    const request = requestOf(this.state);
-    if (this.state.way === "tape" && this.advice) request.section = { points: this.advice.section.points.map((p) => p.join(",")).join(" ") };
-    if (this.state.bridge !== null) request.bridge_mm = this.state.bridge;
-    return request;
+    const answered = this.advice && this.advice.recommended ? this.advice.recommended.bridge_mm : null;
+    return { ...requestOf(this.state), ...this.wide(this.state.bridge ?? answered) };
   }
 
   /** What a question about the section alone carries. */
   sectionRequest() {
-    return { ...this.request(), film: undefined, tool: undefined, bay: undefined, bridge_mm: undefined };
+    const drawn = this.state.way === "tape" && this.advice;
+    // Of tape readings the shape that needs most.
+    const shape = drawn ? { section: { points: this.advice.section.points.map((p) => p.join(",")).join(" ") } } : {};
+    return { ...this.request(), film: undefined, tool: undefined, bay: undefined, bridge_mm: undefined, ...shape };
   }
 
   /** Asks for everything (`whole`), or for what a moved slider changes. One question is
@@ -147,7 +159,7 @@ class Page {
   /** The card, asked for once a state. */
   card() {
     if (!this.asking) {
-      const asking = (this.asking = this.ask({ ...this.request(), ask: "card" }));
+      const asking = (this.asking = this.ask({ ...this.question(), ask: "card" }));
       asking.then(
         ({ html }) => { if (asking === this.asking) showCard(html); },
         (error) => { if (asking === this.asking) { this.asking = null; showNoCard(`No job card: ${typeset(error.message)}`); } },
@@ -193,7 +205,7 @@ class Page {
     host.setAttribute("aria-busy", "true");
     byId("end-answer").textContent = verdict.textContent = `Laying film round the end at ${mm(this.orders.bridge_mm)}…`;
     try {
-      const end = await this.ask({ ...this.request(), ask: "end", bridge_mm: this.orders.bridge_mm, width_em: wide });
+      const end = await this.ask({ ...this.request(), ask: "end", ...this.wide(this.orders.bridge_mm), width_em: wide });
       if (fresh()) this.paintEnd(end);
     } catch (error) {
       if (fresh()) this.paintEnd({ title: error.message, words: [] });
@@ -223,7 +235,7 @@ class Page {
       this.sweep = sweep;
       this.paintCurve();
       if (byId("stage").value !== byId("stage").max) await this.replay();
-      const warmth = await this.ask({ ...this.request(), ask: "warmth", bridge_mm: this.orders.bridge_mm });
+      const warmth = await this.ask({ ...this.request(), ask: "warmth", ...this.wide(this.orders.bridge_mm) });
       if (fresh()) this.paintWarmth(warmth);
     } catch (error) {
       if (fresh()) byId("warmth-words").textContent = typeset(error.message);
@@ -234,7 +246,7 @@ class Page {
   async replay() {
     if (!this.moments && this.orders) {
       const { orders } = this;
-      const moments = await this.ask({ ...this.request(), ask: "moments", bridge_mm: this.orders.bridge_mm, frames: Number(byId("stage").max) + 1 });
+      const moments = await this.ask({ ...this.request(), ask: "moments", ...this.wide(this.orders.bridge_mm), frames: Number(byId("stage").max) + 1 });
       if (orders !== this.orders) return;
       this.moments = moments;
       this.paintPicture();
@@ -447,9 +459,12 @@ class Page {
     byId("kind").value = state.kind;
     const fill = (input, value) => { if (document.activeElement !== input || input.dataset.hot !== "1") input.value = value === undefined ? "" : String(value); };
     if (byId("shape-fields").dataset.kind !== state.kind) this.makeShapeFields();
-    const length = (input, value) => (input.dataset.length && typeof value === "number" ? toField(value) : value);
+    // What is no number stays as it was typed.
+    const length = (input, value) => (Number.isNaN(value) ? input.value : input.dataset.length && typeof value === "number" ? toField(value) : value);
     for (const word of allOf(".unit")) word.textContent = unitWord();
-    for (const input of allOf("#shape-fields input")) fill(input, length(input, Math.round(state.shape[input.dataset.key] * 100) / 100));
+    // Fractions have a blank and a stroke, which the keys of a number have not.
+    for (const input of allOf("input[data-length]")) input.inputMode = SHOWN.inch ? "text" : "decimal";
+    for (const input of allOf("#shape-fields input")) fill(input, length(input, state.shape[input.dataset.key]));
     for (const input of allOf("#tape-fields input")) fill(input, length(input, state.tape[input.dataset.key]));
     for (const input of allOf("#more-fields input")) {
       fill(input, length(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]));
@@ -480,7 +495,7 @@ class Page {
     const film = state.own || this.catalogue.films.find((f) => f.name === state.film);
     byId("film-words").textContent = film ? `${capital(film.summary || film.name)}; limit ${plain(film.limit_pct.value)}${THIN}% (${film.limit_pct.source}).` : "";
     const n = state.points.length;
-    byId("drag-note").textContent = (this.thinned || "") + (n > MOST_HANDLES ? `${n} points are too many to drag one by one: choose one by its number.` : "Drag a point, or choose it and use the arrow keys.");
+    byId("drag-note").textContent = (this.thinned || "") + (n > MOST_HANDLES ? `${n} points are too many to drag one by one: choose one by its number.` : "Drag a point, or choose it and use the arrow keys; those too near another are chosen by number.");
     this.paintPoint();
     const scale = firstOf(".scale");
     if (this.advice && scale.dataset.limit !== String(this.advice.film.limit_pct)) {
@@ -503,7 +518,7 @@ class Page {
   makeShapeFields() {
     const host = byId("shape-fields");
     host.dataset.kind = this.state.kind;
-    host.innerHTML = SHAPES[this.state.kind].map(([key, label, , least, most, step, unit]) => `<label class="field"><span>${label} in ${inUnit(unit)}</span> <input type="number" inputmode="decimal" data-key="${key}" ${unit === "mm" ? 'data-length="1"' : `min="${least}" max="${most}"`} step="any" data-step="${step}"></label>`).join("");
+    host.innerHTML = SHAPES[this.state.kind].map(([key, label, , least, most, step, unit]) => `<label class="field"><span>${label} in ${inUnit(unit)}</span> <input ${unit === "mm" ? 'type="text" data-length="1"' : `type="number" inputmode="decimal" min="${least}" max="${most}" step="any"`} data-key="${key}" data-step="${step}"></label>`).join("");
   }
 
   /** Takes over a whole state. */

@@ -25,8 +25,18 @@ function inchWords(value) {
 const mm = (value, digits = 1) => (SHOWN.inch ? `${inchWords(value)}${THIN}in` : `${plain(value, digits)}${THIN}mm`);
 const unitWord = () => (SHOWN.inch ? "inches" : "mm");
 /** As a field has a length, and back to mm. */
-const toField = (value) => (SHOWN.inch ? Math.round((value / INCH) * 1e4) / 1e4 : Math.round(value * 100) / 100);
+function toField(value) {
+  if (!SHOWN.inch) return Math.round(value * 100) / 100;
+  const sixteenths = (value / INCH) * 16;
+  return Math.abs(sixteenths - Math.round(sixteenths)) < 1e-3 && Math.abs(sixteenths) > 0.5 ? inchWords(value).replace(MINUS, "-") : Math.round((value / INCH) * 1e4) / 1e4;
+}
 const fromField = (value) => (SHOWN.inch ? value * INCH : value);
+/** A number as it is typed: 3.5, 3,5, 1/8, 3 1/8; not a number where it is none. */
+function typedNumber(text) {
+  const [, sign, whole, top, parts] = /^\s*(-?)\s*(?:(\d+)\s+)?(\d+)\s*\/\s*(\d+)\s*$/.exec(text) || [];
+  if (parts) return (sign ? -1 : 1) * (Number(whole || 0) + Number(top) / Number(parts));
+  return text.trim() === "" ? NaN : Number(text.replace(",", "."));
+}
 /** What a press of plus or minus is, mm: the step of a tape. */
 const tapeStep = () => (SHOWN.inch ? INCH / 4 : 5);
 /** As a field has it. */
