@@ -66,7 +66,7 @@ function wireRecess(page) {
   byId("point-n").addEventListener("input", () => { page.editor.selected = Number(byId("point-n").value) - 1; page.paintPoint(); });
   for (const { id, k } of [{ id: "point-x", k: 0 }, { id: "point-y", k: 1 }]) {
     byId(id).addEventListener("change", () => {
-      const value = fromField(Number(byId(id).value)), point = page.state.points[page.editor.selected];
+      const value = fromField(typedNumber(byId(id).value)), point = page.state.points[page.editor.selected];
       if (point && Number.isFinite(value)) { point[k] = value; page.settled(); }
     });
   }
@@ -233,7 +233,9 @@ function wireChoices(page) {
   byId("own-limit").addEventListener("change", () => {
     const value = Number(byId("own-limit").value), { state } = page;
     const base = state.own || page.catalogue.films.find((f) => f.name === state.film);
-    state.own = value > 0 && base ? { ...base, name: base.name.replace(/(-own)?$/, "-own"), recess_limit_pct: undefined, limit_pct: { value, source: "typed on the page" } } : null;
+    // A lower limit between the lips stays; one above the new limit says nothing more.
+    const lips = base && base.recess_limit_pct && base.recess_limit_pct.value < value ? base.recess_limit_pct : undefined;
+    state.own = value > 0 && base ? { ...base, name: base.name.replace(/(-own)?$/, "-own"), recess_limit_pct: lips, limit_pct: { value, source: "typed on the page" } } : null;
     page.settled();
   });
   byId("own-file").addEventListener("change", async () => {

@@ -319,7 +319,7 @@ class Page {
   paintOrders() {
     const rows = this.advice.orders.map((c) => `<tr><th scope="row">${escape(capital(orderWords(c.order.name)))}</th><td>${mm(c.bridge_mm)}</td><td>${percent(c.peak_pct)}</td><td>${c.within_limit ? "within" : "over"}</td></tr>`);
     const loose = this.advice.alternatives.find((a) => a.kind === "far-side-loose");
-    if (loose) rows.push(`<tr><th scope="row">${capital(orderWords("one-way"))}</th><td>any</td><td>${percent(loose.peak_pct)}</td><td>within</td></tr>`);
+    if (loose) rows.push(`<tr><th scope="row">${capital(orderWords("one-way"))}</th><td>any</td><td>${percent(loose.peak_pct)}</td><td>${loose.peak_pct <= this.advice.film.limit_pct ? "within" : "over"}</td></tr>`);
     byId("ordered").innerHTML = rows.join("");
   }
 
