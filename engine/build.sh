@@ -12,7 +12,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 out=${1:-src/page/engine.wasm.gz}
 toolchain=${TAUTSPAN_ENGINE_TOOLCHAIN:-target/engine-toolchain}
-most=480000
+most=450000
 
 # What the engine is made of: the core and its catalogue. tests/program/page.rs lists the same.
 sources() {
@@ -42,12 +42,16 @@ if grep -aqF -e "$HOME/." -e "$PWD" -e "$(cd "$toolchain" && pwd)" -e crates.io 
     echo "the engine names a path of this machine" >&2
     exit 1
 fi
-# Compressed as the browser unpacks it, without name and date: the same bytes each time.
-gzip -9nc "$built" >"$out"
+# Made smaller, and compressed as the browser unpacks it, without name and date: the same bytes
+# each time.
+{ command -v wasm-opt && command -v zopfli; } >/dev/null || apt-get install -y -qq binaryen zopfli >&2
+wasm-opt --enable-bulk-memory --enable-mutable-globals --enable-nontrapping-float-to-int \
+    --enable-sign-ext -O2 "$built" -o "$built.small"
+zopfli -c "$built.small" >"$out"
 size=$(wc -c <"$out")
 if [ "$size" -gt $most ]; then
     echo "the engine has $size bytes, more than $most" >&2
     exit 1
 fi
 [ $# -gt 0 ] || echo "$hash" >src/page/engine.sources
-echo "$out: $size bytes ($(wc -c <"$built") unpacked), sources $hash"
+echo "$out: $size bytes ($(wc -c <"$built.small") unpacked), sources $hash"

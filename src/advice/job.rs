@@ -210,7 +210,7 @@ impl Job<'_> {
     }
 
     /// The conditions of the laying.
-    pub(super) fn conditions(&self) -> Cow<'_, Conditions> {
+    pub(crate) fn conditions(&self) -> Cow<'_, Conditions> {
         match self.handling {
             Some(handling) => Cow::Borrowed(&handling.conditions),
             None => Cow::Owned(Conditions::default()),

@@ -3,7 +3,7 @@
 
 use super::answer::Notice;
 use super::assurance::Assurance;
-use super::bay::Bay;
+use super::bay::{Bay, WarmZone};
 use super::handling::Handling;
 use super::question_error::QuestionError;
 use crate::fault::Refused;
@@ -399,6 +399,15 @@ impl Question {
         match &self.bay {
             Some(bay) if !bay.ranges.is_empty() => Err(QuestionError::OpenWidth),
             _ => Ok(self),
+        }
+    }
+
+    /// Takes the whole bridge as warmed unless it says otherwise: a chart has one answer a cell,
+    /// and says so.
+    pub fn warm_throughout(&mut self) {
+        let bay = self.bay.get_or_insert_default();
+        if bay.ranges.is_empty() {
+            bay.warm = bay.warm.or(Some(WarmZone::Whole));
         }
     }
 

@@ -39,6 +39,53 @@ pub struct ChartSpec<'a> {
     pub paper: PaperSize,
 }
 
+/// Sizes of a chart's grids, mm, rising.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartSizes {
+    /// Depths of the channels.
+    pub depths: Vec<f64>,
+    /// Mouths of the channels, from corner to corner of the sharp outline.
+    pub mouths: Vec<f64>,
+    /// Drops of the steps.
+    pub drops: Vec<f64>,
+    /// Runs of the steps' walls.
+    pub runs: Vec<f64>,
+}
+
+/// The usual sizes in mm: depths, mouths, drops, runs.
+const IN_MM: [&[f64]; 4] = [
+    &[5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0],
+    &[20.0, 30.0, 40.0, 60.0, 80.0, 100.0, 130.0, 160.0],
+    &[5.0, 10.0, 15.0, 20.0, 30.0],
+    &[0.0, 5.0, 10.0, 20.0, 40.0],
+];
+
+/// The usual sizes in inches: such as a rule in inches measures.
+const IN_INCHES: [&[f64]; 4] = [
+    &[0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0],
+    &[0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0],
+    &[0.25, 0.5, 0.75, 1.0, 1.25],
+    &[0.0, 0.25, 0.5, 1.0, 1.5],
+];
+
+impl ChartSizes {
+    /// What a chart has unless told.
+    pub fn usual(units: Units) -> Self {
+        let (sizes, unit) = match units {
+            Units::Mm | Units::Cm => (IN_MM, 1.0),
+            Units::Inch => (IN_INCHES, Units::Inch.in_mm()),
+        };
+        let [depths, mouths, drops, runs] =
+            sizes.map(|list| list.iter().map(|v| v * unit).collect());
+        Self {
+            depths,
+            mouths,
+            drops,
+            runs,
+        }
+    }
+}
+
 /// Why a cell has no width.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -122,7 +169,7 @@ const FACTORS_AT: f64 = 2.0;
 
 /// Lays film round the ends of channels of these depths and mouths; `None` where something
 /// holds film at the lip, or it is dabbed: that is not computed.
-pub fn chart_ends(spec: &ChartSpec<'_>, depths: &[f64], mouths: &[f64]) -> Option<EndFactors> {
+fn chart_ends(spec: &ChartSpec<'_>, depths: &[f64], mouths: &[f64]) -> Option<EndFactors> {
     if !spec.handling.is_none_or(|h| h.conditions.is_plain()) {
         return None;
     }
@@ -196,6 +243,20 @@ pub struct Chart {
     pub units: Units,
     /// The paper it is laid out for.
     pub paper: PaperSize,
+}
+
+/// All cells of one grid.
+fn grid(spec: &ChartSpec<'_>, kind: Kind, depths: &[f64], across: &[f64]) -> ChartGrid {
+    let row = |&depth: &f64| {
+        let cell = move |&x: &f64| chart_cell(spec, kind, depth, x);
+        across.iter().map(cell)
+    };
+    ChartGrid {
+        kind,
+        depths_mm: depths.to_vec(),
+        across_mm: across.to_vec(),
+        cells: depths.iter().flat_map(row).collect(),
+    }
 }
 
 /// Answers one cell of a chart.
@@ -279,6 +340,19 @@ impl ChartSpec<'_> {
 }
 
 impl Chart {
+    /// Answers every cell of these sizes; `round_ends`: what a closed end adds too, which takes
+    /// some seconds.
+    pub fn of(spec: &ChartSpec<'_>, sizes: &ChartSizes, round_ends: bool) -> Self {
+        let grids = vec![
+            grid(spec, Kind::Channel, &sizes.depths, &sizes.mouths),
+            grid(spec, Kind::Step, &sizes.drops, &sizes.runs),
+        ];
+        // Every other size is enough for what an end adds.
+        let some = |sizes: &[f64]| sizes.iter().copied().skip(1).step_by(2).collect::<Vec<_>>();
+        let ends = || chart_ends(spec, &some(&sizes.depths), &some(&sizes.mouths));
+        Self::new(spec, grids, round_ends.then(ends).flatten())
+    }
+
     /// Puts answered grids on one chart.
     pub fn new(spec: &ChartSpec<'_>, grids: Vec<ChartGrid>, ends: Option<EndFactors>) -> Self {
         let film = spec.film.name.clone();

@@ -26,7 +26,7 @@ pub use crate::draw::PaperSize;
 #[cfg(feature = "pdf")]
 pub use crate::draw::{PdfError, unprintable};
 pub use chart::{
-    Chart, ChartCell, ChartGrid, ChartSpec, EmptyCell, EndFactors, chart_cell, chart_ends,
+    Chart, ChartCell, ChartGrid, ChartSizes, ChartSpec, EmptyCell, EndFactors, chart_cell,
 };
 pub use drawing::Dimensions;
 #[cfg(feature = "pdf")]

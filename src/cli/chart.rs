@@ -8,9 +8,9 @@ use super::length::{TypedLength, TypedLengths, given_or};
 use super::named::Files;
 use super::{Outcome, out, out_json};
 use anyhow::{Result, bail};
-use tautspan::advice::{Setting, WarmZone};
-use tautspan::card::{Chart, ChartGrid, ChartSpec, PaperSize, chart_cell, chart_ends};
-use tautspan::{Kind, Question, Units};
+use tautspan::advice::Setting;
+use tautspan::card::{Chart, ChartSizes, ChartSpec, PaperSize};
+use tautspan::{Question, Units};
 
 pub(crate) const EXAMPLES: &str = "Examples:
   tautspan chart --film wrap-cast --tool fingertip
@@ -81,11 +81,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     let mut question = Question::default();
     args.film.tell(&mut question, units)?;
     args.handling.tell(&mut question, units)?;
-    // A chart has one answer a cell: the whole bridge, and it says so.
-    let bay = question.bay.get_or_insert_default();
-    if bay.ranges.is_empty() {
-        bay.warm = bay.warm.or(Some(WarmZone::Whole));
-    }
+    question.warm_throughout();
     let question = question.with_open_width()?;
     let setting = Setting::new(question, &Files)?;
     let (film, tool) = (&setting.film, &setting.tool);
@@ -100,14 +96,7 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
         units,
         paper: args.paper,
     };
-    let grids = vec![
-        grid(&spec, Kind::Channel, &sizes.depths, &sizes.mouths),
-        grid(&spec, Kind::Step, &sizes.drops, &sizes.runs),
-    ];
-    // Every other size is enough for what an end adds.
-    let some = |sizes: &[f64]| sizes.iter().copied().skip(1).step_by(2).collect::<Vec<_>>();
-    let ends = chart_ends(&spec, &some(&sizes.depths), &some(&sizes.mouths));
-    let chart = Chart::new(&spec, grids, ends);
+    let chart = Chart::of(&spec, &sizes.lists, true);
     let mut cells = chart.grids.iter().flat_map(|g| &g.cells);
     let some = cells.any(|c| c.bridge_mm.is_some());
     if args.json {
@@ -128,68 +117,33 @@ pub(crate) fn run(args: &Args) -> Result<Outcome> {
     Ok(Outcome::of(some))
 }
 
-/// All cells of one grid.
-fn grid(spec: &ChartSpec<'_>, kind: Kind, depths: &[f64], across: &[f64]) -> ChartGrid {
-    let row = |&depth: &f64| {
-        across
-            .iter()
-            .map(move |&x| chart_cell(spec, kind, depth, x))
-    };
-    ChartGrid {
-        kind,
-        depths_mm: depths.to_vec(),
-        across_mm: across.to_vec(),
-        cells: depths.iter().flat_map(row).collect(),
-    }
-}
-
 /// The sizes of a chart, mm and degrees.
 struct Sizes {
-    depths: Vec<f64>,
-    mouths: Vec<f64>,
-    drops: Vec<f64>,
-    runs: Vec<f64>,
+    lists: ChartSizes,
     wall: f64,
     lip_radius: f64,
     foot_radius: f64,
     clear: f64,
 }
 
-/// Sizes of a chart in mm.
-const IN_MM: [&[f64]; 4] = [
-    &[5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0],
-    &[20.0, 30.0, 40.0, 60.0, 80.0, 100.0, 130.0, 160.0],
-    &[5.0, 10.0, 15.0, 20.0, 30.0],
-    &[0.0, 5.0, 10.0, 20.0, 40.0],
-];
-
-/// Sizes of a chart in inches: such as a rule in inches measures.
-const IN_INCHES: [&[f64]; 4] = [
-    &[0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0],
-    &[0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0],
-    &[0.25, 0.5, 0.75, 1.0, 1.25],
-    &[0.0, 0.25, 0.5, 1.0, 1.5],
-];
-
 impl Sizes {
     /// The sizes given, or the usual ones.
     fn new(args: &Args, units: Units) -> Result<Self> {
-        let (usual, unit) = match units {
-            Units::Mm | Units::Cm => (IN_MM, Units::Mm),
-            Units::Inch => (IN_INCHES, Units::Inch),
-        };
-        let list = |given: &Option<TypedLengths>, usual: &[f64], option: &str| match given {
+        let usual = ChartSizes::usual(units);
+        let list = |given: &Option<TypedLengths>, usual: Vec<f64>, option: &str| match given {
             Some(lengths) => lengths.mm(option, units),
-            None => Ok(usual.iter().map(|v| v * unit.in_mm()).collect()),
+            None => Ok(usual),
         };
         let one = |given: &Option<TypedLength>, usual: f64, option: &str| {
             given_or(given.as_ref(), usual, option, units)
         };
         Ok(Self {
-            depths: list(&args.depths, usual[0], "--depths")?,
-            mouths: list(&args.mouths, usual[1], "--mouths")?,
-            drops: list(&args.drops, usual[2], "--drops")?,
-            runs: list(&args.runs, usual[3], "--runs")?,
+            lists: ChartSizes {
+                depths: list(&args.depths, usual.depths, "--depths")?,
+                mouths: list(&args.mouths, usual.mouths, "--mouths")?,
+                drops: list(&args.drops, usual.drops, "--drops")?,
+                runs: list(&args.runs, usual.runs, "--runs")?,
+            },
             wall: args.wall,
             lip_radius: one(&args.lip_radius, 2.0, "--lip-radius")?,
             foot_radius: one(&args.foot_radius, 2.0, "--foot-radius")?,
@@ -200,10 +154,10 @@ impl Sizes {
     /// Refuses sizes that no chart can be drawn for.
     fn inspect(&self) -> Result<()> {
         for (option, values, least) in [
-            ("--depths", &self.depths, 0.6),
-            ("--mouths", &self.mouths, 1.0),
-            ("--drops", &self.drops, 0.6),
-            ("--runs", &self.runs, 0.0),
+            ("--depths", &self.lists.depths, 0.6),
+            ("--mouths", &self.lists.mouths, 1.0),
+            ("--drops", &self.lists.drops, 0.6),
+            ("--runs", &self.lists.runs, 0.0),
         ] {
             if values.is_empty() || values.len() > MOST {
                 bail!(

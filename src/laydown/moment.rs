@@ -5,7 +5,7 @@ use super::order::Way;
 use super::piece::{Law, Piece};
 use super::program::Act;
 use super::{Bed, Laydown};
-use crate::geometry::{Point, path_length, taut_film};
+use crate::geometry::{Point, Vector, hull, path_length, taut_film};
 use crate::section::Side;
 
 /// A free span of film.
@@ -23,6 +23,30 @@ impl Span {
         let path = taut_film(bed.line(), from, to);
         Self { path, lambda }
     }
+}
+
+/// How far a path that runs to the right lies over a point, mm.
+fn height(path: &[Point], p: &Point) -> f64 {
+    let k = path.partition_point(|q| q.x < p.x).clamp(1, path.len() - 1);
+    let (a, b) = (path[k - 1], path[k]);
+    let part = if b.x > a.x {
+        ((p.x - a.x) / (b.x - a.x)).clamp(0.0, 1.0)
+    } else {
+        1.0
+    };
+    (a.y + part * (b.y - a.y) - p.y).max(0.0)
+}
+
+/// The stage of an order that is under way, of `count`, and the part of it that is done.
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "progress is in 0..1, and nobody types 2^52 steps"
+)]
+fn stage_at(progress: f64, count: usize) -> (usize, f64) {
+    let at = progress * count as f64;
+    ((at as usize).min(count - 1), at.fract())
 }
 
 /// What a tool does at a moment; places are arc lengths on the bed, mm.
@@ -45,7 +69,62 @@ pub struct Moment {
     pub work: Vec<Work>,
 }
 
+/// Part of a replay that its press takes.
+const PRESS: f64 = 0.2;
+/// A part of a replay that nobody sees: its end less this is just before the last press, and a
+/// moment this near to the end of a step is its end.
+const HAIR: f64 = 1e-12;
+/// Film that is nearer to the panel is not seen to be pressed on to it, mm.
+const SEEN: f64 = 0.05;
+
 impl Laydown {
+    /// As [`Laydown::moment`], the tool seen on its way down: for the first fifth deepest-first,
+    /// for the last fifth edge-first, for the share of a press in a custom order.
+    ///
+    /// The pad takes the film down as it lies on it, from the free film on to the panel. The film
+    /// gives alike all along its span: without friction that is what the press is laid with; with
+    /// it, stretch grows with the path and ends at what was laid.
+    pub fn replay(&self, bed: &Bed<'_>, progress: f64) -> Option<Moment> {
+        let whole = |progress: f64| self.moment(bed, progress);
+        if progress <= 0.0 || progress >= 1.0 {
+            return whole(progress);
+        }
+        let stages = self.stages();
+        if !stages.is_empty() {
+            let (k, part) = stage_at((progress + HAIR).min(1.0), stages.len());
+            let Act::Press { pad, .. } = stages[k].act else {
+                return whole(progress);
+            };
+            let before = match k {
+                0 => whole(0.0)?,
+                k => self.after_step(bed, k - 1),
+            };
+            return self.pressing(bed, &before, &self.after_step(bed, k), pad, part);
+        }
+        match self.way {
+            Way::Outwards if progress < PRESS => {
+                let pressed = self.spreading(bed, self.pad.0, self.pad.1)?;
+                self.pressing(bed, &whole(0.0)?, &pressed, self.pad, progress / PRESS)
+            }
+            Way::Outwards => {
+                let left = (progress - PRESS) / (1.0 - PRESS);
+                whole(left.max(f64::MIN_POSITIVE))
+            }
+            Way::Inwards => {
+                let last = whole(1.0 - HAIR)?;
+                if !self.presses_last(bed, &last)? {
+                    return whole(progress);
+                }
+                let part = (progress - (1.0 - PRESS)) / PRESS;
+                if part < 0.0 {
+                    return whole(progress / (1.0 - PRESS));
+                }
+                self.pressing(bed, &last, &whole(1.0)?, self.pad, part)
+            }
+            Way::Along(_) | Way::Steps => whole(progress),
+        }
+    }
+
     /// The laying after a part of it, from 0 (bridged) to 1 (down).
     ///
     /// Each front covers its panel at an even pace. Deepest-first: the pad is down from
@@ -112,6 +191,85 @@ impl Laydown {
         }
     }
 
+    /// Between `before` and `after` a press, the pad a part of its way down.
+    fn pressing(
+        &self,
+        bed: &Bed<'_>,
+        before: &Moment,
+        after: &Moment,
+        pad: (f64, f64),
+        part: f64,
+    ) -> Option<Moment> {
+        let (k, (a, b)) = self.gap_at(before, pad)?;
+        let held = &before.free[k];
+        // What is left of this span.
+        let parts = (after.free.len() + 1).checked_sub(before.free.len())?;
+        let ends = after.free[k..k + parts].iter().map(|s| s.lambda);
+        let end = ends.fold(f64::NAN, f64::max);
+        let line = bed.line();
+        let under = line.between(pad.0, pad.1);
+        let over = |part: f64| {
+            let up = |p: &Point| p + Vector::new(0.0, (1.0 - part) * height(&held.path, p));
+            let tool: Vec<Point> = under.iter().map(up).collect();
+            let mut left = line.between(a, pad.0);
+            left.extend(tool.first());
+            let mut right: Vec<Point> = tool.last().copied().into_iter().collect();
+            right.extend(line.between(pad.1, b));
+            let taut = |chain: &[Point]| -> Vec<Point> {
+                hull(chain, 0.0).into_iter().map(|i| chain[i]).collect()
+            };
+            [taut(&left), tool, taut(&right)].concat()
+        };
+        let grown = |path: &[Point]| (path_length(path) / path_length(&held.path)).max(1.0);
+        let path = over(part);
+        let most = grown(&over(1.0));
+        let share = if most > 1.0 {
+            grown(&path).ln() / most.ln()
+        } else {
+            part
+        };
+        let whole = if end.is_nan() {
+            most
+        } else {
+            end / held.lambda
+        };
+        let lambda = held.lambda * whole.powf(share);
+        let mut free = before.free.clone();
+        free[k] = Span { path, lambda };
+        Some(Moment {
+            down: before.down.clone(),
+            free,
+            work: Vec::new(),
+        })
+    }
+
+    /// The free span that holds a pad: its number, and its ends as arc lengths, mm.
+    fn gap_at(&self, moment: &Moment, (from, to): (f64, f64)) -> Option<(usize, (f64, f64))> {
+        let (left, right) = self.bonds;
+        let starts = moment.down.iter().map(|down| down.1);
+        let mut starts: Vec<f64> = starts.collect();
+        let mut ends: Vec<f64> = moment.down.iter().map(|down| down.0).collect();
+        if moment.down.first().is_none_or(|first| first.0 > left) {
+            starts.insert(0, left);
+        } else {
+            ends.remove(0);
+        }
+        ends.push(right);
+        let gaps = starts.into_iter().zip(ends).filter(|(a, b)| b > a);
+        let mid = 0.5 * (from + to);
+        gaps.enumerate()
+            .find(|(_, (a, b))| *a <= mid && mid <= *b)
+            .filter(|(k, _)| *k < moment.free.len())
+    }
+
+    /// Does the last press move any film?
+    fn presses_last(&self, bed: &Bed<'_>, last: &Moment) -> Option<bool> {
+        let (k, _) = self.gap_at(last, self.pad)?;
+        let under = bed.line().between(self.pad.0, self.pad.1);
+        let path = &last.free[k].path;
+        Some(under.iter().any(|p| height(path, p) > SEEN))
+    }
+
     /// The press that all film is down with, if the last move is one.
     fn last_press(&self) -> Option<Work> {
         let pad = match self.stages().last().map(|stage| stage.act) {
@@ -147,16 +305,7 @@ impl Laydown {
     /// A moment of a custom order.
     fn stage_moment(&self, bed: &Bed<'_>, progress: f64) -> Moment {
         let stages = self.stages();
-        #[expect(
-            clippy::cast_precision_loss,
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "progress is in 0..1, and nobody types 2^52 steps"
-        )]
-        let (now, part) = {
-            let at = progress * stages.len() as f64;
-            ((at as usize).min(stages.len() - 1), at.fract())
-        };
+        let (now, part) = stage_at(progress, stages.len());
         // A press is down from the beginning of its share on.
         let Act::Spread { span, from, to } = stages[now].act else {
             return self.after_step(bed, now);

@@ -23,7 +23,7 @@ pub(super) enum Ask {
     Recommend,
     /// Peak against width: a [`crate::advice::Sweep`].
     Sweep,
-    /// All orders at one width, with their profiles: what is redrawn as the width moves.
+    /// Two orders at one width, with their profiles: what is redrawn as the width moves.
     Orders,
     /// The moments of the laying, for every order.
     Moments,
@@ -33,6 +33,10 @@ pub(super) enum Ask {
     End,
     /// The job card, as HTML: of `bridge_mm` deepest first, or of what is recommended.
     Card,
+    /// The steps of pressing with the lowest peak: a [`crate::advice::OrderSearch`].
+    Steps,
+    /// The chart for the bay wall, as HTML: of a film class and a tool, without a section.
+    Chart,
 }
 
 /// A request: a question with what is asked of it. What is left out is taken as the command line

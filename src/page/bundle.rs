@@ -26,7 +26,7 @@ const SEMIBOLD: &[u8] = include_bytes!("../draw/font/semibold.woff2");
 const ENGINE: &[u8] = include_bytes!("engine.wasm.gz");
 
 /// The script's parts, in the order they build on each other.
-const SCRIPT: [&str; 12] = [
+const SCRIPT: [&str; 13] = [
     include_str!("script/engine.js"),
     include_str!("script/state.js"),
     include_str!("script/job.js"),
@@ -38,6 +38,7 @@ const SCRIPT: [&str; 12] = [
     include_str!("script/trace_math.js"),
     include_str!("script/trace.js"),
     include_str!("script/class.js"),
+    include_str!("script/sheet.js"),
     include_str!("script/main.js"),
 ];
 /// What unpacks the script in the single file.

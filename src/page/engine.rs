@@ -13,7 +13,7 @@
 use super::ask::{Ask, Request};
 use super::catalogue::Catalogue;
 use super::failure::{Failure, bounded};
-use super::laying::{card, ends, moments, orders, warmth};
+use super::laying::{card, chart, ends, moments, orders, steps, warmth};
 use super::reading::readings;
 use crate::advice::{
     Handling, Notice, Question, QuestionError, Readings, SectionSeen, Setting, recommend,
@@ -48,7 +48,8 @@ struct Refusal {
 /// # Arguments
 /// * `catalogue`: what names of films, tools and recesses stand for.
 /// * `request`: a JSON object with `ask` (`catalogue`, `section`, `reading`, `check`,
-///   `recommend`, `sweep`, `orders`, `moments`, `warmth` or `card`) and what the answer rests on: `section`
+///   `recommend`, `sweep`, `orders`, `moments`, `warmth`, `card`, `steps` or `chart`) and what the
+///   answer rests on: `section`
 ///   (`{"shape": ".."}`, `tape`, `points`, `comb`, `csv`, `text` or `demo`), what typed numbers
 ///   mean (`units`, `depths`, `leftwards`), `film`, `bridge_mm`, `order`, `tool`, `bay` and so
 ///   on, as on the command line.
@@ -107,6 +108,9 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
     }
     let question = &request.question;
     let why = |error: QuestionError| Failure::why(&error, question);
+    if request.ask == Ask::Chart {
+        return Ok(json(&chart(catalogue, question).map_err(why)?));
+    }
     let (section, note) = match question.read(catalogue).map_err(why)? {
         Readings::Family(family) if request.ask == Ask::Recommend => {
             let round = request.round_ends != Some(false);
@@ -152,12 +156,13 @@ fn reply(catalogue: &Catalogue, request: &Request) -> Result<String, Failure> {
             json(&answer)
         }
         Ask::Sweep => json(&sweep(&job)),
-        Ask::Orders => json(&orders(&setting, &job).map_err(why)?),
-        Ask::Moments => json(&moments(&setting, &job, request.frames).map_err(why)?),
+        Ask::Orders => json(&orders(catalogue, &setting, &job).map_err(why)?),
+        Ask::Moments => json(&moments(catalogue, &setting, &job, request.frames).map_err(why)?),
         Ask::Warmth => json(&warmth(&setting, &job).map_err(why)?),
         Ask::End => json(&ends(&setting, &job, request.width_em).map_err(why)?),
         Ask::Card => json(&card(&setting, &job).map_err(why)?),
-        Ask::Check | Ask::Section | Ask::Reading | Ask::Catalogue => {
+        Ask::Steps => json(&steps(&setting, &job).map_err(why)?),
+        Ask::Check | Ask::Section | Ask::Reading | Ask::Catalogue | Ask::Chart => {
             json(&setting.check(&job, catalogue, true).map_err(why)?)
         }
     })

@@ -1,17 +1,22 @@
-//! The orders side by side at one width, the moments of their laying, and the same width
-//! under other warmth: what the page draws.
+//! Two orders side by side at one width, the moments of their laying, the same width under other
+//! warmth, and what is printed: what the page draws.
 
+use super::Catalogue;
 use super::failure::Failure;
 use crate::advice::{
-    Bay, Check, EndReport, Handling, Job, QuestionError, Setting, WarmZone, recommend,
-    recommend_width,
+    Bay, Check, EndReport, Handling, Job, MOST_STEPS, OrderSearch, Question, QuestionError,
+    Setting, WarmZone, recommend, recommend_width, search_order,
 };
-use crate::card::{Asked, Card};
+use crate::card::{Asked, Card, Chart, ChartSizes, ChartSpec, PaperSize};
 use crate::figure::{EndLook, inline_end};
-use crate::laydown::{Bonds, Order};
+use crate::laydown::{Bonds, LayError, Laydown, Order, Steps};
 use crate::say::{Voice, sentence};
 use crate::told::when;
 use serde::Serialize;
+
+/// Walls of a chart's channels, degrees, and its radii, mm: those of the command line.
+const CHART_WALL: f64 = 70.0;
+const CHART_RADIUS: f64 = 2.0;
 
 /// Moments of a laying unless asked otherwise.
 const FRAMES: u16 = 41;
@@ -21,7 +26,53 @@ const MOST_FRAMES: u16 = 201;
 /// The orders that share a width.
 const SIDE_BY_SIDE: [Order; 2] = [Order::DeepestFirst, Order::EdgeFirst];
 
-/// All orders at one width.
+/// What stands beside deepest-first.
+struct Beside {
+    bonds: Bonds,
+    order: Order,
+    steps: Option<Steps>,
+}
+
+impl Beside {
+    /// The order asked for, else edge-first. A middle push has bond lines of its own.
+    fn of(
+        catalogue: &Catalogue,
+        setting: &Setting,
+        job: &Job<'_>,
+        bonds: Bonds,
+    ) -> Result<Self, QuestionError> {
+        let (order, steps) = setting.order(catalogue)?;
+        let order = match order {
+            Order::DeepestFirst => Order::EdgeFirst,
+            other => other,
+        };
+        let bonds = match order {
+            Order::MiddlePush => Bonds::with_reach(job.bed.recess(), 0.0, 0.0),
+            _ => bonds,
+        };
+        Ok(Self {
+            bonds,
+            order,
+            steps,
+        })
+    }
+
+    fn check(&self, job: &Job<'_>) -> Result<Check, LayError> {
+        match &self.steps {
+            Some(steps) => job.check_steps(self.bonds, steps, true),
+            None => job.check(self.bonds, self.order, true),
+        }
+    }
+
+    fn lay(&self, job: &Job<'_>) -> Result<Laydown, LayError> {
+        match &self.steps {
+            Some(steps) => job.bed.lay_steps(self.bonds, steps, &job.conditions()),
+            None => job.lay(self.bonds, self.order),
+        }
+    }
+}
+
+/// Two orders at one width.
 #[derive(Debug, Serialize)]
 pub(super) struct Orders {
     /// Narrowest and widest bridge, mm.
@@ -31,8 +82,8 @@ pub(super) struct Orders {
     bed: Vec<[f64; 2]>,
     /// Bridge of the checks, mm.
     bridge_mm: f64,
-    /// Deepest-first and edge-first, each with its profile.
-    checks: Vec<Check>,
+    /// Deepest-first and what stands beside it, each with its profile.
+    checks: [Check; 2],
 }
 
 /// A free span of film at a moment.
@@ -59,7 +110,7 @@ struct OrderFrames {
     frames: Vec<Frame>,
 }
 
-/// The moments of every order at one width.
+/// The moments of both orders at one width.
 #[derive(Debug, Serialize)]
 pub(super) struct Moments {
     bridge_mm: f64,
@@ -111,13 +162,17 @@ fn shown_bonds(setting: &Setting, job: &Job<'_>) -> Result<Bonds, QuestionError>
     Ok(job.bed.bonds_for_bridge(bridge, job.split)?)
 }
 
-/// Lays the film in every order at one width.
-pub(super) fn orders(setting: &Setting, job: &Job<'_>) -> Result<Orders, QuestionError> {
+/// Lays the film deepest first, and in the order asked for, at one width.
+pub(super) fn orders(
+    catalogue: &Catalogue,
+    setting: &Setting,
+    job: &Job<'_>,
+) -> Result<Orders, QuestionError> {
     let bonds = shown_bonds(setting, job)?;
-    let checks = SIDE_BY_SIDE
-        .iter()
-        .map(|&order| job.check(bonds, order, true));
-    let checks = checks.collect::<Result<Vec<_>, _>>()?;
+    let checks = [
+        job.check(bonds, Order::DeepestFirst, true)?,
+        Beside::of(catalogue, setting, job, bonds)?.check(job)?,
+    ];
     let most = job.bed.most_reach(job.split);
     Ok(Orders {
         least_bridge_mm: job.bed.bridge_for_reach(0.0, job.split),
@@ -128,22 +183,23 @@ pub(super) fn orders(setting: &Setting, job: &Job<'_>) -> Result<Orders, Questio
     })
 }
 
-/// Replays the laying of every order.
+/// Replays the laying of both orders.
 pub(super) fn moments(
+    catalogue: &Catalogue,
     setting: &Setting,
     job: &Job<'_>,
     frames: Option<u16>,
 ) -> Result<Moments, QuestionError> {
     let bonds = shown_bonds(setting, job)?;
     let frames = frames.unwrap_or(FRAMES).clamp(2, MOST_FRAMES);
-    let mut orders = Vec::with_capacity(SIDE_BY_SIDE.len());
-    let mut bridge_mm = 0.0;
-    for order in SIDE_BY_SIDE {
-        let laid = job.lay(bonds, order)?;
-        bridge_mm = laid.bridge();
+    let deepest = job.lay(bonds, Order::DeepestFirst)?;
+    let bridge_mm = deepest.bridge();
+    let beside = Beside::of(catalogue, setting, job, bonds)?.lay(job)?;
+    let mut orders = Vec::with_capacity(2);
+    for laid in [deepest, beside] {
         let frame = |i: u16| {
             let progress = f64::from(i) / f64::from(frames - 1);
-            let moment = laid.moment(job.bed, progress)?;
+            let moment = laid.replay(job.bed, progress)?;
             let span = |s: &crate::laydown::Span| FreeSpan {
                 path: s.path.iter().map(|p| [p.x, p.y]).collect(),
                 elongation_pct: 100.0 * (s.lambda - 1.0),
@@ -155,7 +211,7 @@ pub(super) fn moments(
             })
         };
         orders.push(OrderFrames {
-            order: order.name(),
+            order: laid.order().name(),
             frames: (0..frames).filter_map(frame).collect(),
         });
     }
@@ -247,6 +303,37 @@ pub(super) fn card(setting: &Setting, job: &Job<'_>) -> Result<CardPage, Questio
     Card::new(&setting.film, &advice, fixed.as_ref(), &asked)
         .map(|card| CardPage { html: card.html() })
         .ok_or(QuestionError::NoOrder)
+}
+
+/// The chart for the bay wall, the ends of its recesses left to the command line.
+pub(super) fn chart(catalogue: &Catalogue, question: &Question) -> Result<CardPage, QuestionError> {
+    let mut question = question.clone();
+    question.warm_throughout();
+    let setting = Setting::new(question.with_open_width()?, catalogue)?;
+    let units = question.print_units();
+    let usual = question.survey();
+    let spec = ChartSpec {
+        film: &setting.film,
+        tool: &setting.tool,
+        handling: setting.handling.as_ref(),
+        wall_deg: CHART_WALL,
+        lip_radius: CHART_RADIUS,
+        foot_radius: CHART_RADIUS,
+        clear: usual.clear_left.min(usual.clear_right),
+        units,
+        paper: PaperSize::default(),
+    };
+    let html = Chart::of(&spec, &ChartSizes::usual(units), false).html_with("");
+    Ok(CardPage { html })
+}
+
+/// The steps with the lowest peak.
+pub(super) fn steps(setting: &Setting, job: &Job<'_>) -> Result<OrderSearch, QuestionError> {
+    Ok(search_order(
+        job,
+        Some(shown_bonds(setting, job)?),
+        MOST_STEPS,
+    )?)
 }
 
 /// Lays the film with the whole bridge, the mouth only and the flats only warmed.

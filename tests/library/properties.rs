@@ -325,6 +325,45 @@ proptest! {
     }
 
     #[test]
+    fn a_press_on_its_way_down_holds_its_film_above_the_panel(case in case_of(|speck| any_section(speck).boxed())) {
+        let Some(recess) = case.recess() else { return Ok(()) };
+        let bed = Bed::new(&recess, case.pad, case.tip);
+        let line = bed.line();
+        for laid in case.laid(&bed) {
+            let mut before = 0.0;
+            for k in 0..=60 {
+                let progress = f64::from(k) / 60.0;
+                let moment = laid.replay(&bed, progress).unwrap();
+                let film = |a: f64, b: f64| laid.film(b).unwrap() - laid.film(a).unwrap();
+                let down: f64 = moment.down.iter().map(|&(a, b)| film(a, b)).sum();
+                let free: f64 = moment.free.iter().map(|s| length(&s.path) / s.lambda).sum();
+                // Film is neither made nor lost: rounding.
+                if moment.work.is_empty() {
+                    prop_assert!((down + free - laid.bridge()).abs() <= 1e-9 * laid.bridge(),
+                        "{:?} at {}: {} of {}", laid.order(), progress, down + free, laid.bridge());
+                }
+                for span in &moment.free {
+                    // Within the span: where it begins on an upright wall, panel above it has its film.
+                    let (from, to) = (span.path[0].x + 1e-9, span.path[span.path.len() - 1].x - 1e-9);
+                    for p in line.points().iter().filter(|p| from < p.x && p.x < to) {
+                        if let Some(y) = top(&span.path, p.x) {
+                            prop_assert!(y >= p.y - 1e-9, "{:?} at {}: {} mm under", laid.order(), progress, p.y - y);
+                        }
+                    }
+                }
+                // Only ever pulled further, deepest first; the pad goes down in the first fifth.
+                if laid.order() == Order::DeepestFirst && progress < 0.2 {
+                    let [span] = &moment.free[..] else { panic!("one span") };
+                    prop_assert!(span.lambda >= before * (1.0 - 1e-12));
+                    before = span.lambda;
+                }
+            }
+            prop_assert_eq!(laid.replay(&bed, 0.0), laid.moment(&bed, 0.0));
+            prop_assert_eq!(laid.replay(&bed, 1.0), laid.moment(&bed, 1.0));
+        }
+    }
+
+    #[test]
     fn every_moment_is_taut_above_the_panel_and_holds_its_film(case in case_of(|speck| any_section(speck).boxed())) {
         let Some(recess) = case.recess() else { return Ok(()) };
         let bed = Bed::new(&recess, case.pad, case.tip);

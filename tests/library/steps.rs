@@ -327,6 +327,39 @@ fn steps_that_cannot_be_say_why() {
 }
 
 #[test]
+fn a_press_of_a_custom_order_goes_down_in_its_share() {
+    let recess = exact_recess(&CHANNEL);
+    let bed = Bed::new(&recess, 4.0, 0.0);
+    let bonds = Bonds::with_reach(&recess, 10.0, 10.0);
+    let laid = lay(
+        &bed,
+        bonds,
+        "press 0, spread left, press 15, spread left, spread right",
+    )
+    .unwrap();
+    let at = |p| laid.replay(&bed, p).unwrap();
+    // Bridged, then half way down: the pad is half as deep as the floor.
+    let floor = bed.line().at(bed.press()).y;
+    let lowest = |p| {
+        let path = at(p).free.into_iter().flat_map(|span| span.path);
+        path.map(|p| p.y).fold(f64::INFINITY, f64::min)
+    };
+    assert_abs_diff_eq!(lowest(0.1), 0.5 * floor, epsilon = 1e-9);
+    assert_abs_diff_eq!(lowest(0.2 - 1e-12), floor, epsilon = 1e-9);
+    // The second press pulls at the film of its own span alone, down is what was down before.
+    let (early, late) = (at(0.41), at(0.59));
+    assert_eq!(early.down, late.down);
+    assert_eq!((early.free.len(), late.free.len()), (1, 1));
+    assert!(late.free[0].lambda > early.free[0].lambda);
+    let pressed = laid.moment(&bed, 0.6 - 1e-9).unwrap();
+    assert_abs_diff_eq!(
+        at(0.6 - 1e-12).free[0].lambda,
+        pressed.free[0].lambda,
+        epsilon = 1e-9
+    );
+}
+
+#[test]
 fn a_moment_of_a_custom_order_shows_what_is_down() {
     let recess = exact_recess(&CHANNEL);
     let bed = Bed::new(&recess, 4.0, 0.0);

@@ -334,7 +334,7 @@ fn tape_readings_are_shown_and_printed_at_the_width_that_all_their_shapes_need()
     );
     assert!(printed(&mut page).says(&format!("{width:.0} mm tape to tape")));
     // In inches, as a tape has them.
-    page.eval("(() => { const s = document.getElementById('print'); s.value = 'in'; s.dispatchEvent(new Event('change')); })()");
+    page.eval("(() => { const s = document.getElementById('read-in'); s.value = 'in'; s.dispatchEvent(new Event('change')); })()");
     page.settle();
     page.eval("(() => { const f = document.querySelector('#tape-fields [data-key=mouth]'); f.value = '3 1/8'; for (const kind of ['input', 'change']) f.dispatchEvent(new Event(kind, {bubbles: true})); })()");
     page.settle();

@@ -4,6 +4,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod beside;
 mod browser;
 mod class_view;
 mod command_line;

@@ -341,7 +341,7 @@ fn the_page_is_small_and_asks_no_other_host() {
     assert!(page.len() <= 800_000, "{} bytes", page.len());
     let folder = page_folder();
     let engine = folder.iter().find(|f| f.name == "engine.bin").unwrap();
-    assert!(engine.bytes.len() < 480_000, "{} bytes", engine.bytes.len());
+    assert!(engine.bytes.len() < 450_000, "{} bytes", engine.bytes.len());
     let mut texts = vec![page];
     for file in folder.into_iter().chain(page_served()) {
         if file.kind.starts_with("text/") {

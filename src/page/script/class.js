@@ -10,6 +10,16 @@ const KEPT_ANSWERS = 12;
 const STAGES = { bridged: "bridged", pressed: "pressed", flats: "flats down", floor: "floor down", wall: "walls down", "far-wall": "far wall down", step: "worked on", down: "all down" };
 const ZONES = { whole: "Warmed from tape to tape", mouth: "Warmed between the lips", flats: "Warmed over the flats" };
 
+/** Moments of both orders, so many at least that each step of one's own ends at one. */
+function framesOf({ checks: [, { order }] }, least) {
+  const steps = order.name === "custom" ? order.steps.length : 1;
+  return steps * Math.ceil((least - 1) / steps) + 1;
+}
+/** The stages of steps of one's own: each has an even share of the moments. */
+const stepsIn = ({ order: { steps } }, last) => [{ words: "bridged", at: 0 }].concat(steps.map((step, k) => ({
+  words: k + 1 === steps.length ? "all down" : `step ${k + 1}`, say: `${capital(typeset(step.text))}.`, at: Math.round(((k + 1) / steps.length) * last),
+})));
+
 /** One order at one width, with its moments and where among them its stages are. */
 function layingOf(orders, moments, check) {
   const found = moments.orders.find((o) => o.order === check.order.name);
@@ -23,8 +33,8 @@ function layingOf(orders, moments, check) {
     return off.indexOf(Math.min(...off));
   };
   const known = check.air && frames.length ? check.air.stages : [{ stage: "bridged" }, { stage: "down" }];
-  const stages = known.map((stage) => ({ words: STAGES[stage.stage] || stage.stage, at: nearest(stage) }));
-  return { orders, check, frames, stages, last };
+  const named = known.map((stage) => ({ words: STAGES[stage.stage] || stage.stage, at: nearest(stage) }));
+  return { orders, check, frames, stages: frames.length && check.order.name === "custom" ? stepsIn(check, last) : named, last };
 }
 /** The moment of a laying at a stage; the last stage where it has fewer, or where none is named. */
 const momentAt = (laying, stage) => (stage === undefined ? laying.last : laying.stages[Math.min(stage, laying.stages.length - 1)].at);
@@ -52,7 +62,7 @@ const picksOf = (limit) => [0, 0.5, 1, 1.5].map((k) => `${plain(k * limit)}\u201
 
 /** The stage of two layings, in words. */
 function stageWords(shown, stage) {
-  const words = shown.map((l) => l.stages[Math.min(stage, l.stages.length - 1)].words);
+  const words = shown.map((l) => { const s = l.stages[Math.min(stage, l.stages.length - 1)]; return s.say || s.words; });
   if (words.every((w) => w === words[0])) return `${capital(words[0])}.`;
   return `${capital(shown.map((l, i) => `${orderWords(l.check.order.name)}: ${words[i]}`).join("; "))}.`;
 }
@@ -155,7 +165,7 @@ class ClassView {
     const key = JSON.stringify(asked), { answers } = this;
     if (!answers.has(key)) {
       const orders = await this.page.ask({ ...asked, ask: "orders" });
-      const moments = await this.page.ask({ ...asked, ask: "moments", bridge_mm: orders.bridge_mm, frames: CLASS_FRAMES });
+      const moments = await this.page.ask({ ...asked, ask: "moments", bridge_mm: orders.bridge_mm, frames: framesOf(orders, CLASS_FRAMES) });
       const [deepest, edge] = orders.checks.map((check) => layingOf(orders, moments, check));
       if (answers.size >= KEPT_ANSWERS) answers.delete(answers.keys().next().value);
       answers.set(key, { orders, deepest, edge });
@@ -169,7 +179,7 @@ class ClassView {
     if (!dialog.open) {
       dialog.showModal();
       byId("class-title").focus();
-      this.asked = page.request();
+      this.asked = { ...page.request(), order: page.shownBeside() };
       this.width = page.orders ? page.orders.bridge_mm : null;
       this.most = 0;
       this.clear();

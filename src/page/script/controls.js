@@ -127,11 +127,24 @@ function wireLesson(page) {
   }
   allOf("input[name=shown]").forEach((input) => input.addEventListener("change", () => {
     byId("picture").dataset.shown = input.value;
-    if (page.orders) { page.paintAnswer(); page.paintPicture(); }
+    if (page.orders) { page.paintAnswer(); page.paintPicture(); page.paintStage(); }
   }));
   byId("take").addEventListener("click", () => { page.state.bridge = null; page.history.note(page.state); page.changed(false); page.paintHistory(); });
   const stage = byId("stage");
   const show = async () => { page.paintStage(); await page.replay(); page.paintPicture(); };
+  const step = async (by) => {
+    stop();
+    if (!page.orders || page.fault) return;
+    // From the end forth it begins anew.
+    if (by > 0 && stage.value === stage.max) { stage.value = "0"; await show(); return; }
+    await page.replay();
+    const at = Number(stage.value), stages = page.stages();
+    const to = by > 0 ? stages.find((s) => s.at > at) : stages.filter((s) => s.at < at).pop();
+    if (to) stage.value = String(to.at);
+    await show();
+  };
+  byId("step-on").addEventListener("click", () => step(1));
+  byId("step-back").addEventListener("click", () => step(-1));
   stage.addEventListener("input", () => { stop(); show(); });
   let playing = 0;
   const play = byId("play");
@@ -225,6 +238,43 @@ function wireLesson(page) {
   allOf("input[name=origin]").forEach((input) => input.addEventListener("change", () => page.paintCharts()));
 }
 
+/** The order beside deepest point first, and the search for the best. */
+function wireBeside(page) {
+  const taken = () => { page.history.note(page.state); page.paintHistory(); page.changed(false); };
+  byId("beside").addEventListener("change", () => {
+    const { state } = page;
+    state.beside = byId("beside").value;
+    // To begin with, deepest point first as steps.
+    const press = page.orders && page.orders.checks[0].press.x_mm;
+    if (state.beside === "steps" && !state.steps.trim()) state.steps = `press ${isNumber(press) ? Math.round(press * 10) / 10 : 0}, spread left, spread right`;
+    taken();
+  });
+  byId("own-order").addEventListener("change", () => { page.state.steps = byId("own-order").value; taken(); });
+  byId("find-steps").addEventListener("click", async () => {
+    const said = (words) => { byId("found-steps").innerHTML = words.map((w) => `<li>${escape(w)}</li>`).join(""); };
+    if (!page.orders || page.fault) return;
+    said(["Computing…"]);
+    const shown = page.orders;
+    try {
+      const found = await page.ask({ ...page.request(), ask: "steps", ...page.wide(shown.bridge_mm) });
+      if (shown !== page.orders) { said([]); return; }
+      Object.assign(page.state, { beside: "steps", steps: found.order });
+      page.found = found;
+      taken();
+      const peak = found.under ? found.under.peak_pct : found.peak_pct;
+      said([
+        `Peak ${percent(peak)}, ${found.within_limit ? "within" : "over"} the limit of ${plain(found.film.limit_pct)}${THIN}%; deepest point first ${percent(found.under ? found.under.deepest_first_pct : found.deepest_first_pct)}.`,
+        `The mean is ${percent(found.mean_pct)}: no order can be below it.`,
+        ...(isNumber(found.peak_off_pct) ? [`With one press or turn ${mm(3)} off, ${percent(found.peak_off_pct)} at worst.`] : []),
+        ...found.by_steps.map((row) => `With ${row.steps} ${row.steps === 1 ? "step" : "steps"}: ${percent(row.peak_pct)}.`),
+        ...saidWords(found.warnings).map((w) => `${w}.`),
+      ]);
+    } catch (error) {
+      said([`No steps: ${typeset(error.message)}.`]);
+    }
+  });
+}
+
 function wireChoices(page) {
   const film = (name) => { if (name) { page.state.film = name; page.state.own = null; } page.settled(); };
   byId("film").addEventListener("change", () => film(byId("film").value));
@@ -254,8 +304,8 @@ function wireChoices(page) {
     byId("own-fault").textContent = said;
     byId("own-file").value = "";
   });
-  byId("print").addEventListener("change", () => {
-    page.state.kept.print = byId("print").value;
+  byId("read-in").addEventListener("change", () => {
+    page.state.kept.print = byId("read-in").value;
     page.settled();
   });
   byId("split").addEventListener("change", () => {
@@ -331,9 +381,34 @@ function wireKeeping(page) {
       said(`No card: ${typeset(error.message)}`);
     }
   });
+  byId("print-lesson").addEventListener("click", async () => {
+    if (!page.orders || page.fault) { said("No lesson sheet: there is a fault to mend first."); return; }
+    said("Computing the lesson sheet…");
+    try {
+      await fillSheet(page);
+      said("");
+      printSheet();
+    } catch (error) {
+      said(`No lesson sheet: ${typeset(error.message)}`);
+    }
+  });
+  byId("print-chart").addEventListener("click", async () => {
+    said("Computing the chart…");
+    try {
+      const { html } = await page.ask({ ...page.question(), section: undefined, bridge_mm: undefined, ask: "chart" });
+      said("");
+      // The card stands where it stood once this is printed.
+      window.addEventListener("afterprint", () => { page.dropCard(); page.card().catch(() => null); }, { once: true });
+      page.asking = null;
+      showCard(html);
+      window.print();
+    } catch (error) {
+      said(`No chart: ${typeset(error.message)}`);
+    }
+  });
   window.addEventListener("pagehide", () => page.keep());
   const fileOf = () => {
-    return new File([tomlOf(page.question())], "tautspan-job.toml", { type: "text/plain" });
+    return new File([tomlOf(page.job())], "tautspan-job.toml", { type: "text/plain" });
   };
   // Where the device has a sheet for sharing, the job goes through it.
   if (navigator.canShare && navigator.canShare({ files: [fileOf()] })) {
@@ -405,6 +480,7 @@ async function startPage() {
   byId("more-fields").innerHTML = MORE.map(([key, label, hint]) => number(key, isLength(key) ? `${label}, in ${inUnit("mm")}` : label, hint, false, isLength(key))).join("") + MORE_BAY.map(([key, label, hint]) => number(key, label, hint, true)).join("");
   wireRecess(page);
   wireLesson(page);
+  wireBeside(page);
   byId("end-fields").innerHTML = END_PARTS.map(([key, label]) => number(key, label, "from the section")).join("");
   wireChoices(page);
   page.trace = wireTrace(page);

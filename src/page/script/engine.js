@@ -123,7 +123,7 @@ function fromBase64(text) {
 
 /** What takes long enough to hold up a slider has a worker of its own, where a newer question
     ends the older. */
-const LONG = ["end", "warmth", "card"];
+const LONG = ["end", "warmth", "card", "steps", "chart"];
 
 /** Opens the back this page was made for: `ask(request)`, and `ask.stop()`, which ends the quick
     question that is under way. */

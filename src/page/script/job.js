@@ -90,18 +90,16 @@ function questionOf(text) {
 }
 
 /** Keys of a question that are text, and handed on as they are. */
-const KEPT_KEYS = ["name", "split", "print", "end_left", "end_right"];
-/** Those it can neither show nor hand on. */
-const LEFT_KEYS = ["order", "loose"];
+const KEPT_KEYS = ["name", "split", "print", "end_left", "end_right", "loose"];
 
 /** The state that shows a question, and what of it the page leaves out. A section that it has
     neither sliders nor fields for becomes points, as the engine reads it. */
 async function stateOf(question, ask) {
   const [[way, text] = []] = Object.entries(question.section || {});
   if (!way) throw new Error("it has no section");
-  const left = LEFT_KEYS.filter((key) => question[key] !== undefined).map((key) => `\`${key}\``);
+  const left = [];
   const typed = Object.fromEntries(TYPED.filter((key) => question[key] !== undefined).map((key) => [key, question[key]]));
-  const given = { v: 1, film: question.film, own: question.film_class, tool: question.tool || "fingertip", bridge: question.bridge_mm, bay: question.bay, more: question, kept: question };
+  const given = { v: 1, film: question.film, own: question.film_class, tool: question.tool || "fingertip", bridge: question.bridge_mm, bay: question.bay, more: question, kept: question, ...besideOf(question.order) };
   const [, kind, list] = /^(?:(\w+):)?(.*)$/s.exec(text);
   const numbers = Object.fromEntries(list.split(",").map((part) => part.split("=")).map(([key, v]) => [key.trim(), Number(v)]));
   const plain = !typed.units && Object.values(numbers).every(isNumber);

@@ -6,9 +6,13 @@ const still = window.matchMedia("(prefers-reduced-motion: reduce)");
     computes, ms. */
 const PATIENCE = 200;
 
+/** Moments of a laying, bridged to down, least. */
+const FRAMES = 41;
+
 /** What an option that may be taken does to the state. */
 const TAKEN = {
   "film-class": (state, option) => { state.film = option.name; state.own = null; state.bridge = null; },
+  "far-side-loose": (state) => { state.beside = "one-way"; },
   "more-clear": (state, option) => { state.more.clear_left_mm = Math.ceil(option.clear_left_mm); state.more.clear_right_mm = Math.ceil(option.clear_right_mm); state.bridge = null; },
 };
 
@@ -41,6 +45,11 @@ class Page {
   /** The question, with the width that was set. */
   question() {
     return { ...requestOf(this.state), ...this.wide(this.state.bridge) };
+  }
+
+  /** As a file has it: the order beside deepest point first too. */
+  job() {
+    return { ...this.question(), order: besideIn(this.state) };
   }
 
   /** A width, unless bond lines say it. */
@@ -106,8 +115,12 @@ class Page {
         if (tape) this.seen = await this.ask({ ...this.sectionRequest(), ask: "section" });
         this.sweep = null;
       }
-      this.orders = await this.ask({ ...this.request(), ask: "orders" });
+      this.orders = await this.askOrders();
       this.moments = null;
+      // The slider ends where the moments do; film that was down stays down.
+      const stage = byId("stage"), down = stage.value === stage.max;
+      stage.max = String(framesOf(this.orders, FRAMES) - 1);
+      if (down) stage.value = stage.max;
       this.fault = null;
     } catch (error) {
       // Ended for a newer one, which asks for what this one had not got.
@@ -123,6 +136,22 @@ class Page {
     this.turn = null;
     this.later = setTimeout(() => this.rest(), whole && !this.sweep ? 60 : 150);
   }
+
+  /** Deepest point first, and beside it the order chosen; edges first where that cannot be laid. */
+  async askOrders() {
+    const asked = { ...this.request(), ask: "orders" }, order = besideIn(this.state);
+    this.unlaid = null;
+    try {
+      return await this.ask({ ...asked, order });
+    } catch (error) {
+      if (!order || this.again) throw error;
+      this.unlaid = error;
+      return this.ask(asked);
+    }
+  }
+
+  /** The order beside deepest point first that is shown. */
+  shownBeside() { return this.unlaid ? undefined : besideIn(this.state); }
 
   /** What may come a moment later: curve, warmth, moments. */
   async rest() {
@@ -246,10 +275,11 @@ class Page {
   async replay() {
     if (!this.moments && this.orders) {
       const { orders } = this;
-      const moments = await this.ask({ ...this.request(), ask: "moments", ...this.wide(this.orders.bridge_mm), frames: Number(byId("stage").max) + 1 });
+      const moments = await this.ask({ ...this.request(), ask: "moments", order: this.shownBeside(), ...this.wide(this.orders.bridge_mm), frames: framesOf(orders, FRAMES) });
       if (orders !== this.orders) return;
       this.moments = moments;
       this.paintPicture();
+      this.paintStage();
     }
   }
 
@@ -271,6 +301,7 @@ class Page {
     const range = Math.max(Math.ceil((recommended || 3 * orders.least_bridge_mm) * 0.16) * 10, Math.ceil(orders.least_bridge_mm * 0.25) * 10, Math.ceil(orders.least_bridge_mm / 10) * 10 + 100, whole ? 0 : this.most, orders.bridge_mm > (whole ? 0 : this.most) ? Math.ceil(orders.bridge_mm * 0.12) * 10 : 0);
     this.most = Math.min(orders.widest_bridge_mm, range);
     this.paintSlider();
+    this.paintBeside();
     this.paintAnswer();
     this.paintPicture();
     this.paintWords();
@@ -313,6 +344,20 @@ class Page {
     const word = check.within_limit ? "within" : "over";
     byId("within").dataset.word = word;
     byId("within").innerHTML = `<strong>${word}</strong> ${escape(`at ${mm(check.bridge_mm)}: ${percent(check.peak_pct)} of ${plain(check.film.limit_pct)}${THIN}%`)}`;
+  }
+
+  /** The name of the order beside deepest point first, wherever it stands. */
+  paintBeside() {
+    const name = orderWords(this.orders.checks[1].order.name);
+    for (const word of allOf(".beside")) word.textContent = word.classList.contains("low") ? name : capital(name);
+    const { beside, steps } = this.state, fault = this.unlaid ? `${typeset(this.unlaid.message)}${this.unlaid.hint ? `\nTry: ${typeset(this.unlaid.hint)}` : ""}\nEdges first is shown.` : "";
+    byId("beside").value = beside;
+    byId("own-steps").hidden = beside !== "steps" && !fault;
+    if (document.activeElement !== byId("own-order")) byId("own-order").value = steps;
+    byId("own-order").setAttribute("aria-invalid", String(Boolean(fault)));
+    if (byId("own-order-fault").textContent !== fault) byId("own-order-fault").textContent = fault;
+    // Found at another width or in another recess, they are not what was found.
+    if (this.found && this.found.order !== steps) { this.found = null; byId("found-steps").innerHTML = ""; }
   }
 
   /** Every order with the class chosen, each at a width of its own. */
@@ -386,7 +431,7 @@ class Page {
     say("assured", assuredWords(advice));
     const options = advice.alternatives.map((a, i) => {
       const [words] = saidWords([a]);
-      return `<li>${TAKEN[a.kind] ? `<button type="button" data-option="${i}">${escape(words)}: take it</button>` : escape(words)}</li>`;
+      return `<li>${TAKEN[a.kind] ? `<button type="button" data-option="${i}">${escape(words)}: ${a.kind === "far-side-loose" ? "show" : "take"} it</button>` : escape(words)}</li>`;
     });
     const cutting = advice.alternatives.some((a) => a.seams) ? this.catalogue.cutting.map((w) => `<li>${escape(capital(w))}</li>`) : [];
     byId("options").innerHTML = [...options, ...cutting].join("");
@@ -404,7 +449,7 @@ class Page {
     this.along = drawAlong(byId("along").querySelector(".drawing"), checks, this.seen && this.seen.landmarks, this.place);
     this.paintReading();
     const order = firstOf("input[name=origin]:checked").value;
-    byId("origin-words").textContent = drawOrigin(byId("origin").querySelector(".drawing"), checks.find((c) => c.order.name === order)) || "";
+    byId("origin-words").textContent = drawOrigin(byId("origin").querySelector(".drawing"), checks[order]) || "";
     this.paintCurve();
   }
 
@@ -424,7 +469,7 @@ class Page {
     let words = "Touch or point at a picture, or move the slider “Read a place”, to read values.";
     if (s !== null && checks[0].profile) {
       const a = sampleAt(checks[0].profile, s);
-      const edge = checks[1].profile ? `; edges first ${percent(sampleAt(checks[1].profile, s).elongation_pct)}` : "";
+      const edge = checks[1].profile ? `; ${orderWords(checks[1].order.name)} ${percent(sampleAt(checks[1].profile, s).elongation_pct)}` : "";
       words = `At x ${SHOWN.inch ? mm(a.x_mm) : `${steady(a.x_mm)}${THIN}mm`}: deepest point first ${percent(a.elongation_pct)}, ${steady(a.thickness_um, 0)}${THIN}µm thick, film from ${SHOWN.inch ? mm(a.film_mm) : `${steady(a.film_mm)}${THIN}mm`}${edge}.`;
     }
     byId("reading").textContent = words;
@@ -470,7 +515,7 @@ class Page {
       fill(input, length(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]));
       if (input.dataset.usual) input.placeholder = mm(Number(input.dataset.usual));
     }
-    byId("print").value = SHOWN.inch ? "in" : "mm";
+    byId("read-in").value = SHOWN.inch ? "in" : "mm";
     for (const [id, words] of [["narrower", MINUS], ["wider", "+"]]) {
       byId(id).textContent = `${words} ${SHOWN.inch ? "1/4" : "5"}`;
       byId(id).setAttribute("aria-label", `${SHOWN.inch ? "a quarter inch" : "5 mm"} ${id}`);
@@ -531,11 +576,25 @@ class Page {
     return this.changed(true);
   }
 
+  /** The stages of the order in front, once its moments are there. */
+  stages() {
+    const { orders, moments } = this;
+    if (!orders || !moments) return [];
+    return layingOf(orders, moments, orders.checks[byId("picture").dataset.shown === "edge" ? 1 : 0]).stages;
+  }
+
   paintStage() {
-    const stage = byId("stage");
-    const part = Number(stage.value) / Number(stage.max);
-    const words = part === 0 ? "bridged" : part === 1 ? "all down" : `${Math.round(part * 100)}${THIN}% down`;
+    const stage = byId("stage"), at = Number(stage.value), stages = this.stages();
+    const now = stages.filter((s) => s.at <= at).pop();
+    const next = stages.find((s) => s.at > at);
+    const words = at === Number(stage.max) ? "all down" : at === 0 || !now ? "bridged" : at === now.at ? now.words : `on to ${next ? next.words : "all down"}`;
     byId("stage-words").textContent = words;
     stage.setAttribute("aria-valuetext", words);
+    // Steps of one's own, the one under way marked.
+    const own = stages.filter((s) => s.say), host = byId("stage-steps");
+    host.hidden = own.length === 0;
+    const done = own.findIndex((s) => s.at >= at);
+    const html = own.map((s, i) => `<li${i === done && at > 0 ? ' aria-current="step"' : ""}>${escape(s.say)}</li>`).join("");
+    if (host.innerHTML !== html) host.innerHTML = html;
   }
 }

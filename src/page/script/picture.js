@@ -19,7 +19,7 @@ const escape = (text) => String(text).replace(/&/g, "&amp;").replace(/</g, "&lt;
 const clamp = (v, a, b) => Math.min(Math.max(v, a), b);
 
 /** Size of a host, read once a layout. */
-const sizes = new Map();
+const sizes = new WeakMap();
 const watcher = new ResizeObserver((entries) => {
   // A size of nothing is that of a page folded away or being printed.
   for (const entry of entries) if (entry.contentRect.width >= 1) sizes.set(entry.target, { w: entry.contentRect.width, h: entry.contentRect.height });
@@ -43,8 +43,9 @@ function enlarged(factor, work) {
 }
 
 /** Number of a host, for names within its drawing: one that is hidden lends no hatch to others. */
-const numbers = new Map();
-const numberOf = (host) => { if (!numbers.has(host)) numbers.set(host, numbers.size + 1); return numbers.get(host); };
+const numbers = new WeakMap();
+let hosts = 0;
+const numberOf = (host) => { if (!numbers.has(host)) numbers.set(host, (hosts += 1)); return numbers.get(host); };
 
 /** Puts a drawing into its host; `label` says it in words. */
 function draw(host, label, content) {

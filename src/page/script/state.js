@@ -69,6 +69,12 @@ function endText(kind, known) {
 /** Warm ranges as they are typed, and back; none where it is not one. */
 const rangesText = (ranges) => (ranges || []).map((r) => `${r.from_mm}..${r.to_mm}:${r.warm_c}`).join(",");
 
+/** Orders that may stand beside deepest point first, and are in files and links as they are asked for;
+    `steps` are of one's own. */
+const BESIDES = ["", "middle-push", "one-way", "steps"];
+/** The order of a file as a state has it. */
+const besideOf = (order = "") => (/\s/.test(order.trim()) ? { beside: "steps", steps: order } : { beside: order });
+
 /** What typed text means; the ids of its controls, and the names of the engine. */
 const TYPED = ["units", "depths", "leftwards"];
 
@@ -78,7 +84,7 @@ function firstState() {
   return {
     v: 1, way: "shape", kind: "channel", shape: firstShape("channel"),
     tape: Object.fromEntries(READINGS.map(([key, , value]) => [key, value])),
-    text: "", typed: {}, points: [], film: "wrap-cast", own: null, tool: "fingertip", bridge: null, bay: {}, more: {}, kept: {},
+    text: "", typed: {}, points: [], film: "wrap-cast", own: null, tool: "fingertip", bridge: null, bay: {}, more: {}, kept: {}, beside: "", steps: "",
   };
 }
 
@@ -93,13 +99,14 @@ function readState(given) {
   const oneOf = (key, values) => { if (values.includes(given[key])) state[key] = given[key]; };
   oneOf("way", ["shape", "tape", "text", "drag"]);
   oneOf("kind", Object.keys(SHAPES));
+  oneOf("beside", BESIDES);
   state.shape = firstShape(state.kind);
   const numbers = (into, from, keys) => {
     for (const key of keys) if (from && isNumber(from[key])) into[key] = from[key];
   };
   numbers(state.shape, given.shape, Object.keys(state.shape));
   numbers(state.tape, given.tape, Object.keys(state.tape));
-  for (const key of ["text", "film", "tool"]) if (typeof given[key] === "string") state[key] = given[key];
+  for (const key of ["text", "film", "tool", "steps"]) if (typeof given[key] === "string") state[key] = given[key];
   if (Array.isArray(given.points)) {
     state.points = given.points.filter((p) => Array.isArray(p) && isNumber(p[0]) && isNumber(p[1])).map((p) => [p[0], p[1]]);
   }
@@ -136,6 +143,9 @@ function requestOf(state) {
   if (Object.keys(state.bay).length > 0) request.bay = state.bay;
   return request;
 }
+
+/** The order that stands beside deepest point first, as it is asked for; none: edges first. */
+const besideIn = ({ beside, steps }) => (beside === "steps" ? steps.trim() : beside) || undefined;
 
 /** A state as text for a link, and back. */
 const packState = (state) => btoa(Array.from(new TextEncoder().encode(JSON.stringify(state)), (b) => String.fromCharCode(b)).join("")).replace(/\+/g, "-").replace(/\//g, "_").replace(/=+$/, "");

@@ -47,7 +47,7 @@ function percent(value) {
   if (value === null || value === undefined) return "no finite peak";
   return value > 9999 ? `over 9999${THIN}%` : `${steady(value)}${THIN}%`;
 }
-const ORDERS = { "deepest-first": "deepest point first", "edge-first": "edges first", "middle-push": "middle push", "one-way": "one way, far side loose" };
+const ORDERS = { "deepest-first": "deepest point first", "edge-first": "edges first", "middle-push": "middle push", "one-way": "one way, far side loose", custom: "own steps" };
 const orderWords = (name) => ORDERS[name] || name;
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 const zoneWords = (zone) => ({ pad: "under the press", flat: "on the flat", lip: "at the lip", wall: "on the wall", foot: "at the foot", floor: "on the floor" }[zone] || zone);
@@ -76,7 +76,7 @@ const peakWords = (check) => check.peak_pct === null
 /** The verdict on both orders at the width shown. */
 function verdict(checks) {
   const atLips = (c) => c.order.name === "deepest-first" && c.reach_left_mm < 0.05 && c.reach_right_mm < 0.05;
-  return checks.map((c, i) => `${capital(orderWords(c.order.name))}${atLips(c) ? ", bonded at the lips (middle push)," : ""}${i === 0 ? ` at ${mm(c.bridge_mm)}` : ""}: ${peakWords(c)}.`).join(" ");
+  return checks.map((c, i) => `${capital(orderWords(c.order.name))}${atLips(c) ? ", bonded at the lips (middle push)," : ""}${i === 0 || Math.abs(c.bridge_mm - checks[0].bridge_mm) > 0.05 ? ` at ${mm(c.bridge_mm)}` : ""}: ${peakWords(c)}.`).join(" ");
 }
 
 /** Where to press, where that is not the middle, and what the middle would need. */
