@@ -3,21 +3,27 @@
 #![allow(
     dead_code,
     unreachable_pub,
+    unused_imports,
     reason = "each binary of tests uses its part of this module"
 )]
 
+pub(crate) mod bars;
 pub(crate) mod chromium;
+pub(crate) mod corners;
 pub(crate) mod made;
 pub(crate) mod pdf;
 pub(crate) mod recipes;
 pub(crate) mod rows;
+pub(crate) mod sections;
 pub(crate) mod serving;
 pub(crate) mod survey;
+
+pub(crate) use sections::{drawn, exact, exact_recess, length, section, wrapped};
 
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
 use tautspan::say::{Say, Voice};
-use tautspan::{Point, Recess, Section, Survey, Tool, Units};
+use tautspan::{Point, Section, Tool, Units};
 
 /// So many cases from a fixed seed: the gate's first run must not depend on luck.
 /// `TAUTSPAN_CASES` asks for another number and `TAUTSPAN_SEED` for other cases, as the run
@@ -66,30 +72,6 @@ pub(crate) fn said(value: &impl Say) -> String {
     value.say(Voice::terminal(Units::Mm))
 }
 
-/// A section through points, mm.
-pub(crate) fn section(points: &[Point]) -> Section {
-    Section::new("drawn", points).expect("a section without faults")
-}
-
-/// A section through coordinates, mm.
-pub(crate) fn drawn(points: &[(f64, f64)]) -> Section {
-    let points: Vec<Point> = points.iter().map(|&(x, y)| Point::new(x, y)).collect();
-    section(&points)
-}
-
-/// A survey in which single points decide.
-pub(crate) fn exact() -> Survey {
-    Survey {
-        gauge_tolerance: 0.0,
-        ..Survey::default()
-    }
-}
-
-/// The recess of coordinates, mm, single points deciding.
-pub(crate) fn exact_recess(points: &[(f64, f64)]) -> Recess {
-    Recess::find(drawn(points), exact()).expect("a recess")
-}
-
 /// A recess of the demo, read from its file.
 pub(crate) fn demo(name: &str) -> Section {
     let mut all = tautspan::DEMO_RECESSES.iter();
@@ -104,30 +86,6 @@ pub(crate) fn pointed() -> Tool {
     tool.pad_mm.value = 0.0;
     tool.tip_radius_mm.value = 0.0;
     tool
-}
-
-/// Length of a chain, mm.
-pub(crate) fn length(chain: &[Point]) -> f64 {
-    chain.windows(2).map(|w| (w[1] - w[0]).norm()).sum()
-}
-
-/// The taut film over a chain of points, by wrapping: from each corner to the point seen
-/// under the steepest upward angle, the furthest of equals. The library scans instead.
-pub(crate) fn wrapped(chain: &[Point]) -> Vec<Point> {
-    let mut corners = vec![chain[0]];
-    let mut at = 0;
-    while at + 1 < chain.len() {
-        let mut best = at + 1;
-        for i in at + 2..chain.len() {
-            let (a, b) = (chain[best] - chain[at], chain[i] - chain[at]);
-            if a.x * b.y - a.y * b.x >= 0.0 {
-                best = i;
-            }
-        }
-        corners.push(chain[best]);
-        at = best;
-    }
-    corners
 }
 
 /// One piece of wall: how far it runs, its share of the drop, and whether it is vertical.

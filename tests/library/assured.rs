@@ -1,6 +1,7 @@
 //! The assured width: the limit is kept in the share asked for, and not much more panel is
 //! asked for than that takes.
 
+use crate::common::corners::{Corners, HALF_WIDTH, pressed};
 use crate::common::made;
 use crate::common::said;
 use crate::common::survey;
@@ -13,9 +14,6 @@ use tautspan::{
     Bed, Bonds, FilmClass, Handling, Job, Order, Point, Recess, Recommendation, Section, Split,
     Survey, Tool, Units, film_named, read_shape, tool_named,
 };
-
-/// Deviations of a normal number to its 95 % half width.
-const HALF_WIDTH: f64 = 1.959_964;
 
 /// Film and tool.
 struct Bench {
@@ -183,61 +181,6 @@ fn a_mirrored_recess_gets_the_same_assured_width() {
     }
 }
 
-/// A channel by its corners: left lip, left foot, right foot, right lip.
-#[derive(Debug, Clone, Copy)]
-struct Corners([Point; 4]);
-
-impl Corners {
-    fn random(rng: &mut Source) -> Self {
-        let depth = rng.between(6.0, 35.0);
-        let run = |rng: &mut Source| depth / rng.between(30.0, 85.0).to_radians().tan();
-        let (left, floor, right) = (run(rng), rng.between(12.0, 70.0), run(rng));
-        let feet = (left, left + floor);
-        Self([
-            Point::new(0.0, 0.0),
-            Point::new(feet.0, -depth),
-            Point::new(feet.1, -depth),
-            Point::new(feet.1 + right, 0.0),
-        ])
-    }
-
-    /// One of the channels that may have been read as this one.
-    fn off(&self, rng: &mut Source, tolerance: f64) -> Self {
-        let mut z = || tolerance / HALF_WIDTH * rng.normal();
-        Self(self.0.map(|p| Point::new(p.x + z(), p.y + z())))
-    }
-
-    /// The section, built anew from its corners with roundings of the radii given.
-    fn recess(&self, radii: Radii) -> Option<Recess> {
-        let [ll, lf, rf, rl] = self.0;
-        let degrees = |rise: f64, run: f64| rise.atan2(run).to_degrees();
-        let recipe = Recipe {
-            radii,
-            floor_slope: degrees(rf.y - lf.y, rf.x - lf.x),
-            rise: rl.y - ll.y,
-            ..Recipe::channel(
-                ll.y - lf.y,
-                (
-                    degrees(ll.y - lf.y, lf.x - ll.x).min(90.0),
-                    degrees(rl.y - rf.y, rl.x - rf.x).min(90.0),
-                ),
-                rf.x - lf.x,
-            )
-        };
-        let section = Section::new("made", &recipe.made().points).ok()?;
-        Recess::find(section, Survey::default()).ok()
-    }
-}
-
-/// The recess pressed beside where it is read, mm to the right.
-fn pressed(recess: &Recess, off: f64) -> Option<Recess> {
-    let survey = Survey {
-        press_offset: off,
-        ..*recess.survey()
-    };
-    Recess::find(recess.section().clone(), survey).ok()
-}
-
 /// Channels that are true within the tolerance of what was read, built from their corners and
 /// not by the library's way of moving a section; pressed and taped as hands do.
 #[test]
@@ -250,17 +193,7 @@ fn the_limit_holds_in_95_of_100_and_the_width_is_not_a_step_too_wide() {
     let mut beyond = Vec::new();
     for _ in 0..RECESSES {
         let corners = Corners::random(&mut rng);
-        let mut radius = || {
-            if rng.uniform() < 0.5 {
-                0.0
-            } else {
-                rng.between(1.0, 4.0)
-            }
-        };
-        let radii = Radii {
-            lips: (radius(), radius()),
-            feet: (radius(), radius()),
-        };
+        let radii = Corners::radii(&mut rng);
         let read = corners.recess(radii).unwrap();
         let answer = bench.answer(&read, Some(assurance));
         let Some(taken) = answer.recommended else {
