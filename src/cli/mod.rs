@@ -18,6 +18,7 @@ mod input;
 mod job;
 mod length;
 mod lesson;
+mod man;
 mod named;
 mod new;
 mod options;
@@ -146,6 +147,8 @@ enum Command {
         /// bash, elvish, fish, powershell or zsh
         shell: clap_complete::Shell,
     },
+    /// Write the manual pages, one a command
+    Man(man::Args),
 }
 
 /// Runs a command.
@@ -179,6 +182,7 @@ fn answer(cli: &Cli) -> Result<Outcome> {
         Command::Page(args) => page::run(args),
         Command::Serve(args) => serve::run(args),
         Command::Demo(args) => demo::run(args),
+        Command::Man(args) => man::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Cli::command(), "tautspan", &mut script);

@@ -33,6 +33,7 @@ mod readers;
 mod recommend;
 mod regressions;
 mod steps;
+mod supply;
 mod surface;
 mod survey;
 mod trial;

@@ -904,6 +904,7 @@ fn help_of_every_command_teaches() {
         "serve",
         "demo",
         "completions",
+        "man",
     ] {
         assert!(out.contains(command), "no `{command}` in the help");
         let (code, help, _) = run(&[command, "--help"]);
@@ -913,6 +914,18 @@ fn help_of_every_command_teaches() {
     assert!(run(&["recommend", "--help"]).1.contains("Examples:"));
     assert!(run(&["completions", "bash"]).1.contains("tautspan"));
     assert_eq!(run(&["recomend"]).0, 2);
+    // A manual page for each, and none is written over.
+    let folder = tempfile::tempdir().unwrap();
+    let man = folder.path().join("man1");
+    let man = man.to_str().unwrap();
+    assert_eq!(run(&["man", man]).0, 0);
+    let page = fs::read_to_string(format!("{man}/tautspan-recommend.1")).unwrap();
+    assert!(
+        page.contains(".TH tautspan-recommend 1") && page.contains("Examples:"),
+        "{page}"
+    );
+    assert_eq!(fs::read_dir(man).unwrap().count(), 20);
+    assert_eq!(run(&["man", man]).0, 2);
 }
 
 #[test]
