@@ -11,7 +11,9 @@
 
 use crate::common::chromium;
 use crate::common::rows;
+use crate::common::screen::Screen as _;
 use crate::common::serving;
+use crate::seen;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -27,10 +29,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// The page as one file on disk.
 pub(crate) struct OnDisk {
     _folder: tempfile::TempDir,
-    address: String,
+    pub(crate) address: String,
 }
 
-fn on_disk() -> OnDisk {
+pub(crate) fn on_disk() -> OnDisk {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("tautspan.html");
     std::fs::write(&path, tautspan::page::page_file()).unwrap();
@@ -675,13 +677,5 @@ fn the_served_page_says_when_its_server_is_gone() {
     let mut page = Page::open(browser, &format!("http://{}/", served.address), 1280, 900);
     page.assert_quiet();
     drop(served);
-    page.eval(
-        "(async () => { tautspan.page.state.bridge = 140; await tautspan.page.changed(false); })()",
-    );
-    let said = page.eval("document.getElementById('fault').textContent");
-    let said = said.as_str().unwrap();
-    assert!(
-        said.contains("does not answer") && said.contains("start it again"),
-        "{said}"
-    );
+    seen::a_server_that_is_gone_is_said(&mut page);
 }

@@ -5,6 +5,7 @@
 //! page's own tool by taps that miss by 1 to 2 px.
 
 use crate::common::chromium::{Page, chromium};
+use crate::common::screen::Screen as _;
 use serde_json::{Value, json};
 
 /// The page as one file on disk, with what makes and traces photos; if there is a browser.

@@ -100,14 +100,17 @@ function wireLesson(page) {
     delete page.state.more.bond_right_x_mm;
     page.changed(false);
   };
-  byId("bridge").addEventListener("input", () => width(Number(byId("bridge").value)));
+  byId("bridge").addEventListener("input", () => { if (!left) width(Number(byId("bridge").value)); });
   const ended = () => { page.history.note(page.state); page.paintHistory(); };
   byId("bridge").addEventListener("change", ended);
   // A finger that scrolls the page has not moved the slider it began on.
-  let before = null;
-  byId("bridge").addEventListener("pointerdown", () => { before = { bridge: page.state.bridge, value: byId("bridge").value }; });
+  // Firefox then puts the slider back itself, and says so as if a hand had.
+  let before = null, left = false;
+  byId("bridge").addEventListener("pointerdown", () => { left = false; before = { bridge: page.state.bridge, value: byId("bridge").value }; });
+  byId("bridge").addEventListener("keydown", () => { left = false; });
   byId("bridge").addEventListener("pointercancel", () => {
     if (!before) return;
+    left = true;
     byId("bridge").value = before.value;
     width(before.bridge);
   });
@@ -254,8 +257,8 @@ function wireChoices(page) {
     byId("own-fault").textContent = said;
     byId("own-file").value = "";
   });
-  byId("print").addEventListener("change", () => {
-    page.state.kept.print = byId("print").value;
+  byId("read-in").addEventListener("change", () => {
+    page.state.kept.print = byId("read-in").value;
     page.settled();
   });
   byId("split").addEventListener("change", () => {

@@ -470,7 +470,7 @@ class Page {
       fill(input, length(input, (input.dataset.bay ? state.bay : state.more)[input.dataset.key]));
       if (input.dataset.usual) input.placeholder = mm(Number(input.dataset.usual));
     }
-    byId("print").value = SHOWN.inch ? "in" : "mm";
+    byId("read-in").value = SHOWN.inch ? "in" : "mm";
     for (const [id, words] of [["narrower", MINUS], ["wider", "+"]]) {
       byId(id).textContent = `${words} ${SHOWN.inch ? "1/4" : "5"}`;
       byId(id).setAttribute("aria-label", `${SHOWN.inch ? "a quarter inch" : "5 mm"} ${id}`);
