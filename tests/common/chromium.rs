@@ -47,6 +47,8 @@ pub(crate) struct Page {
     session: String,
     /// Errors and warnings of console, script, policy and network.
     pub(crate) faults: Vec<String>,
+    /// What was asked for, once the domain `Network` is enabled.
+    pub(crate) requests: Vec<String>,
     _profile: tempfile::TempDir,
 }
 
@@ -113,6 +115,7 @@ impl Page {
             next: 0,
             session: String::new(),
             faults: Vec::new(),
+            requests: Vec::new(),
             _profile: profile,
         };
         let target = page.call("Target.createTarget", json!({"url": "about:blank"}));
@@ -171,6 +174,10 @@ impl Page {
             {
                 params["entry"].to_string()
             }
+            Some("Network.requestWillBeSent") => {
+                self.requests.push(params["request"]["url"].to_string());
+                return;
+            }
             _ => return,
         };
         self.faults.push(fault);
@@ -186,24 +193,29 @@ impl Page {
         );
     }
 
-    /// One event of the mouse.
-    fn mouse(&mut self, kind: &str, (x, y): (f64, f64)) {
+    /// One event of a mouse or a pen.
+    fn mouse(&mut self, hand: &str, kind: &str, (x, y): (f64, f64)) {
         let buttons = i32::from(kind != "mouseReleased");
         self.call(
             "Input.dispatchMouseEvent",
-            json!({"type": kind, "x": x, "y": y, "button": "left", "buttons": buttons, "clickCount": 1}),
+            json!({"type": kind, "x": x, "y": y, "button": "left", "buttons": buttons, "clickCount": 1, "pointerType": hand}),
         );
     }
 
     /// Drags an element with the mouse, by pixels, in small steps.
     pub(crate) fn drag(&mut self, selector: &str, dx: f64, dy: f64) {
+        self.drag_by("mouse", selector, dx, dy);
+    }
+
+    /// Drags an element with a `mouse` or a `pen`.
+    pub(crate) fn drag_by(&mut self, hand: &str, selector: &str, dx: f64, dy: f64) {
         let (x, y) = self.middle(selector);
-        self.mouse("mousePressed", (x, y));
+        self.mouse(hand, "mousePressed", (x, y));
         for i in 1..=8 {
             let t = f64::from(i) / 8.0;
-            self.mouse("mouseMoved", (x + dx * t, y + dy * t));
+            self.mouse(hand, "mouseMoved", (x + dx * t, y + dy * t));
         }
-        self.mouse("mouseReleased", (x + dx, y + dy));
+        self.mouse(hand, "mouseReleased", (x + dx, y + dy));
     }
 
     /// Presses a key.
@@ -221,6 +233,10 @@ impl Page {
             "Escape" => ("Escape", 27, ""),
             "b" => ("KeyB", 66, "b"),
             "." => ("Period", 190, "."),
+            digit if matches!(digit.as_bytes(), [b'0'..=b'9']) => {
+                let number = i32::from(digit.as_bytes()[0]);
+                ("", number, digit)
+            }
             other => panic!("key {other} is not in the list"),
         };
         let key = if name == "Space" { " " } else { name };
@@ -288,8 +304,8 @@ impl Screen for Page {
 
     fn click(&mut self, selector: &str) {
         let at = self.middle(selector);
-        self.mouse("mousePressed", at);
-        self.mouse("mouseReleased", at);
+        self.mouse("mouse", "mousePressed", at);
+        self.mouse("mouse", "mouseReleased", at);
     }
 
     fn swipe(&mut self, selector: &str, dx: f64, dy: f64) {

@@ -121,15 +121,10 @@ fn a_thumb_that_scrolls_changes_nothing_and_a_width_that_cannot_be_is_said() {
     seen::a_width_that_cannot_be_is_said(&mut page);
     // A bond line dragged in the picture is the bridge too.
     page.state("s.bridge = 130");
-    page.eval("(() => { const v = tautspan.page.view, c = tautspan.page.orders.checks[0], d = document.querySelector('#deepest .drawing'); const mark = document.createElement('i'); mark.id = 'mark'; mark.style.cssText = `position:absolute;pointer-events:none;width:2px;height:2px;top:60px;left:${v.x(c.bond_right.x_mm) - 1}px`; d.append(mark); })()");
+    seen::mark_the_right_bond_line(&mut page);
     page.swipe("#mark", 20.0, 0.0);
     page.settle();
-    let scale = page.number("tautspan.page.view.scale");
-    let dragged = page.number("tautspan.page.orders.bridge_mm");
-    assert!(
-        (dragged - (130.0 + 2.0 * 20.0 / scale)).abs() < 4.0,
-        "{dragged} at {scale} px/mm"
-    );
+    seen::the_bond_line_was_dragged(&mut page, 130.0, 20.0);
     page.assert_quiet();
 }
 

@@ -11,6 +11,7 @@ mod ends;
 mod firefox;
 mod heatlog;
 mod in_the_bay;
+mod measured;
 mod own;
 mod page;
 mod question;

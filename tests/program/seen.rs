@@ -119,6 +119,21 @@ pub(crate) fn a_width_that_cannot_be_is_said(page: &mut impl Screen) {
     );
 }
 
+/// Puts a mark on the right bond line in the picture, to be dragged by its name.
+pub(crate) fn mark_the_right_bond_line(page: &mut impl Screen) {
+    page.eval("(() => { const v = tautspan.page.view, c = tautspan.page.orders.checks[0], d = document.querySelector('#deepest .drawing'); const mark = document.createElement('i'); mark.id = 'mark'; mark.style.cssText = `position:absolute;pointer-events:none;width:2px;height:2px;top:60px;left:${v.x(c.bond_right.x_mm) - 1}px`; d.append(mark); })()");
+}
+
+/// The bridge has grown on both sides by what its right bond line was dragged.
+pub(crate) fn the_bond_line_was_dragged(page: &mut impl Screen, from_mm: f64, by_px: f64) {
+    let scale = page.number("tautspan.page.view.scale");
+    let dragged = page.number("tautspan.page.orders.bridge_mm");
+    assert!(
+        (dragged - (from_mm + 2.0 * by_px / scale)).abs() < 4.0,
+        "{dragged} at {scale} px/mm"
+    );
+}
+
 /// A reload has the state again.
 pub(crate) fn a_reload_brings_the_state_back(page: &mut impl Screen) {
     page.state("s.film = 'polymeric'; s.bridge = 333; s.shape.depth = 31; s.bay.lip = 'pencil'");

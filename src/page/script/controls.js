@@ -418,6 +418,9 @@ async function startPage() {
     cancelAnimationFrame(frame);
     frame = requestAnimationFrame(() => { firstOf(".scale").dataset.limit = ""; page.paint(true); page.askRead(); });
   });
+  // With large type the answer may fill the window: it then scrolls with the rest.
+  const view = byId("picture");
+  new ResizeObserver(() => view.classList.toggle("free", view.offsetHeight > 0.75 * window.innerHeight)).observe(view);
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();
