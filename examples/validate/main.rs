@@ -10,6 +10,7 @@ mod checks;
 mod common;
 mod coverage;
 mod picture;
+mod plot;
 mod range;
 mod report;
 mod scans;

@@ -4,17 +4,17 @@
 //! handle 4, JSON ended by a zero byte; a shell joins both to this process's pipes.
 #![allow(dead_code, reason = "the binary for times uses this file alone")]
 
+use super::screen::{PATIENCE, Screen};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 use std::io::{Read, Write};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// Where Debian and others put it.
 const NAMES: [&str; 3] = ["chromium", "chromium-browser", "google-chrome"];
-
-/// Longest wait for an answer.
-const PATIENCE: Duration = Duration::from_secs(60);
 
 /// The browser, if this machine has one. `TAUTSPAN_BROWSER=required` (as in `.ci/run`)
 /// makes a missing one a failure.
@@ -47,6 +47,8 @@ pub(crate) struct Page {
     session: String,
     /// Errors and warnings of console, script, policy and network.
     pub(crate) faults: Vec<String>,
+    /// What was asked for, once the domain `Network` is enabled.
+    pub(crate) requests: Vec<String>,
     _profile: tempfile::TempDir,
 }
 
@@ -113,6 +115,7 @@ impl Page {
             next: 0,
             session: String::new(),
             faults: Vec::new(),
+            requests: Vec::new(),
             _profile: profile,
         };
         let target = page.call("Target.createTarget", json!({"url": "about:blank"}));
@@ -171,22 +174,13 @@ impl Page {
             {
                 params["entry"].to_string()
             }
+            Some("Network.requestWillBeSent") => {
+                self.requests.push(params["request"]["url"].to_string());
+                return;
+            }
             _ => return,
         };
         self.faults.push(fault);
-    }
-
-    /// Sets the size of the window, CSS pixels.
-    pub(crate) fn size(&mut self, width: u32, height: u32) {
-        let mobile = width < 500;
-        self.call(
-            "Emulation.setDeviceMetricsOverride",
-            json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": mobile}),
-        );
-        self.call(
-            "Emulation.setTouchEmulationEnabled",
-            json!({"enabled": mobile}),
-        );
     }
 
     /// Sets what the system asks for: a colour scheme, less motion.
@@ -199,107 +193,29 @@ impl Page {
         );
     }
 
-    /// Goes to an address and waits until the page is ready.
-    pub(crate) fn go(&mut self, address: &str) {
-        self.call("Page.navigate", json!({"url": address}));
-        self.wait("document.documentElement?.dataset.ready === '1'");
-    }
-
-    /// The value of an expression, promises awaited.
-    pub(crate) fn eval(&mut self, expression: &str) -> Value {
-        let result = self.call(
-            "Runtime.evaluate",
-            json!({"expression": expression, "awaitPromise": true, "returnByValue": true}),
-        );
-        assert!(
-            result["exceptionDetails"].is_null(),
-            "{expression}: {}",
-            result["exceptionDetails"]
-        );
-        result["result"]["value"].clone()
-    }
-
-    /// A number.
-    pub(crate) fn number(&mut self, expression: &str) -> f64 {
-        let value = self.eval(expression);
-        value
-            .as_f64()
-            .unwrap_or_else(|| panic!("{expression} is {value}"))
-    }
-
-    /// Waits until an expression is true.
-    pub(crate) fn wait(&mut self, expression: &str) {
-        let from = Instant::now();
-        while self.eval(&format!("Boolean({expression})")) != json!(true) {
-            if from.elapsed() > PATIENCE {
-                panic!(
-                    "{expression} never came true; the console said {:?}",
-                    self.faults
-                );
-            }
-            std::thread::sleep(Duration::from_millis(30));
-        }
-    }
-
-    /// Waits until every question is answered.
-    pub(crate) fn settle(&mut self) {
-        self.wait("!tautspan.page.busy && tautspan.page.idle");
-    }
-
-    /// The middle of an element, unfolded and brought into view.
-    pub(crate) fn middle(&mut self, selector: &str) -> (f64, f64) {
-        let box_ = self.eval(&format!(
-            "(() => {{ const e = document.querySelector({selector:?}); for (let d = e.closest('details'); d; d = d.parentElement.closest('details')) if (!e.closest('summary')) d.open = true; e.scrollIntoView({{block: 'center'}}); const b = e.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; }})()"
-        ));
-        (box_[0].as_f64().expect("x"), box_[1].as_f64().expect("y"))
-    }
-
-    /// One event of the mouse.
-    fn mouse(&mut self, kind: &str, (x, y): (f64, f64)) {
+    /// One event of a mouse or a pen.
+    fn mouse(&mut self, hand: &str, kind: &str, (x, y): (f64, f64)) {
         let buttons = i32::from(kind != "mouseReleased");
         self.call(
             "Input.dispatchMouseEvent",
-            json!({"type": kind, "x": x, "y": y, "button": "left", "buttons": buttons, "clickCount": 1}),
+            json!({"type": kind, "x": x, "y": y, "button": "left", "buttons": buttons, "clickCount": 1, "pointerType": hand}),
         );
-    }
-
-    /// Clicks on an element.
-    pub(crate) fn click(&mut self, selector: &str) {
-        let at = self.middle(selector);
-        self.mouse("mousePressed", at);
-        self.mouse("mouseReleased", at);
     }
 
     /// Drags an element with the mouse, by pixels, in small steps.
     pub(crate) fn drag(&mut self, selector: &str, dx: f64, dy: f64) {
-        let (x, y) = self.middle(selector);
-        self.mouse("mousePressed", (x, y));
-        for i in 1..=8 {
-            let t = f64::from(i) / 8.0;
-            self.mouse("mouseMoved", (x + dx * t, y + dy * t));
-        }
-        self.mouse("mouseReleased", (x + dx, y + dy));
+        self.drag_by("mouse", selector, dx, dy);
     }
 
-    /// Drags an element with a finger.
-    pub(crate) fn swipe(&mut self, selector: &str, dx: f64, dy: f64) {
+    /// Drags an element with a `mouse` or a `pen`.
+    pub(crate) fn drag_by(&mut self, hand: &str, selector: &str, dx: f64, dy: f64) {
         let (x, y) = self.middle(selector);
-        let touch = |page: &mut Self, kind: &str, points: Value| {
-            page.call(
-                "Input.dispatchTouchEvent",
-                json!({"type": kind, "touchPoints": points}),
-            );
-        };
-        touch(self, "touchStart", json!([{"x": x, "y": y}]));
+        self.mouse(hand, "mousePressed", (x, y));
         for i in 1..=8 {
             let t = f64::from(i) / 8.0;
-            touch(
-                self,
-                "touchMove",
-                json!([{"x": x + dx * t, "y": y + dy * t}]),
-            );
+            self.mouse(hand, "mouseMoved", (x + dx * t, y + dy * t));
         }
-        touch(self, "touchEnd", json!([]));
+        self.mouse(hand, "mouseReleased", (x + dx, y + dy));
     }
 
     /// Presses a key.
@@ -317,6 +233,10 @@ impl Page {
             "Escape" => ("Escape", 27, ""),
             "b" => ("KeyB", 66, "b"),
             "." => ("Period", 190, "."),
+            digit if matches!(digit.as_bytes(), [b'0'..=b'9']) => {
+                let number = i32::from(digit.as_bytes()[0]);
+                ("", number, digit)
+            }
             other => panic!("key {other} is not in the list"),
         };
         let key = if name == "Space" { " " } else { name };
@@ -343,16 +263,75 @@ impl Page {
         }
         panic!("Tab never reaches {selector}");
     }
+}
 
-    /// Nothing amiss on the console.
-    pub(crate) fn assert_quiet(&mut self) {
-        // Whatever was said arrives before the answer to this.
-        self.eval("0");
-        assert!(
-            self.faults.is_empty(),
-            "the console said {:#?}",
-            self.faults
+impl Screen for Page {
+    fn eval(&mut self, expression: &str) -> Value {
+        let result = self.call(
+            "Runtime.evaluate",
+            json!({"expression": expression, "awaitPromise": true, "returnByValue": true}),
         );
+        assert!(
+            result["exceptionDetails"].is_null(),
+            "{expression}: {}",
+            result["exceptionDetails"]
+        );
+        result["result"]["value"].clone()
+    }
+
+    fn faults(&self) -> &[String] {
+        &self.faults
+    }
+
+    fn go(&mut self, address: &str) {
+        for url in ["about:blank", address] {
+            self.call("Page.navigate", json!({"url": url}));
+        }
+        self.wait("document.documentElement?.dataset.ready === '1'");
+    }
+
+    fn size(&mut self, width: u32, height: u32) {
+        let mobile = width < 500;
+        self.call(
+            "Emulation.setDeviceMetricsOverride",
+            json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": mobile}),
+        );
+        self.call(
+            "Emulation.setTouchEmulationEnabled",
+            json!({"enabled": mobile}),
+        );
+    }
+
+    fn click(&mut self, selector: &str) {
+        let at = self.middle(selector);
+        self.mouse("mouse", "mousePressed", at);
+        self.mouse("mouse", "mouseReleased", at);
+    }
+
+    fn swipe(&mut self, selector: &str, dx: f64, dy: f64) {
+        let (x, y) = self.middle(selector);
+        let touch = |page: &mut Self, kind: &str, points: Value| {
+            page.call(
+                "Input.dispatchTouchEvent",
+                json!({"type": kind, "touchPoints": points}),
+            );
+        };
+        touch(self, "touchStart", json!([{"x": x, "y": y}]));
+        for i in 1..=8 {
+            let t = f64::from(i) / 8.0;
+            touch(
+                self,
+                "touchMove",
+                json!([{"x": x + dx * t, "y": y + dy * t}]),
+            );
+        }
+        touch(self, "touchEnd", json!([]));
+    }
+
+    fn print(&mut self) -> Vec<u8> {
+        let pdf = self.call("Page.printToPDF", json!({"preferCSSPageSize": true}));
+        let pdf = pdf["data"].as_str().expect("a PDF");
+        STANDARD.decode(pdf).expect("base64")
     }
 }
 

@@ -10,10 +10,12 @@
 pub(crate) mod bars;
 pub(crate) mod chromium;
 pub(crate) mod corners;
+pub(crate) mod firefox;
 pub(crate) mod made;
 pub(crate) mod pdf;
 pub(crate) mod recipes;
 pub(crate) mod rows;
+pub(crate) mod screen;
 pub(crate) mod sections;
 pub(crate) mod serving;
 pub(crate) mod survey;

@@ -6,6 +6,7 @@ use crate::browser::open;
 use crate::common::chromium::Page;
 use crate::common::pdf::Pdf;
 use crate::common::rows::command_line;
+use crate::common::screen::Screen as _;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;

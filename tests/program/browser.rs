@@ -11,7 +11,9 @@
 
 use crate::common::chromium;
 use crate::common::rows;
+use crate::common::screen::Screen as _;
 use crate::common::serving;
+use crate::seen;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -27,10 +29,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// The page as one file on disk.
 pub(crate) struct OnDisk {
     _folder: tempfile::TempDir,
-    address: String,
+    pub(crate) address: String,
 }
 
-fn on_disk() -> OnDisk {
+pub(crate) fn on_disk() -> OnDisk {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("tautspan.html");
     std::fs::write(&path, tautspan::page::page_file()).unwrap();
@@ -573,6 +575,9 @@ fn the_page_opens_and_saves_the_job_files_of_the_command_line() {
     page.assert_quiet();
 }
 
+/// What axe-core finds amiss; `window.without` are rules left out.
+pub(crate) const VIOLATIONS: &str = "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'], rules: Object.fromEntries((window.without || []).map((rule) => [rule, {enabled: false}]))}).then((r) => r.violations.map((v) => [v.id, v.nodes.map((n) => n.target.join(' ') + ': ' + n.failureSummary)]))";
+
 #[test]
 fn axe_finds_no_violation() {
     let Ok(file) = std::env::var("TAUTSPAN_AXE") else {
@@ -595,7 +600,7 @@ fn axe_finds_no_violation() {
             page.size(width, 900);
             page.media(scheme, "no-preference");
             page.settle();
-            let found = page.eval("axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}).then((r) => r.violations.map((v) => [v.id, v.nodes.map((n) => n.target.join(' ') + ': ' + n.failureSummary)]))");
+            let found = page.eval(VIOLATIONS);
             assert_eq!(found, json!([]), "{way}, {width} px, {scheme}");
         }
     }
@@ -675,13 +680,5 @@ fn the_served_page_says_when_its_server_is_gone() {
     let mut page = Page::open(browser, &format!("http://{}/", served.address), 1280, 900);
     page.assert_quiet();
     drop(served);
-    page.eval(
-        "(async () => { tautspan.page.state.bridge = 140; await tautspan.page.changed(false); })()",
-    );
-    let said = page.eval("document.getElementById('fault').textContent");
-    let said = said.as_str().unwrap();
-    assert!(
-        said.contains("does not answer") && said.contains("start it again"),
-        "{said}"
-    );
+    seen::a_server_that_is_gone_is_said(&mut page);
 }

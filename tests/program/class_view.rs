@@ -3,6 +3,7 @@
 
 use crate::common::chromium;
 use crate::common::rows;
+use crate::common::screen::Screen as _;
 
 use chromium::{Page, chromium};
 use rows::command_line;

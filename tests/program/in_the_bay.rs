@@ -8,36 +8,11 @@
 
 use crate::browser::open;
 use crate::common::chromium::Page;
-use crate::common::pdf::Pdf;
 use crate::common::rows::command_line;
+use crate::common::screen::Screen as _;
+use crate::seen::{self, Paper};
 
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
-
-/// Sets a state and waits for all that follows of it.
-fn state(page: &mut Page, change: &str) {
-    page.eval(&format!(
-        "(async () => {{ const s = tautspan.page.state; {change}; await tautspan.page.changed(true); }})()"
-    ));
-    page.settle();
-}
-
-/// What stands on the paper that the browser's own menu prints.
-fn printed(page: &mut Page) -> Paper {
-    let pdf = page.call("Page.printToPDF", json!({"preferCSSPageSize": true}));
-    let bytes = STANDARD.decode(pdf["data"].as_str().unwrap()).unwrap();
-    Paper(Pdf::read(&bytes))
-}
-
-/// A print.
-struct Paper(Pdf);
-
-impl Paper {
-    fn says(&self, words: &str) -> bool {
-        (0..self.0.pages()).any(|page| self.0.says(page, words))
-    }
-}
 
 /// Whether elements lie whole within the window.
 fn seen(page: &mut Page, selectors: &[&str]) -> Value {
@@ -106,30 +81,7 @@ fn the_menu_prints_the_card_of_what_is_on_the_screen() {
         }
     }
     assert_eq!(changes.len(), 20);
-    for change in changes {
-        state(&mut page, &change);
-        let shown = page.number("tautspan.page.orders.bridge_mm");
-        let film = page.eval("tautspan.page.state.film");
-        let paper = printed(&mut page);
-        // A width that is over is no card to lay film by: it names the width and says so.
-        let tapes = page.eval("((c) => { const w = Math.round(c.bridge_mm * 10) / 10; return c.within_limit ? `${w} mm tape to tape` : `at a bridge of ${w} mm was asked for`; })(tautspan.page.orders.checks[0])");
-        let film = format!("Film {}", film.as_str().unwrap());
-        let order = page.eval("({'deepest-first': 'Deepest point first', 'edge-first': 'Edges first', 'middle-push': 'Middle push'})[tautspan.page.state.bridge === null ? tautspan.page.advice.recommended.order : 'deepest-first']");
-        for part in [tapes.as_str().unwrap(), &film, order.as_str().unwrap()] {
-            assert!(
-                paper.says(part),
-                "{change}: no {part} at {shown} on the paper"
-            );
-        }
-    }
-    // Before it is computed, and with a fault, the paper says so, and shows no width.
-    page.eval("tautspan.page.state.shape.depth = 22; tautspan.page.changed(true); 0");
-    let paper = printed(&mut page);
-    assert!(paper.says("still being computed") || paper.says("tape to tape"));
-    state(&mut page, "s.shape['lip-radius'] = 190");
-    let paper = printed(&mut page);
-    assert!(paper.says("No job card"));
-    assert!(!paper.says("tape to tape"));
+    seen::the_menu_prints_what_is_on_the_screen(&mut page, &changes);
     page.assert_quiet();
 }
 
@@ -138,39 +90,7 @@ fn while_a_fault_stands_no_old_result_does() {
     let Some((mut page, _disk)) = open(1280, 900) else {
         return;
     };
-    state(&mut page, "s.way = 'tape'");
-    assert_eq!(
-        page.number("document.querySelectorAll('#tape-fields [aria-invalid=true]').length"),
-        0.0
-    );
-    // Less tape than the mouth is wide.
-    state(&mut page, "s.tape.tape = 60");
-    assert_eq!(
-        page.number("document.querySelectorAll('#tape-fields [aria-invalid=true]').length"),
-        8.0
-    );
-    // Nothing with a percentage in it is left to see.
-    let left = page.eval("(() => { const all = []; const walk = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT); while (walk.nextNode()) { const e = walk.currentNode.parentElement; if (/\\d\\s?%/.test(walk.currentNode.data) && e.getClientRects().length && getComputedStyle(e).visibility === 'visible' && !e.closest('option, .scale, .choices')) all.push(walk.currentNode.data); } return all; })()");
-    assert_eq!(left, json!([]));
-    let said = page.eval("document.getElementById('answer').textContent");
-    assert!(
-        said.as_str()
-            .unwrap()
-            .starts_with("No answer: tape: found a tape of 60"),
-        "{said}"
-    );
-    state(&mut page, "s.tape.tape = 104");
-    assert_eq!(
-        page.number("document.querySelectorAll('[aria-invalid=true]').length"),
-        0.0
-    );
-    // A fault of the handling is not one of the readings.
-    state(&mut page, "s.bay.warm_c = 900");
-    assert!(page.eval("Boolean(tautspan.page.fault)") == json!(true));
-    assert_eq!(
-        page.number("document.querySelectorAll('#tape-fields [aria-invalid=true]').length"),
-        0.0
-    );
+    seen::while_a_fault_stands_no_old_result_does(&mut page);
     page.assert_quiet();
 }
 
@@ -180,21 +100,14 @@ fn a_thumb_that_scrolls_changes_nothing_and_a_width_that_cannot_be_is_said() {
         return;
     };
     let before = page.number("tautspan.page.orders.bridge_mm");
-    page.swipe("#bridge", 4.0, -160.0);
-    page.settle();
-    assert_eq!(page.number("tautspan.page.orders.bridge_mm"), before);
-    assert_eq!(page.eval("tautspan.page.state.bridge"), Value::Null);
-    assert!(
-        page.number("scrollY") > 50.0,
-        "the page scrolled under the thumb"
-    );
-    page.eval("scrollTo(0, 0)");
+    seen::a_thumb_that_scrolls_changes_nothing(&mut page);
+    seen::a_finger_taken_for_scrolling_changes_nothing(&mut page);
     // Along the slider it is the width.
     page.swipe("#bridge", 60.0, 0.0);
     page.settle();
     assert!(page.number("tautspan.page.orders.bridge_mm") > before + 5.0);
     // Steps of a tape.
-    state(&mut page, "s.bridge = 132");
+    page.state("s.bridge = 132");
     for (button, width) in [
         ("#wider", 135.0),
         ("#wider", 140.0),
@@ -205,33 +118,13 @@ fn a_thumb_that_scrolls_changes_nothing_and_a_width_that_cannot_be_is_said() {
         page.settle();
         assert_eq!(page.number("tautspan.page.orders.bridge_mm"), width);
     }
-    for (typed, said) in [("60", "Shown at 80.5"), ("900", "Shown at 680.4")] {
-        page.eval(&format!("(() => {{ const f = document.getElementById('bridge-mm'); f.value = '{typed}'; f.dispatchEvent(new Event('change')); }})()"));
-        page.settle();
-        let note = page.eval("document.getElementById('bridge-note').textContent");
-        let note = note.as_str().unwrap();
-        assert!(
-            note.starts_with(&format!("{typed}\u{202f}mm cannot be laid here"))
-                && note.contains(said),
-            "{note}"
-        );
-    }
-    page.eval("(() => { const f = document.getElementById('bridge-mm'); f.value = ''; f.dispatchEvent(new Event('change')); })()");
-    assert_eq!(
-        page.eval("document.getElementById('bridge-mm').value"),
-        json!("680.4")
-    );
+    seen::a_width_that_cannot_be_is_said(&mut page);
     // A bond line dragged in the picture is the bridge too.
-    state(&mut page, "s.bridge = 130");
-    page.eval("(() => { const v = tautspan.page.view, c = tautspan.page.orders.checks[0], d = document.querySelector('#deepest .drawing'); const mark = document.createElement('i'); mark.id = 'mark'; mark.style.cssText = `position:absolute;pointer-events:none;width:2px;height:2px;top:60px;left:${v.x(c.bond_right.x_mm) - 1}px`; d.append(mark); })()");
+    page.state("s.bridge = 130");
+    seen::mark_the_right_bond_line(&mut page);
     page.swipe("#mark", 20.0, 0.0);
     page.settle();
-    let scale = page.number("tautspan.page.view.scale");
-    let dragged = page.number("tautspan.page.orders.bridge_mm");
-    assert!(
-        (dragged - (130.0 + 2.0 * 20.0 / scale)).abs() < 4.0,
-        "{dragged} at {scale} px/mm"
-    );
+    seen::the_bond_line_was_dragged(&mut page, 130.0, 20.0);
     page.assert_quiet();
 }
 
@@ -240,16 +133,7 @@ fn a_reload_brings_the_state_back() {
     let Some((mut page, _disk)) = open(390, 664) else {
         return;
     };
-    state(
-        &mut page,
-        "s.film = 'polymeric'; s.bridge = 333; s.shape.depth = 31; s.bay.lip = 'pencil'",
-    );
-    let kept = page.eval("JSON.stringify(tautspan.page.state)");
-    let address = page.eval("location.href");
-    page.call("Page.navigate", json!({"url": "about:blank"}));
-    page.go(address.as_str().unwrap());
-    page.settle();
-    assert_eq!(page.eval("JSON.stringify(tautspan.page.state)"), kept);
+    seen::a_reload_brings_the_state_back(&mut page);
     page.assert_quiet();
 }
 
@@ -258,30 +142,8 @@ fn single_points_are_few_and_the_flat_line_of_edges_first_is_on_the_curve() {
     let Some((mut page, _disk)) = open(1280, 900) else {
         return;
     };
-    page.click("input[name=way][value=drag]");
-    page.settle();
-    let handles = page.number("document.querySelectorAll('#handles .handle').length");
-    assert!((6.0..=16.0).contains(&handles), "{handles} points");
-    let note = page.eval("document.getElementById('drag-note').textContent");
-    assert!(
-        note.as_str().unwrap().starts_with("Thinned from 130"),
-        "{note}"
-    );
-    // As tall as the scale, and far beyond it.
-    for (film, off) in [("wrap-cast", false), ("polymeric", true)] {
-        state(&mut page, &format!("s.film = '{film}'"));
-        page.wait("tautspan.page.sweep !== null");
-        let said = page.eval(
-            "[...document.querySelectorAll('#curve text')].map((t) => t.textContent).join('|')",
-        );
-        let peak = page.number("tautspan.page.orders.checks[1].peak_pct");
-        let said = said.as_str().unwrap();
-        assert!(said.contains(&format!("edges first {peak:.1}")), "{said}");
-        assert_eq!(said.contains("off the scale"), off, "{said}");
-        assert!(
-            page.eval("Boolean(document.querySelector('#curve svg path.edge'))") == json!(true)
-        );
-    }
+    seen::single_points_are_few(&mut page);
+    seen::edges_first_is_on_the_curve(&mut page);
     page.assert_quiet();
 }
 
@@ -290,20 +152,7 @@ fn the_newest_question_ends_a_slow_one_and_what_computes_says_so() {
     let Some((mut page, _disk)) = open(1280, 900) else {
         return;
     };
-    // Warm between the lips on the asymmetric recess with drag: some seconds.
-    page.eval("(() => { const s = tautspan.page.state; s.way = 'text'; s.text = tautspan.page.catalogue.recesses.find((r) => /asym/.test(r.name)).csv; s.bay = { warm: 'mouth', lip_friction: 0.3, drag_kpa: 3 }; tautspan.page.changed(true); })()");
-    page.wait("document.querySelector('main').classList.contains('working')");
-    page.eval("(() => { const s = tautspan.page.state; s.way = 'shape'; s.bay = {}; s.film = 'recess-cast'; window.asked = performance.now(); tautspan.page.changed(true).then(() => { window.took = performance.now() - asked; }); })()");
-    page.settle();
-    page.eval("(async () => { for (let i = 0; i < 100 && window.took === undefined; i += 1) await new Promise((r) => setTimeout(r, 50)); })()");
-    assert_eq!(
-        page.eval("tautspan.page.orders.checks[0].film.name"),
-        json!("recess-cast")
-    );
-    assert_eq!(
-        page.eval("document.querySelector('main').classList.contains('working')"),
-        json!(false)
-    );
+    seen::the_newest_question_ends_a_slow_one(&mut page);
     page.assert_quiet();
 }
 
@@ -312,7 +161,7 @@ fn tape_readings_are_shown_and_printed_at_the_width_that_all_their_shapes_need()
     let Some((mut page, _disk)) = open(1000, 800) else {
         return;
     };
-    state(&mut page, "s.way = 'tape'");
+    page.state("s.way = 'tape'");
     let line = command_line(&[
         "recommend",
         "--tape",
@@ -332,7 +181,7 @@ fn tape_readings_are_shown_and_printed_at_the_width_that_all_their_shapes_need()
             .starts_with(&format!("Leave {width:.0}\u{202f}mm free.")),
         "{said}"
     );
-    assert!(printed(&mut page).says(&format!("{width:.0} mm tape to tape")));
+    assert!(Paper::of(&mut page).says(&format!("{width:.0} mm tape to tape")));
     // In inches, as a tape has them.
     page.eval("(() => { const s = document.getElementById('read-in'); s.value = 'in'; s.dispatchEvent(new Event('change')); })()");
     page.settle();
@@ -353,10 +202,7 @@ fn bond_lines_a_limit_and_a_class_of_ones_own_are_taken_and_go_into_the_job_file
     let Some((mut page, _disk)) = open(1280, 900) else {
         return;
     };
-    state(
-        &mut page,
-        "s.more.bond_left_x_mm = -70; s.more.bond_right_x_mm = 60",
-    );
+    page.state("s.more.bond_left_x_mm = -70; s.more.bond_right_x_mm = 60");
     assert_eq!(page.eval("tautspan.page.fault"), Value::Null);
     assert!((page.number("tautspan.page.orders.checks[0].bond_left.x_mm") + 70.0).abs() < 1e-9);
     assert!((page.number("tautspan.page.orders.bridge_mm") - 130.0).abs() < 0.1);

@@ -5,6 +5,7 @@
 
 use crate::common::chromium;
 use crate::common::rows;
+use crate::common::screen::Screen as _;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;

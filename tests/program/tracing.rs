@@ -5,6 +5,7 @@
 //! page's own tool by taps that miss by 1 to 2 px.
 
 use crate::common::chromium::{Page, chromium};
+use crate::common::screen::Screen as _;
 use serde_json::{Value, json};
 
 /// The page as one file on disk, with what makes and traces photos; if there is a browser.
@@ -323,8 +324,15 @@ fn four_corners_take_the_perspective_out() {
     );
 }
 
-/// How many photos; and how many of them must be as the test says.
-const PHOTOS: (u32, usize) = (100, 95);
+/// How many photos, and how many of them must be as the test says: 95 of 100, half as many unless
+/// `TAUTSPAN_PHOTOS` asks for all.
+fn photos() -> (u32, usize) {
+    if std::env::var_os("TAUTSPAN_PHOTOS").is_some() {
+        (100, 95)
+    } else {
+        (50, 48)
+    }
+}
 
 /// Reference: the section itself, read with the same gauge tolerance.
 #[test]
@@ -332,8 +340,9 @@ fn widths_of_traced_photos_are_within_5_mm_in_95_of_100() {
     let Some((mut page, _folder)) = open(1280, 900) else {
         return;
     };
+    let (photos, least) = photos();
     let mut rows = Vec::new();
-    for n in 0..PHOTOS.0 {
+    for n in 0..photos {
         rows.push(page.eval(&format!("photos.trialOf({n}, true)")));
     }
     let near = |row: &Value, key: &str| {
@@ -347,13 +356,13 @@ fn widths_of_traced_photos_are_within_5_mm_in_95_of_100() {
         let far: Vec<_> = rows.iter().filter(|row| !near(row, key)).collect();
         let held = rows.len() - far.len();
         eprintln!("{key}: {held} of {} within 5 mm", rows.len());
-        assert!(held >= PHOTOS.1, "{key}: {held}; {far:#?}");
+        assert!(held >= least, "{key}: {held}; {far:#?}");
     }
     // The error that is stated is what 95 of 100 stay within.
     let within = rows
         .iter()
         .filter(|row| row["off"].as_f64() <= row["error"]["all"].as_f64());
     let within = within.count();
-    assert!(within >= PHOTOS.1, "{within} within their stated error");
+    assert!(within >= least, "{within} within their stated error");
     page.assert_quiet();
 }

@@ -6,6 +6,8 @@ mod chromium;
 #[cfg(unix)]
 mod large;
 mod redraw;
+#[path = "../common/screen.rs"]
+mod screen;
 
 /// Held while frames are timed; the scans share it among themselves.
 static QUIET: std::sync::RwLock<()> = std::sync::RwLock::new(());

@@ -2,6 +2,7 @@
 //! gross slowness fails, since a slow or busy machine must not.
 
 use crate::chromium::{Page, chromium};
+use crate::screen::Screen as _;
 use serde_json::json;
 
 #[test]

@@ -100,14 +100,17 @@ function wireLesson(page) {
     delete page.state.more.bond_right_x_mm;
     page.changed(false);
   };
-  byId("bridge").addEventListener("input", () => width(Number(byId("bridge").value)));
+  byId("bridge").addEventListener("input", () => { if (!left) width(Number(byId("bridge").value)); });
   const ended = () => { page.history.note(page.state); page.paintHistory(); };
   byId("bridge").addEventListener("change", ended);
   // A finger that scrolls the page has not moved the slider it began on.
-  let before = null;
-  byId("bridge").addEventListener("pointerdown", () => { before = { bridge: page.state.bridge, value: byId("bridge").value }; });
+  // Firefox then puts the slider back itself, and says so as if a hand had.
+  let before = null, left = false;
+  byId("bridge").addEventListener("pointerdown", () => { left = false; before = { bridge: page.state.bridge, value: byId("bridge").value }; });
+  byId("bridge").addEventListener("keydown", () => { left = false; });
   byId("bridge").addEventListener("pointercancel", () => {
     if (!before) return;
+    left = true;
     byId("bridge").value = before.value;
     width(before.bridge);
   });
@@ -491,6 +494,9 @@ async function startPage() {
     cancelAnimationFrame(frame);
     frame = requestAnimationFrame(() => { firstOf(".scale").dataset.limit = ""; page.paint(true); page.askRead(); });
   });
+  // With large type the answer may fill the window: it then scrolls with the rest.
+  const view = byId("picture");
+  new ResizeObserver(() => view.classList.toggle("free", view.offsetHeight > 0.75 * window.innerHeight)).observe(view);
   if (location.hash.startsWith("#s=")) fromLink();
   await page.changed(true);
   page.first = performance.now();

@@ -97,7 +97,7 @@ class Editor {
     const { w, h } = sizeOf(this.host);
     const xs = points.map((p) => p[0]), ys = points.map((p) => p[1]);
     const x0 = Math.min(...xs), x1 = Math.max(...xs), y0 = Math.min(...ys), y1 = Math.max(...ys);
-    const scale = Math.min((w - 32) / Math.max(x1 - x0, 1), (h - 9 * em()) / Math.max(y1 - y0, 1));
+    const scale = Math.min((w - 32) / Math.max(x1 - x0, 1), Math.max(h - 9 * em(), 2 * em()) / Math.max(y1 - y0, 1));
     const mx = (x0 + x1) / 2, my = (y0 + y1) / 2;
     this.view = { w, h, scale, x: (x) => w / 2 + (x - mx) * scale, y: (y) => h / 2 - 0.4 * em() - (y - my) * scale, backX: (px) => mx + (px - w / 2) / scale, backY: (py) => my - (py - h / 2 + 0.4 * em()) / scale };
   }

@@ -75,10 +75,10 @@ function viewOf(orders, most, host, above = 2.4) {
   let top = -Infinity, low = Infinity;
   for (const [x, y] of orders.bed) if (x >= x0 && x <= x1) { top = Math.max(top, y); low = Math.min(low, y); }
   top = Math.max(top, left.y_mm, right.y_mm);
-  const head = above * em(), foot = 2.0 * em();
-  const scale = Math.min(w / (x1 - x0), (h - head - foot) / Math.max(top - low, 1));
+  const head = above * em(), foot = 2.0 * em(), tall = Math.max(h - head - foot, em());
+  const scale = Math.min(w / (x1 - x0), tall / Math.max(top - low, 1));
   const mid = (x0 + x1) / 2;
-  const ground = head + ((h - head - foot) - (top - low) * scale) / 2;
+  const ground = head + (tall - (top - low) * scale) / 2;
   return { w, h, scale, x: (x) => w / 2 + (x - mid) * scale, y: (y) => ground + (top - y) * scale, back: (px) => mid + (px - w / 2) / scale };
 }
 
@@ -252,9 +252,12 @@ function marks(check, view, width) {
     const outward = bond.x_mm <= check.press.x_mm ? -1 : 1;
     const room = Math.abs(view.x(lip.x_mm) - view.x(bond.x_mm));
     const at = room > wide(words) ? x : view.x(lip.x_mm) + outward * (wide(words) / 2 + 6);
-    return text(inside(at, words, view.w), Math.min(y, base), words, "middle");
+    return { words, x: inside(at, words, view.w), y: Math.min(y, base) };
   };
-  out += reach(check.reach_left_mm, check.lip_left, check.bond_left) + reach(check.reach_right_mm, check.lip_right, check.bond_right);
+  const a = reach(check.reach_left_mm, check.lip_left, check.bond_left), b = reach(check.reach_right_mm, check.lip_right, check.bond_right);
+  // Where one would lie over the other, it stands a line away.
+  if (b.x - a.x < (wide(a.words) + wide(b.words)) / 2 && Math.abs(b.y - a.y) < 1.2 * em()) b.y = a.y + (a.y + 1.2 * em() > base ? -1.2 : 1.2) * em();
+  for (const { words, x, y } of [a, b]) out += text(x, y, words, "middle");
   const p = [view.x(check.press.x_mm), view.y(check.press.y_mm)];
   for (const lip of [check.lip_left, check.lip_right]) {
     const x = view.x(lip.x_mm), y = view.y(lip.y_mm);
@@ -271,7 +274,8 @@ function peakMark(check, view, width) {
   if (!check.peak_at) return text(view.w / 2, 1.2 * em(), "no finite peak: a pointed press in a sharp corner", "middle", "strong");
   const x = view.x(check.peak_at.x_mm), y = view.y(check.peak_at.y_mm) - width - 7;
   const over = check.within_limit ? "" : ", over";
-  const words = `peak ${percent(check.peak_pct)} ${zoneWords(check.peak_at.zone)}${over}`;
+  // Where the place has no room, the verdict has it.
+  const words = [` ${zoneWords(check.peak_at.zone)}`, ""].map((zone) => `peak ${percent(check.peak_pct)}${zone}${over}`).find((w) => wide(w) < view.w) || percent(check.peak_pct);
   const at = inside(x, words, view.w);
   return `<path d="M${fix(x)} ${fix(y)}V${fix(1.55 * em())}" stroke="var(--ink)" stroke-width="1.2"/><circle cx="${fix(x)}" cy="${fix(y)}" r="3.2" fill="var(--ink)"/>${text(at, 1.25 * em(), words, "middle", "strong")}`;
 }
@@ -282,7 +286,7 @@ function drawScale(host, film) {
   sizeOf(host);
   const box = host.getBoundingClientRect(), e = em();
   const [w, tall] = [box.width, box.height].map((side) => Math.floor(side) / zoom);
-  if (w < 12 * e) return;
+  if (w < 12 * e) { host.replaceChildren(); return; }
   const bar = Math.min(w - 8 * e, 26 * e), h = 0.9 * e;
   let out = HATCH.replace(/over"/g, 'over-scale"');
   for (let i = 0; i < STEPS; i += 1) out += `<rect x="${fix((i * bar) / STEPS)}" y="2" width="${fix(bar / STEPS + 0.5)}" height="${h}" fill="${HUES[i]}"/>`;
