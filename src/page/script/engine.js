@@ -125,8 +125,8 @@ function fromBase64(text) {
     ends the older. */
 const LONG = ["end", "warmth", "card", "steps", "chart"];
 
-/** Opens the back this page was made for: `ask(request)`, and `ask.stop()`, which ends the quick
-    question that is under way. */
+/** Opens the back this page was made for: `ask(request)`, `ask(request, true)` for one that is to
+    hold up no slider either, and `ask.stop()`, which ends the quick question that is under way. */
 async function openEngine() {
   const where = document.documentElement.dataset.engine;
   let quick, long;
@@ -140,8 +140,8 @@ async function openEngine() {
     const module = await moduleOf(packed);
     [quick, long] = [engineInWorker(module, catalogue), engineInWorker(module, catalogue)];
   }
-  const ask = async (request) => {
-    const slow = LONG.includes(request.ask);
+  const ask = async (request, aside = false) => {
+    const slow = aside || LONG.includes(request.ask);
     if (slow) long.stop();
     const answer = JSON.parse(await (slow ? long : quick).ask(JSON.stringify(request)));
     if (answer.error) throw new Refusal(answer.error);

@@ -376,7 +376,7 @@ class Page {
     for (const film of [...own, ...this.catalogue.films]) {
       const mine = own.includes(film);
       const asked = { ...requestOf({ ...this.state, film: film.name, own: mine ? film : null }), ask: "recommend", round_ends: false };
-      const answer = await this.ask(asked).catch((error) => ({ error }));
+      const answer = await this.ask(asked, true).catch((error) => ({ error }));
       if (!fresh()) return;
       rows.push(classRow(film, answer, mine));
     }
