@@ -2,6 +2,8 @@
 //! search for the best, played step by step; and what is printed for a class and for the wall.
 //! In Chromium; skipped, and said so, where there is none.
 
+#![expect(clippy::float_cmp, reason = "counts of elements are whole")]
+
 use crate::browser::open;
 use crate::common::chromium::Page;
 use crate::common::pdf::Pdf;
@@ -219,5 +221,44 @@ fn lesson_and_chart_print_from_the_page_and_the_card_stands_again() {
     let card = printed(&mut page, "#print");
     assert_eq!(card.pages(), 1);
     assert!(card.says(0, "130 mm tape to tape"));
+    page.assert_quiet();
+}
+
+/// Types into a field, and leaves it.
+fn typed(page: &mut Page, selector: &str, text: &str) {
+    page.eval(&format!("(() => {{ const f = document.querySelector({selector:?}); f.focus(); f.value = {text:?}; for (const kind of ['input', 'change']) f.dispatchEvent(new Event(kind, {{bubbles: true}})); f.blur(); }})()"));
+    page.wait("!tautspan.page.busy");
+}
+
+#[test]
+fn what_is_no_number_is_said_and_stands_as_it_was_typed() {
+    let Some((mut page, _disk)) = open(1280, 900) else {
+        return;
+    };
+    for (way, selector) in [
+        ("shape", "#shape-fields [data-key=mouth]"),
+        ("tape", "#tape-fields [data-key=mouth]"),
+        ("tape", "#more-fields [data-key=clear_left_mm]"),
+    ] {
+        page.eval(&format!(
+            "document.querySelector('input[name=way][value={way}]').click()"
+        ));
+        page.wait("!tautspan.page.busy");
+        typed(&mut page, selector, "3 x");
+        let fault = page.eval("document.getElementById('fault').textContent");
+        let end = "found \u{201c}3 x\u{201d}, but a number was expected";
+        assert!(fault.as_str().unwrap().ends_with(end), "{fault}");
+        let field = format!(
+            "(({{ value, ariaInvalid }}) => [value, ariaInvalid])(document.querySelector({selector:?}))"
+        );
+        assert_eq!(page.eval(&field), json!(["3 x", "true"]));
+        assert_eq!(
+            page.number("document.querySelectorAll('main [aria-invalid=true]').length"),
+            1.0
+        );
+        typed(&mut page, selector, "80");
+        assert_eq!(page.eval(&field), json!(["80", "false"]));
+        assert_eq!(page.eval("tautspan.page.fault"), Value::Null);
+    }
     page.assert_quiet();
 }

@@ -20,11 +20,13 @@ function wireRecess(page) {
     }
     if (input.value === "text" && s.text.trim() === "" && drawn.length) { s.text = drawn.map((p) => p.join(",")).join("\n"); s.typed = {}; }
     s.way = input.value;
+    page.misread = null;
     page.settled();
   }));
   byId("kind").addEventListener("change", () => {
     page.state.kind = byId("kind").value;
     page.state.shape = firstShape(page.state.kind);
+    page.misread = null;
     page.settled();
   });
   const typed = (host, into) => {
@@ -37,9 +39,16 @@ function wireRecess(page) {
     byId(host).addEventListener("change", (event) => { event.target.dataset.hot = ""; page.settled(); });
   };
   const number = (input) => (input.dataset.length ? fromField(typedNumber(input.value)) : Number(input.value));
-  typed("shape-fields", (input) => { const v = number(input); if (input.value !== "" && Number.isFinite(v)) page.state.shape[input.dataset.key] = v; });
-  typed("tape-fields", (input) => { page.state.tape[input.dataset.key] = input.value === "" ? "" : number(input); });
-  typed("more-fields", (input) => put(input.dataset.bay ? page.state.bay : page.state.more, input.dataset.key, input.value === "" ? "" : String(number(input))));
+  // What is no number stands as it was typed, and says that it is none.
+  const read = (input, empty) => {
+    const value = number(input), { key } = input.dataset;
+    const none = input.value.trim() === "" ? !empty : !Number.isFinite(value);
+    page.misread = none ? { key, input, text: input.value, label: input.closest("label").firstElementChild.textContent } : null;
+    return none ? null : value;
+  };
+  typed("shape-fields", (input) => { const v = read(input, false); if (v !== null) page.state.shape[input.dataset.key] = v; });
+  typed("tape-fields", (input) => { if (read(input, true) !== null) page.state.tape[input.dataset.key] = input.value.trim() === "" ? "" : number(input); });
+  typed("more-fields", (input) => { if (read(input, true) !== null) put(input.dataset.bay ? page.state.bay : page.state.more, input.dataset.key, input.value.trim() === "" ? "" : String(number(input))); });
   byId("text").addEventListener("input", () => { page.state.text = byId("text").value; page.changed(true); });
   byId("text").addEventListener("change", () => page.settled());
   for (const key of TYPED) {

@@ -37,6 +37,8 @@ class Page {
     this.advice = null; this.orders = null; this.seen = null; this.sweep = null; this.moments = null;
     /** @type {any} */
     this.catalogue = null; this.trace = null; this.first = 0; this.thinned = "";
+    /** @type {any} */
+    this.misread = null;
     this.place = null; this.busy = false; this.waiting = null; this.later = 0; this.most = 200;
     this.timing = [];
     this.editor = new Editor(byId("section-drawing"), byId("handles"), () => this.changed(true), () => this.settled());
@@ -103,6 +105,11 @@ class Page {
     SHOWN.inch = (kept.print || (way === "text" ? typed.units : "")) === "in";
     const from = (this.from = performance.now());
     try {
+      if (this.misread) {
+        const { label, text, key } = this.misread;
+        this.readable = false;
+        throw new Refusal({ message: `${label}: found ${text.trim() ? `\u201c${text.trim()}\u201d` : "nothing"}, but a number was expected`, faults: [{ key }] });
+      }
       if (whole) {
         const bare = requestOf(this.state);
         // The bridge round an end takes seconds: the card asks for it.
@@ -325,8 +332,8 @@ class Page {
     // A fault of no one reading is of all of them.
     const keys = fault ? fault.faults.map((f) => f.key).filter(Boolean) : [];
     const all = fault && !this.readable && keys.length === 0 && !fault.setting && (this.state.way !== "tape" || fault.message.startsWith("tape"));
-    for (const input of allOf(".way input[data-key], .way textarea")) {
-      input.setAttribute("aria-invalid", String(Boolean(all) || keys.includes(input.dataset.key)));
+    for (const input of allOf(".way input[data-key], .way textarea, #more-fields input")) {
+      input.setAttribute("aria-invalid", String(Boolean(all && input.closest(".way")) || (keys.includes(input.dataset.key) && (!this.misread || this.misread.input === input))));
     }
     firstOf("main").classList.toggle("stale", Boolean(fault));
     if (fault) {
@@ -502,7 +509,7 @@ class Page {
     for (const way of ["shape", "tape", "text", "drag"]) byId(`way-${way}`).hidden = state.way !== way;
     firstOf(`input[name=way][value=${state.way}]`).checked = true;
     byId("kind").value = state.kind;
-    const fill = (input, value) => { if (document.activeElement !== input || input.dataset.hot !== "1") input.value = value === undefined ? "" : String(value); };
+    const fill = (input, value) => { if (this.misread && this.misread.input === input) return; if (document.activeElement !== input || input.dataset.hot !== "1") input.value = value === undefined ? "" : String(value); };
     if (byId("shape-fields").dataset.kind !== state.kind) this.makeShapeFields();
     // What is no number stays as it was typed.
     const length = (input, value) => (Number.isNaN(value) ? input.value : input.dataset.length && typeof value === "number" ? toField(value) : value);
@@ -569,6 +576,7 @@ class Page {
   /** Takes over a whole state. */
   take(state) {
     this.state = state;
+    this.misread = null;
     this.advice = null;
     byId("stage").value = byId("stage").max;
     this.paintStage();
