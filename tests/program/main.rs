@@ -10,6 +10,7 @@ mod class_view;
 mod command_line;
 mod ends;
 mod firefox;
+mod faults;
 mod heatlog;
 mod in_the_bay;
 mod measured;
