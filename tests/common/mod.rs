@@ -7,6 +7,7 @@
 )]
 
 pub(crate) mod chromium;
+pub(crate) mod hostile;
 pub(crate) mod made;
 pub(crate) mod pdf;
 pub(crate) mod recipes;
