@@ -3,9 +3,15 @@
 //! All files go to temporary ones beside their places first and are renamed when the last of
 //! them is on the disk. A signal to stop (Ctrl-C, an end of the session) in that time is
 //! heard at once and obeyed when the files are done: a few milliseconds.
+//!
+//! A program that is killed leaves its temporary ones, hidden by the point in their name. Each is
+//! locked while its program lives, so the next one that writes to the folder clears those that are
+//! not.
 
 use super::note;
 use anyhow::{Context, Result, bail};
+use std::collections::BTreeSet;
+use std::fs::{File, TryLockError};
 use std::future::Future;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -14,6 +20,9 @@ use tempfile::NamedTempFile;
 
 /// Exit code of a program stopped by Ctrl-C, as shells have it.
 const STOPPED: i32 = 130;
+/// How names of temporary files begin and end.
+const PREFIX: &str = ".tautspan-";
+const SUFFIX: &str = ".part";
 /// Held while files are on their way.
 static WRITING: Mutex<()> = Mutex::new(());
 
@@ -70,6 +79,8 @@ pub(crate) fn write_all(drafts: &[Draft], force: bool) -> Result<()> {
     unless_there(drafts.iter().map(|d| d.path.as_path()), force)?;
     let _writing = begin_writing().context("signals to stop cannot be caught")?;
     let failed = |draft: &Draft| format!("`{}` could not be written", draft.path.display());
+    let folders: BTreeSet<&Path> = drafts.iter().map(|d| folder_of(&d.path)).collect();
+    folders.into_iter().for_each(clear_left);
     let mut staged = Vec::with_capacity(drafts.len());
     for draft in drafts {
         staged.push((draft, stage(draft).with_context(|| failed(draft))?));
@@ -101,20 +112,54 @@ pub(crate) fn unless_there<'a>(
     Ok(())
 }
 
+/// The folder of a file.
+fn folder_of(path: &Path) -> &Path {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
+}
+
 /// Writes a file beside its place; it goes again if it is dropped.
 fn stage(draft: &Draft) -> std::io::Result<NamedTempFile> {
-    let folder = draft
-        .path
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
+    let folder = folder_of(&draft.path);
     std::fs::create_dir_all(folder)?;
-    let mut file = tempfile::Builder::new()
-        .permissions(readable())
-        .tempfile_in(folder)?;
+    let mut file = temporary(folder)?;
     file.write_all(&draft.bytes)?;
     file.as_file().sync_all()?;
     Ok(file)
+}
+
+/// A temporary file that is locked while this program lives.
+fn temporary(folder: &Path) -> std::io::Result<NamedTempFile> {
+    loop {
+        let file = tempfile::Builder::new()
+            .prefix(PREFIX)
+            .suffix(SUFFIX)
+            .permissions(readable())
+            .tempfile_in(folder)?;
+        // Where files cannot be locked none is taken to be left, and none is cleared.
+        let locked = file.as_file().try_lock();
+        // Between its making and its lock another program may have taken it to be left.
+        if !matches!(locked, Err(TryLockError::WouldBlock)) && file.path().exists() {
+            return Ok(file);
+        }
+    }
+}
+
+/// Removes temporary files of programs that were killed.
+fn clear_left(folder: &Path) {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    for entry in entries {
+        let name = entry.file_name();
+        let ours = |name: &str| name.starts_with(PREFIX) && name.ends_with(SUFFIX);
+        if !name.to_str().is_some_and(ours) {
+            continue;
+        }
+        if let Ok(file) = File::open(entry.path())
+            && file.try_lock().is_ok()
+        {
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// From here until the guard is dropped a signal to stop waits.

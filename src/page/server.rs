@@ -14,23 +14,26 @@ use axum::Router;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
-use axum::middleware::{Next, from_fn_with_state, map_response};
+use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
+use std::collections::VecDeque;
 use std::io;
 use std::net::SocketAddr;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::net::TcpListener;
-use tokio::sync::Semaphore;
+use tokio::sync::{Semaphore, oneshot};
 use tokio::time::{sleep, timeout};
 
 /// Largest body, bytes: a section of the most points the engine takes has 1 MB.
 const MOST_BODY: usize = 2 << 20;
-/// Most connections at a time; more wait.
+/// Most connections at a time; for one more the one that has asked nothing for longest is closed,
+/// and if all have asked, it waits.
 const MOST_CONNECTIONS: usize = 128;
 /// Most questions being answered at a time; a core each, and more wait.
 const MOST_QUESTIONS: usize = 4;
@@ -84,12 +87,9 @@ async fn run(listen: SocketAddr, ready: impl FnOnce(SocketAddr)) -> io::Result<(
     let service = router(address.ip().is_loopback());
     ready(address);
     let places = Arc::new(Semaphore::new(MOST_CONNECTIONS));
+    let mut guests = VecDeque::with_capacity(MOST_CONNECTIONS);
     let graceful = GracefulShutdown::new();
     loop {
-        let place = tokio::select! {
-            place = Arc::clone(&places).acquire_owned() => place,
-            () = &mut stop => break,
-        };
         let stream = tokio::select! {
             accepted = listener.accept() => match accepted {
                 Ok((stream, _)) => stream,
@@ -98,25 +98,88 @@ async fn run(listen: SocketAddr, ready: impl FnOnce(SocketAddr)) -> io::Result<(
             },
             () = &mut stop => break,
         };
+        guests.retain(Guest::stays);
+        if places.available_permits() == 0
+            && let Some(idle) = guests.iter().position(Guest::is_idle)
+        {
+            guests.remove(idle);
+        }
+        let place = tokio::select! {
+            place = Arc::clone(&places).acquire_owned() => place,
+            () = &mut stop => break,
+        };
         // Answers are small and waited for.
         let _ = stream.set_nodelay(true);
+        let (guest, shown_out) = Guest::new();
+        let asks = Arc::clone(&guest.asks);
+        guests.push_back(guest);
+        let asked = service.clone().layer(from_fn(move |request, next: Next| {
+            let asking = Asking::begin(&asks);
+            async move {
+                let response = next.run(request).await;
+                drop(asking);
+                response
+            }
+        }));
         let connection = hyper::server::conn::http1::Builder::new()
             .timer(TokioTimer::new())
             .header_read_timeout(HEAD_TIME)
-            .serve_connection(
-                TokioIo::new(stream),
-                TowerToHyperService::new(service.clone()),
-            );
+            .serve_connection(TokioIo::new(stream), TowerToHyperService::new(asked));
         let connection = graceful.watch(connection);
         tokio::spawn(async move {
             // A connection that breaks or dawdles concerns nobody else.
-            let _ = timeout(CONNECTION_TIME, connection).await;
+            tokio::select! {
+                _ = timeout(CONNECTION_TIME, connection) => (),
+                _ = shown_out => (),
+            }
             drop(place);
         });
     }
     drop(listener);
     let _ = timeout(STOP_TIME, graceful.shutdown()).await;
     Ok(())
+}
+
+/// A connection as the door sees it; dropped, it is closed.
+struct Guest {
+    /// How many of its questions are under way.
+    asks: Arc<AtomicUsize>,
+    door: oneshot::Sender<()>,
+}
+
+impl Guest {
+    /// A guest, and what ends when he is shown out.
+    fn new() -> (Self, oneshot::Receiver<()>) {
+        let (door, shown_out) = oneshot::channel();
+        let asks = Arc::default();
+        (Self { asks, door }, shown_out)
+    }
+
+    /// Is his connection still open?
+    fn stays(&self) -> bool {
+        !self.door.is_closed()
+    }
+
+    /// Does he keep a place without asking?
+    fn is_idle(&self) -> bool {
+        self.asks.load(Ordering::Relaxed) == 0
+    }
+}
+
+/// A question under way, until it is dropped.
+struct Asking(Arc<AtomicUsize>);
+
+impl Asking {
+    fn begin(asks: &Arc<AtomicUsize>) -> Self {
+        asks.fetch_add(1, Ordering::Relaxed);
+        Self(Arc::clone(asks))
+    }
+}
+
+impl Drop for Asking {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::Relaxed);
+    }
 }
 
 /// Ends when the process is interrupted or told to terminate.

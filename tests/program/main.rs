@@ -9,6 +9,7 @@ mod browser;
 mod class_view;
 mod command_line;
 mod ends;
+mod faults;
 mod firefox;
 mod heatlog;
 mod in_the_bay;
