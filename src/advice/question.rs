@@ -10,8 +10,8 @@ use crate::fault::Refused;
 use crate::film::{FilmClass, Number, TensileCurve, Tool};
 use crate::laydown::{OrderName, Split, Steps, read_steps};
 use crate::section::{
-    Recess, RecessError, Section, Side, Survey, TapeFamily, Typing, Units, read_comb, read_csv_as,
-    read_pasted, read_points, read_shape, read_tape,
+    Kind, Recess, RecessError, Section, Side, Survey, TapeFamily, Typing, Units, read_comb,
+    read_csv_as, read_pasted, read_points, read_shape, read_tape,
 };
 use crate::told::when;
 use serde::de::Error;
@@ -107,6 +107,11 @@ impl From<OrderChoice> for String {
 /// Depth of a recess over a gauge tolerance that was said, least: nearer, the shapes that fit hold
 /// flat panel too, and the width for most of them is that of none. More refuses what is told.
 const COARSE: f64 = 3.0;
+
+/// Steps in the mouth of a channel, at least, where readings stand at even ones: where the corners
+/// between them were found, and where none was. Half as many in a step, which has one wall. Fewer miss
+/// a ledge or a rib; more refuses combs that tell all there is.
+const FEWEST: (f64, f64) = (5.0, 9.0);
 
 /// All that an answer rests on. Numbers are in the unit their key names.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -337,6 +342,12 @@ impl Question {
             SectionText::File(path) => names.file(path, typing)?,
             SectionText::Tape(text) => return Ok(Readings::Family(read_tape(text, units)?)),
         };
+        let drawn = matches!(given, SectionText::Shape(_) | SectionText::Demo(_));
+        let section = if drawn {
+            section
+        } else {
+            section.levelled().with_corners_between()
+        };
         Ok(Readings::One(self.named(section)))
     }
 
@@ -374,7 +385,7 @@ impl Question {
         let tolerance = self.gauge_tolerance_mm.unwrap_or_default();
         let found = Recess::find(section, self.survey()).and_then(|recess| match recess.depth() {
             depth if depth < COARSE * tolerance => Err(RecessError::Coarse { depth, tolerance }),
-            _ => Ok(recess),
+            _ => dense_enough(recess),
         });
         found.map_err(|error| QuestionError::Recess { name, error })
     }
@@ -481,6 +492,20 @@ impl Question {
             (_, None) => clear(Some(Side::Right), usual.clear_right),
             _ => Vec::new(),
         }
+    }
+}
+
+/// A recess, unless it lies between its readings.
+fn dense_enough(recess: Recess) -> Result<Recess, RecessError> {
+    let Some((step, between)) = recess.section().even_step() else {
+        return Ok(recess);
+    };
+    let few = when(between, FEWEST.0, FEWEST.1);
+    let few = when(recess.kind() == Kind::Step, 0.5 * few, few);
+    let (mouth, most) = (recess.mouth(), recess.mouth() / few);
+    match step > most {
+        true => Err(RecessError::Sparse { mouth, step, most }),
+        false => Ok(recess),
     }
 }
 

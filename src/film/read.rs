@@ -58,12 +58,13 @@ pub(super) fn with_lines(text: &str, faults: Vec<Fault>) -> Vec<Fault> {
     if let Ok(table) = DeTable::parse(text) {
         note_starts(table.get_ref(), "", &mut starts);
     }
+    let ends: Vec<usize> = text.match_indices('\n').map(|(at, _)| at).collect();
     let placed = |fault: Fault| {
         let at = match &fault.at.part {
             Part::Key(key) => starts.get(key).copied(),
             _ => None,
         };
-        fault.placed(line_of(text, at.unwrap_or(0)))
+        fault.placed(1 + ends.partition_point(|&end| end < at.unwrap_or(0)))
     };
     faults.into_iter().map(placed).collect()
 }

@@ -88,6 +88,9 @@ impl Polyline {
             kept.pop();
             kept.push(last);
         }
+        if kept.len() == 1 {
+            kept.push(last);
+        }
         Cow::Owned(Self::new(kept, self.start()))
     }
 

@@ -28,7 +28,7 @@ pub fn read_steps_toml(file: &str, text: &str) -> Result<Steps, Refused> {
     // A file saved with a byte order mark is as good as one without.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut reader = Reader {
-        text,
+        ends: text.match_indices('\n').map(|(at, _)| at).collect(),
         faults: Vec::new(),
         steps: Vec::new(),
     };
@@ -44,13 +44,14 @@ pub fn read_steps_toml(file: &str, text: &str) -> Result<Steps, Refused> {
 }
 
 /// Steps and faults so far.
-struct Reader<'a> {
-    text: &'a str,
+struct Reader {
+    /// Where its lines end.
+    ends: Vec<usize>,
     faults: Vec<Fault>,
     steps: Vec<Step>,
 }
 
-impl Reader<'_> {
+impl Reader {
     /// The fault of a step (0: of the file) at a byte of the text.
     fn fault(
         &mut self,
@@ -59,7 +60,7 @@ impl Reader<'_> {
         found: impl Into<Phrase>,
         expected: impl Into<Phrase>,
     ) {
-        let line = 1 + self.text.bytes().take(at).filter(|b| *b == b'\n').count();
+        let line = 1 + self.ends.partition_point(|&end| end < at);
         self.faults.push(fault(step, found, expected).placed(line));
     }
 

@@ -110,7 +110,10 @@ pub struct Pull {
     pub sideways: Option<f64>,
 }
 
-/// Finds what the film pulls with at each stage; `None` if the peak is not finite.
+/// Most that is told as a pull, N/mm: what no film stands, and far from what `f64` holds.
+const MOST_PULL: f64 = 1e100;
+
+/// Finds what the film pulls with at each stage; `None` if the peak, or a pull, is not finite.
 ///
 /// # Arguments
 /// * `stages`: the stages of this lay-down.
@@ -142,9 +145,11 @@ pub fn finger_force(
         at_stages.push((*stage, found.0));
         largest = more(largest, found);
     }
-    Some(Pull {
+    let largest = more(largest, hand.on_the_way());
+    // A peak of 1e84, between plumb walls a metre deep, is finite and its pull is not.
+    (largest.0 < MOST_PULL).then_some(Pull {
         stages: at_stages,
-        largest: more(largest, hand.on_the_way()),
+        largest,
         sideways,
     })
 }

@@ -140,6 +140,11 @@ impl Say for SectionNotice {
                     "each reading errs by {errs}: a section of {pieces}{corners} was fitted to {readings} of them"
                 )
             }
+            Self::BetweenReadings { count: n, step_mm } => format!(
+                "the readings are {} apart: {} between them stand where they may lie at worst; read lips and feet themselves, or closer, for a narrower bridge",
+                voice.fine(*step_mm),
+                count(*n, "corner", "corners")
+            ),
             Self::Squared { mm } => format!(
                 "walls that ran back by up to {} were squared off as vertical",
                 voice.fine(*mm)

@@ -108,6 +108,15 @@ pub enum RecessError {
         /// The gauge tolerance, mm.
         tolerance: f64,
     },
+    /// Readings at even steps, so few in the recess that its shape lies between them.
+    Sparse {
+        /// From lip to lip, mm.
+        mouth: f64,
+        /// From reading to reading, mm.
+        step: f64,
+        /// The longest step that would do, mm.
+        most: f64,
+    },
     /// No pocket is deeper than the gauge tolerance.
     NoRecess {
         /// Depth of the deepest pocket, mm.

@@ -13,8 +13,11 @@ use crate::fault::{Fault, Hint, Refused};
 /// of them may be a decimal comma. Where all are tight, or all spaced, they all separate.
 pub(super) fn uneven(text: &str) -> Option<Fault> {
     let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    if text.contains(';') {
+        return None;
+    }
     let (mut tight, mut spaced) = (None, false);
-    for (i, _) in text.match_indices(',').filter(|_| !text.contains(';')) {
+    for (i, _) in text.match_indices(',') {
         let (before, behind) = (text[..i].chars().next_back(), text[i + 1..].chars().next());
         spaced |= behind.is_some_and(char::is_whitespace);
         if digit(before) && digit(behind) {

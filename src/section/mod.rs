@@ -15,6 +15,7 @@ mod prolong;
 mod raw;
 mod read;
 mod rule;
+mod sampled;
 mod shape;
 mod surveyed;
 mod tape;

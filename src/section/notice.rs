@@ -55,6 +55,13 @@ pub enum SectionNotice {
         /// Readings that they were fitted to.
         readings: usize,
     },
+    /// Corners that lie between readings at even steps were put where they may lie at worst.
+    BetweenReadings {
+        /// How many.
+        count: usize,
+        /// The step, mm.
+        step_mm: f64,
+    },
     /// Walls that ran back were squared off as vertical.
     Squared {
         /// By how much they ran back, mm.

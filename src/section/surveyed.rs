@@ -5,7 +5,7 @@ use super::kind::Survey;
 use super::notice::SectionNotice;
 use super::valley::see;
 use crate::fault::{Bit, Fault, Hint, Phrase, Refused};
-use crate::geometry::{Point, Polyline};
+use crate::geometry::{Point, Polyline, Vector};
 use crate::survey::{Reading, read_survey};
 use std::sync::Arc;
 
@@ -13,6 +13,9 @@ use std::sync::Arc;
 const MOST_SLIPS: f64 = 0.03;
 /// Tilt from which it is worth a word, degrees.
 pub(crate) const TILT_SAID: f64 = 0.5;
+/// Tilt up to which a clean survey is read as it lies, degrees: where landmarks are sought a wall begins
+/// at 10.
+const MOST_TILT: f64 = 8.0;
 /// Way of a squared wall from which it is worth a word, mm.
 pub(crate) const SQUARED_SAID: f64 = 0.05;
 /// How far a fitted wall may run back and be squared off, in deviations of a reading and in
@@ -53,6 +56,38 @@ impl Section {
         section.last_digit = last_digit;
         section.reading = Some(Arc::new(reading));
         Ok(section)
+    }
+
+    /// The section level, where its survey is so far askew that flats would be taken for walls.
+    #[must_use]
+    pub fn levelled(self) -> Self {
+        let askew = |r: &&Arc<Reading>| !r.turned && r.turned_deg.abs() > MOST_TILT;
+        let Some(reading) = self.reading.as_ref().filter(askew) else {
+            return self;
+        };
+        let about = Point::from(reading.turned_about_mm);
+        let (sin, cos) = reading.turned_deg.to_radians().sin_cos();
+        let level = |p: &Point| {
+            let v = p - about;
+            about + Vector::new(cos * v.x + sin * v.y, cos * v.y - sin * v.x)
+        };
+        let points: Vec<Point> = self.line.points().iter().map(level).collect();
+        if points.windows(2).any(|w| w[1].x < w[0].x) {
+            return self;
+        }
+        let reading = reading.levelled(points.clone());
+        let mut warnings = self.warnings.clone();
+        for warning in &mut warnings {
+            if let SectionNotice::Tilted { turned, .. } = warning {
+                *turned = true;
+            }
+        }
+        Self {
+            line: Polyline::new(points, 0.0),
+            warnings,
+            reading: Some(Arc::new(reading)),
+            ..self
+        }
     }
 
     /// What was made of the readings, in the order it was done.

@@ -224,9 +224,14 @@ fn is_pair(part: &str) -> bool {
 /// Cuts a text before each word that an equals sign follows.
 fn spaced_pairs(text: &str) -> Vec<&str> {
     let mut cuts = vec![0];
+    let mut last = text.find('=').unwrap_or(0);
     for (equals, _) in text.match_indices('=').skip(1) {
-        let before = text[..equals].trim_end();
-        cuts.push(before.rfind(char::is_whitespace).unwrap_or(0));
+        let Some(cut) = text[last..equals].trim_end().rfind(char::is_whitespace) else {
+            // Two equals signs in a word: no pairs, and no need to look on.
+            return Vec::from([""]);
+        };
+        cuts.push(last + cut);
+        last = equals;
     }
     cuts.push(text.len());
     cuts.windows(2)

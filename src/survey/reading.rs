@@ -112,6 +112,16 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// The same reading with its section turned level.
+    pub(crate) fn levelled(&self, points: Vec<Point>) -> Self {
+        let turned = true;
+        Self {
+            turned,
+            points,
+            ..self.clone()
+        }
+    }
+
     /// Sections of noise drawn anew on the fit and fitted again, each from its own seed,
     /// the same on every machine to rounding.
     ///

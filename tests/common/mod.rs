@@ -11,6 +11,7 @@ pub(crate) mod bars;
 pub(crate) mod chromium;
 pub(crate) mod corners;
 pub(crate) mod firefox;
+pub(crate) mod hostile;
 pub(crate) mod made;
 pub(crate) mod pdf;
 pub(crate) mod recipes;

@@ -428,7 +428,10 @@ fn typed_sections_and_units_are_read() {
     for (option, text) in [
         ("--points", "-100,0 -40,0 -20,-25 20,-25 40,0 100,0"),
         ("--shape", "channel:mouth=80,floor=40,depth=25"),
-        ("--comb", "pitch=20: 0,0,0,0,-25,-25,-25,0,0,0,0"),
+        (
+            "--comb",
+            "pitch=10: 0,0,0,-12.5,-25,-25,-25,-25,-25,-12.5,0,0,0",
+        ),
     ] {
         let answer = json(&["section", option, text, "--json"]);
         assert_abs_diff_eq!(answer["depth_mm"].as_f64().unwrap(), 25.0, epsilon = 1e-9);

@@ -31,6 +31,15 @@ impl RecessError {
                 )
                 .hint(format!("read it more closely, and lower {key}"))
             }
+            Self::Sparse { mouth, step, most } => Said::new(
+                format!(
+                    "readings {} apart in a recess {} wide",
+                    length(step),
+                    length(mouth)
+                ),
+                format!("readings at most {} apart", length(most)),
+            )
+            .hint("read lips, feet and every bend between them, wherever they lie".to_owned()),
             Self::Hill { height } => {
                 let tick = "then tick “Heights typed as depths” under the text";
                 let depths = to.choose("then say `--depths`", tick, "then say so");
