@@ -82,8 +82,8 @@ impl Flaw {
             Self::None | Self::Header => 0.0,
             Self::Tilt | Self::Rounded | Self::Scan => 0.015,
             Self::Gauge | Self::Slip => 0.02,
-            Self::Thinned | Self::Tape => 0.035,
-            Self::Comb => 0.05,
+            Self::Tape => 0.03,
+            Self::Thinned | Self::Comb => 0.055,
             Self::LeftOut => 0.14,
         }
     }

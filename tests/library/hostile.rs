@@ -73,9 +73,9 @@ fn mutated_input_is_answered_or_refused_in_time() {
         let target = (name, target);
         // So many that each target takes a second or two.
         let few = match name {
-            "page" | "engine" => 150,
-            "job" => 60,
-            _ => 600,
+            "page" | "engine" => 60,
+            "job" => 30,
+            _ => 300,
         };
         let seeds = seeds(name);
         for seed in &seeds {
