@@ -102,7 +102,7 @@ fn main() -> Made<()> {
     };
     let (mut deepest, mut edges, mut marched, mut memory) = (vec![], vec![], vec![], vec![]);
     println!("vertices: deepest first, edges first, march with friction: ns a facet; memory, MB");
-    for n in [100, 1000, 10_000, 100_000, 1_000_000] {
+    for n in [100, 1000, 10_000, 100_000, 900_000] {
         let recess = rounded(n)?;
         let bed = Bed::new(&recess, 10.0, 0.0);
         let bonds = Bonds::with_reach(&recess, 50.0, 50.0);
@@ -172,7 +172,8 @@ fn main() -> Made<()> {
             println!("{recesses:>9}: {time:.3} on {shared} of {cores} cores");
             line.push((f64::from(recesses), time));
         }
-        lines.push((format!("{shared} cores"), line));
+        let name = if shared == 1 { "core" } else { "cores" };
+        lines.push((format!("{shared} {name}"), line));
     }
     put("recesses", falling("recesses", "s", &lines)?)?;
     println!("drawn into out/scaling");

@@ -7,6 +7,8 @@ use std::error::Error;
 pub(crate) type Made<T> = Result<T, Box<dyn Error>>;
 
 pub(crate) const SIZE: (u32, u32) = (760, 380);
+/// Height of what is drawn in, within its labels.
+const PLOT: f64 = 312.0;
 /// Frames and helping lines.
 pub(crate) const GREY: RGBColor = RGBColor(117, 117, 117);
 pub(crate) const FONT: &str = "sans-serif";
@@ -47,30 +49,35 @@ pub(crate) fn falling(x: &str, y: &str, lines: &[Line]) -> Made<String> {
     let least = |of: fn(&(f64, f64)) -> f64| all().map(of).fold(f64::INFINITY, f64::min);
     let most = |of: fn(&(f64, f64)) -> f64| all().map(of).fold(0.0, f64::max);
     let (x0, x1) = (least(|p| p.0), most(|p| p.0));
-    let (y0, y1) = (least(|p| p.1), most(|p| p.1));
+    let (y0, y1) = (least(|p| p.1) / 2.0, most(|p| p.1) * 2.0);
+    // Room under the lines for their names.
+    let names = (20.0 * lines.len() as f64 + 16.0) / PLOT;
+    let floor = y0 / (y1 / y0).powf(names / (1.0 - names));
+    // Tens alone over several of them, more within one or two.
+    let few = |a: f64, b: f64| if b > 50.0 * a { 8 } else { 14 };
+    let short = |v: &f64| {
+        if (0.01..1e5).contains(v) {
+            format!("{v}")
+        } else {
+            format!("{v:.0e}")
+        }
+    };
     drawn(|area| {
         let mut chart = ChartBuilder::on(area)
             .margin(10)
             .margin_right(24)
             .x_label_area_size(48)
             .y_label_area_size(72)
-            .build_cartesian_2d(
-                (x0 / 1.3..x1 * 1.3).log_scale(),
-                (y0 / 3.0..y1 * 3.0).log_scale(),
-            )?;
+            .build_cartesian_2d((x0 / 1.3..x1 * 1.3).log_scale(), (floor..y1).log_scale())?;
         chart
             .configure_mesh()
             .x_desc(x)
             .y_desc(y)
             .light_line_style(WHITE)
-            .y_label_formatter(&|v| format!("{v:.0e}"))
-            .x_label_formatter(&|v| {
-                if *v < 0.01 {
-                    format!("{v:.0e}")
-                } else {
-                    format!("{v}")
-                }
-            })
+            .y_label_formatter(&short)
+            .x_label_formatter(&short)
+            .x_labels(few(x0, x1))
+            .y_labels(few(floor, y1))
             .label_style((FONT, 15))
             .draw()?;
         for (k, (name, points)) in lines.iter().enumerate() {

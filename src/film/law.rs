@@ -382,24 +382,6 @@ mod tests {
     use approx::{assert_abs_diff_eq, assert_relative_eq};
 
     #[test]
-    fn tension_over_modulus_is_that_of_the_published_law() {
-        // Reference: lambda - lambda^-3 (Treloar, The Physics of Rubber Elasticity, memory
-        // for the page), printed to 8 figures, so 5e-9 absolute.
-        let law = StretchLaw::NeoHookean(1.0);
-        for (lambda, q) in [
-            (1.05, 0.186_162_40),
-            (1.1, 0.348_685_20),
-            (1.2, 0.621_296_30),
-            (1.3, 0.844_833_86),
-            (1.5, 1.203_703_70),
-            (2.0, 1.875),
-        ] {
-            assert_abs_diff_eq!(law.tension(lambda), q, epsilon = 6e-9);
-            assert_abs_diff_eq!(law.lambda(q), lambda, epsilon = 6e-9);
-        }
-    }
-
-    #[test]
     fn the_inverse_is_exact_to_rounding_from_0_to_300_percent() {
         // Reference: the law itself, there and back; 1e-15 relative is four units.
         let law = StretchLaw::NeoHookean(0.37);
@@ -428,33 +410,6 @@ mod tests {
                 assert_abs_diff_eq!(phi, 1.0 / law.lambda(n), epsilon = 1e-8);
             }
         }
-    }
-
-    #[test]
-    fn pure_shear_of_rubber_gives_the_fitted_modulus() {
-        // Reference: L. R. G. Treloar, Trans. Faraday Soc. 40 (1944) 59, pure shear, stretch
-        // and nominal stress in MPa (read in an MIT-licensed table); least squares through
-        // the origin up to 100 %: 0.366315 MPa, rms 0.0190, printed to these figures.
-        let read = [
-            (1.03, 0.0667),
-            (1.12, 0.1589),
-            (1.19, 0.2452),
-            (1.31, 0.3326),
-            (1.46, 0.4189),
-            (1.84, 0.5925),
-        ];
-        let law = StretchLaw::NeoHookean(1.0);
-        let (mut above, mut below) = (0.0, 0.0);
-        for (lambda, stress) in read {
-            let q = law.tension(lambda);
-            above += q * stress;
-            below += q * q;
-        }
-        let g = above / below;
-        assert_abs_diff_eq!(g, 0.366_315, epsilon = 5e-7);
-        let misses = read.map(|(l, stress)| (g * law.tension(l) - stress).powi(2));
-        let rms = (misses.iter().sum::<f64>() / 6.0).sqrt();
-        assert_abs_diff_eq!(rms, 0.0190, epsilon = 5e-5);
     }
 
     #[test]

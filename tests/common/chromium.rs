@@ -4,7 +4,7 @@
 //! handle 4, JSON ended by a zero byte; a shell joins both to this process's pipes.
 #![allow(dead_code, reason = "the binary for times uses this file alone")]
 
-use super::screen::{PATIENCE, Screen};
+use super::screen::{PATIENCE, Screen, browser};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
@@ -16,26 +16,9 @@ use std::time::Duration;
 /// Where Debian and others put it.
 const NAMES: [&str; 3] = ["chromium", "chromium-browser", "google-chrome"];
 
-/// The browser, if this machine has one. `TAUTSPAN_BROWSER=required` (as in `.ci/run`)
-/// makes a missing one a failure.
+/// The browser, if this machine has one.
 pub(crate) fn chromium() -> Option<&'static str> {
-    let found = NAMES.into_iter().find(|name| {
-        let there = Command::new(name)
-            .arg("--version")
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .status();
-        there.is_ok_and(|s| s.success())
-    });
-    let required = std::env::var("TAUTSPAN_BROWSER").is_ok_and(|v| v == "required");
-    assert!(
-        found.is_some() || !required,
-        "TAUTSPAN_BROWSER=required, but no chromium was found"
-    );
-    if found.is_none() {
-        eprintln!("SKIPPED: no chromium on this machine (Debian: apt-get install chromium)");
-    }
-    found
+    browser(&NAMES, "chromium")
 }
 
 /// A page with everything its console said.

@@ -1,7 +1,7 @@
 //! A page in Firefox, driven by `WebDriver BiDi`: JSON over a web socket, whose client is
 //! below, as much of RFC 6455 as one browser on the same machine needs.
 
-use super::screen::{PATIENCE, Screen};
+use super::screen::{PATIENCE, Screen, browser};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
@@ -17,26 +17,9 @@ const NAMES: [&str; 2] = ["firefox-esr", "firefox"];
 /// What it says once it listens.
 const LISTENING: &str = "WebDriver BiDi listening on ws://";
 
-/// The browser, if this machine has one. `TAUTSPAN_BROWSER=required` (as in `.ci/run`)
-/// makes a missing one a failure.
+/// The browser, if this machine has one.
 pub(crate) fn firefox() -> Option<&'static str> {
-    let found = NAMES.into_iter().find(|name| {
-        let there = Command::new(name)
-            .arg("--version")
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .status();
-        there.is_ok_and(|s| s.success())
-    });
-    let required = std::env::var("TAUTSPAN_BROWSER").is_ok_and(|v| v == "required");
-    assert!(
-        found.is_some() || !required,
-        "TAUTSPAN_BROWSER=required, but no firefox was found"
-    );
-    if found.is_none() {
-        eprintln!("SKIPPED: no firefox on this machine (Debian: apt-get install firefox-esr)");
-    }
-    found
+    browser(&NAMES, "firefox-esr")
 }
 
 /// A web socket to this machine.

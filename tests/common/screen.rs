@@ -2,10 +2,34 @@
 #![allow(dead_code, reason = "the binary for times uses its part of this")]
 
 use serde_json::{Value, json};
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// Longest wait for an answer.
 pub(crate) const PATIENCE: Duration = Duration::from_secs(60);
+
+/// The first browser of these names that this machine has. `TAUTSPAN_BROWSER=required` (as in
+/// `.ci/run`) makes a missing one a failure; `package` is Debian's.
+pub(crate) fn browser(names: &[&'static str], package: &str) -> Option<&'static str> {
+    let there = |name: &&&str| {
+        let mut command = Command::new(name);
+        let command = command.arg("--version").stdout(Stdio::null());
+        command
+            .stderr(Stdio::null())
+            .status()
+            .is_ok_and(|s| s.success())
+    };
+    let found = names.iter().find(there).copied();
+    let required = std::env::var("TAUTSPAN_BROWSER").is_ok_and(|v| v == "required");
+    assert!(
+        found.is_some() || !required,
+        "TAUTSPAN_BROWSER=required, but no {package} was found"
+    );
+    if found.is_none() {
+        eprintln!("SKIPPED: no {package} on this machine (Debian: apt-get install {package})");
+    }
+    found
+}
 
 /// A page in a browser.
 pub(crate) trait Screen {

@@ -1,28 +1,19 @@
 //! Arc lengths of faceted curves against published values: they converge at second order.
 
+use crate::validation::checks::readings::{arc, curves};
 use approx::assert_relative_eq;
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
-use tautspan::{Point, Section, Units, read_shape};
+use std::f64::consts::{PI, TAU};
+use tautspan::{Units, read_shape};
 
 /// Facet counts; each is four times finer than the one before.
 const COUNTS: [u32; 3] = [64, 256, 1024];
-
-/// Length of the section through `n` facets of a curve, read off the section itself.
-fn length(n: u32, curve: impl Fn(f64) -> (f64, f64)) -> f64 {
-    let points: Vec<Point> = (0..=n)
-        .map(|i| curve(f64::from(i) / f64::from(n)))
-        .map(|(x, y)| Point::new(x, y))
-        .collect();
-    let section = Section::new("curve", &points).expect("the curve is a section");
-    section.line().end() - section.line().start()
-}
 
 /// Asserts second order: quartering the facets divides the error by 16, within `slack`.
 ///
 /// `printed` is half a unit of the last digit of the reference, in its own units; the
 /// ratio is asserted only while the error stands well above it.
-fn converges(reference: f64, printed: f64, curve: impl Fn(f64) -> (f64, f64) + Copy) {
-    let errors = COUNTS.map(|n| reference - length(n, curve));
+fn converges(reference: f64, printed: f64, curve: impl Fn(f64) -> (f64, f64)) {
+    let errors = COUNTS.map(|n| reference - arc(n, &curve));
     for pair in errors.windows(2) {
         // Chords are never longer than the curve.
         assert!(pair[1] > -printed, "{errors:?}");
@@ -32,7 +23,7 @@ fn converges(reference: f64, printed: f64, curve: impl Fn(f64) -> (f64, f64) + C
             assert_relative_eq!(pair[0] / pair[1], 16.0, max_relative = 0.03);
         }
     }
-    let extrapolated = length(1024, curve) + (length(1024, curve) - length(256, curve)) / 15.0;
+    let extrapolated = arc(1024, &curve) + (arc(1024, &curve) - arc(256, &curve)) / 15.0;
     // Richardson's extrapolation takes the second-order term off; what is left is of
     // fourth order: below 1e-8 of the length.
     assert_relative_eq!(
@@ -47,32 +38,16 @@ fn halving_the_facets_of_a_parabola_quarters_the_error() {
     // Reference: y = x²/100 on [0, 100]: L = 50√5 + 25 ln(2 + √5), closed form.
     let reference = 50.0 * 5.0_f64.sqrt() + 25.0 * (2.0 + 5.0_f64.sqrt()).ln();
     let curve = |t: f64| (100.0 * t, 100.0 * t * t);
-    let (coarse, fine) = (
-        reference - length(200, curve),
-        reference - length(400, curve),
-    );
+    let (coarse, fine) = (reference - arc(200, &curve), reference - arc(400, &curve));
     // Second order: 4 up to a term of relative size 1/n².
     assert_relative_eq!(coarse / fine, 4.0, max_relative = 1e-3);
 }
 
 #[test]
-fn a_parabola_has_its_published_length() {
-    // Reference: OEIS A103710, arc over semi latus rectum (here 50): 2.295587149392638.
-    // The arc is cut by the latus rectum: y = x²/100 on [-50, 50].
-    converges(50.0 * 2.295587149392638, 1e-13, |t| {
-        let x = 100.0 * t - 50.0;
-        (x, x * x / 100.0)
-    });
-}
-
-#[test]
-fn shallow_parabolas_have_their_closed_form_lengths() {
-    // Reference: sources.md section 3, closed form, printed to 9 decimals: span 100,
-    // sag 10 -> 102.606063043, sag 20 -> 109.823008377.
-    for (sag, reference) in [(10.0, 102.606063043), (20.0, 109.823008377)] {
-        converges(reference, 5e-10, |t| {
-            (100.0 * t, -4.0 * sag * t * (1.0 - t))
-        });
+fn curves_with_a_published_length_come_to_it_at_second_order() {
+    // Reference: beside each curve, in the checks of the validation report.
+    for (_, published, printed, curve) in curves() {
+        converges(published, printed, &curve);
     }
 }
 
@@ -86,7 +61,7 @@ fn a_catenary_has_its_published_length() {
         let x = 120.0 * t - 60.0;
         (x, c * ((x / c).cosh() - 1.0))
     };
-    assert_relative_eq!(length(1024, point), 140.0, epsilon = 4e-3);
+    assert_relative_eq!(arc(1024, &point), 140.0, epsilon = 4e-3);
     assert_relative_eq!(point(0.0).1, 31.70, epsilon = 8e-3);
     // Reference: closed form of the same curve, 2 c sinh(60/c).
     converges(2.0 * c * (60.0 / c).sinh(), 1e-12, point);
@@ -102,44 +77,12 @@ fn a_long_catenary_has_its_published_span_and_sag() {
         (x, c * ((x / c).cosh() - 1.0))
     };
     // dL/dspan is cosh(u) = 1.013, so the printed span gives the length to 6e-3.
-    assert_relative_eq!(length(1024, curve), 625.0, epsilon = 6e-3);
+    assert_relative_eq!(arc(1024, &curve), 625.0, epsilon = 6e-3);
     assert_relative_eq!(curve(0.0).1, 25.0, epsilon = 5e-3);
 }
 
 #[test]
-fn ellipses_have_their_published_perimeters() {
-    // Reference: OEIS A334849, perimeter of the ellipse 3 x 2: 15.8654395892905898.
-    // Reference: docs of an `ellip` crate, perimeter 5 x 3: 25.526998863398124.
-    for (a, b, perimeter) in [
-        (3.0, 2.0, 15.86543958929059),
-        (5.0, 3.0, 25.526998863398124),
-    ] {
-        // The lower half, left to right, and a quarter of it.
-        converges(perimeter / 2.0, 1e-14, |t| {
-            (-a * (PI * t).cos(), -b * (PI * t).sin())
-        });
-        converges(perimeter / 4.0, 1e-14, |t| {
-            (a * (FRAC_PI_2 * t).sin(), b * (FRAC_PI_2 * t).cos())
-        });
-    }
-}
-
-#[test]
-fn quarter_ellipses_have_the_tabulated_elliptic_integrals() {
-    // Reference: Abramowitz and Stegun, table 17.1, E(m), printed to 9 decimals; a quarter
-    // of the ellipse with half axes 1 and sqrt(1 - m) is E(m) long.
-    for (m, e) in [(0.1, 1.530757637), (0.25, 1.467462209), (0.5, 1.350643881)] {
-        let b = (1.0_f64 - m).sqrt();
-        converges(e, 5e-10, |t| {
-            ((FRAC_PI_2 * t).sin(), b * (FRAC_PI_2 * t).cos())
-        });
-    }
-}
-
-#[test]
-fn sines_have_their_published_lengths() {
-    // Reference: OEIS A105419, one full period of sin x: 7.640395578055424.
-    converges(7.640395578055424, 5e-15, |t| (TAU * t, (TAU * t).sin()));
+fn a_cosine_valley_is_as_long_as_the_sine_arch() {
     // Reference: sources.md section 3, arch A sin(pi x/L), L 100: A 10 -> 102.42352285642,
     // A 20 -> 109.23835473312; the valley -(d/2)(1 + cos(2 pi x/W)) with d = A, W = L is
     // as long.
@@ -153,17 +96,10 @@ fn sines_have_their_published_lengths() {
 }
 
 #[test]
-fn a_circular_segment_has_its_published_arc() {
-    // Reference: Machinery's Handbook, 31st ed., p. 83: chord 21, rise 6 -> arc 25.308373
-    // (r 12.1875, 118.97953 deg), printed to 6 decimals.
-    let (r, angle) = (12.1875_f64, 2.0 * (10.5_f64 / 12.1875).asin());
-    assert_relative_eq!(angle.to_degrees(), 118.97953, epsilon = 5e-6);
-    converges(25.308373, 5e-7, |t| {
-        let a = angle * (t - 0.5);
-        (r * a.sin(), -r * a.cos())
-    });
-    // The shape's own facets, at most 1e-3 mm from the arc, shorten it by at most
-    // 8/3 sagitta²/chord each: 6e-5 of it here.
+fn a_rounded_shape_has_the_published_arc_of_its_circle() {
+    // Reference: Machinery's Handbook, 31st ed., p. 83: chord 21, rise 6 -> arc 25.308373. The
+    // shape's own facets, at most 1e-3 mm from the arc, shorten it by at most 8/3 sagitta²/chord
+    // each: 6e-5 of it here.
     let section = read_shape("round:mouth=21,depth=6,flat=60", Units::Mm).unwrap();
     assert_relative_eq!(section.line().end() - 120.0, 25.308373, max_relative = 6e-5);
 }

@@ -7,9 +7,8 @@
 use crate::common::made;
 use crate::common::recipes;
 
-use made::{Made, Recipe, Truth, typed};
+use made::{Made, Recipe, typed};
 use recipes::{Draw, FAMILIES, HARDER, harder, like_the_table, seed};
-use serde_json::Value;
 use tautspan::{Kind, Point, Recess, Section, Survey};
 
 /// Rows made like the table, and rows of each harder family.
@@ -22,44 +21,6 @@ const MISREAD_OF_A_FAMILY: f64 = 0.02;
 const FEET_LISTED: u32 = 3;
 /// Longest chain that is printed with a misread row, points.
 const PRINTED: usize = 30;
-
-/// A row of the table.
-fn row_of(row: &Value) -> Made {
-    let pair = |v: &Value| Some((v[0].as_f64()?, v[1].as_f64()?));
-    let points = row["points"].as_array().unwrap().iter();
-    Made {
-        what: row["what"].as_str().unwrap().to_owned(),
-        points: points
-            .map(|p| pair(p).unwrap())
-            .map(|(x, y)| Point::new(x, y))
-            .collect(),
-        clear: pair(&row["clear_mm"]).unwrap(),
-        truth: Truth {
-            kind: serde_json::from_value(row["kind"].clone()).unwrap(),
-            lips: (pair(&row["left_lip_x_mm"]), pair(&row["right_lip_x_mm"])),
-            feet: (None, None),
-            depth: row["depth_mm"].as_f64(),
-        },
-    }
-}
-
-#[test]
-fn all_forty_sections_of_the_check_table_are_read_right() {
-    // Reference: tests/checks/landmarks.json, by construction (its README).
-    let table: Value = serde_json::from_str(include_str!("../checks/landmarks.json")).unwrap();
-    let rows: Vec<Made> = table.as_array().unwrap().iter().map(row_of).collect();
-    assert_eq!(rows.len(), 40);
-    let mut wrong = 0;
-    for (i, row) in rows.iter().enumerate() {
-        let faults = row.misread();
-        if !faults.is_empty() {
-            wrong += 1;
-            println!("row {i}, {}: {}", row.what, faults.join("; "));
-        }
-    }
-    println!("{wrong} of 40 misread");
-    assert_eq!(wrong, 0);
-}
 
 /// How many of some random sections were misread.
 #[derive(Default)]

@@ -2,7 +2,7 @@
 
 #[allow(dead_code, reason = "the report uses more of it")]
 #[path = "../../examples/validate/checks/mod.rs"]
-mod checks;
+pub(crate) mod checks;
 
 #[test]
 fn every_quick_check_of_the_report_holds() {

@@ -24,6 +24,14 @@ fn beside(page: &mut Page, order: &str) {
     page.settle();
 }
 
+/// The page's first recess as the command line lays it.
+fn checked(order: &str, bridge: Option<&str>) -> Value {
+    let mut args = vec!["check", "--shape", FIRST, "--film", "wrap-cast", "--json"];
+    args.extend(["--order", order]);
+    args.extend(bridge.into_iter().flat_map(|mm| ["--bridge", mm]));
+    command_line(&args)
+}
+
 /// Peaks this near are one: the browser rounds `exp` and `ln` in its own way.
 fn near(a: &Value, b: &Value) {
     let (a, b) = (a.as_f64().unwrap(), b.as_f64().unwrap());
@@ -35,10 +43,10 @@ fn other_orders_stand_beside_deepest_point_first() {
     let Some((mut page, _disk)) = open(1280, 900) else {
         return;
     };
-    for (order, name, more) in [
-        ("middle-push", "Middle push", &[][..]),
-        ("one-way", "One way, far side loose", &["--bridge", "130"]),
-        ("", "Edges first", &["--bridge", "130"]),
+    for (order, name, bridge) in [
+        ("middle-push", "Middle push", None),
+        ("one-way", "One way, far side loose", Some("130")),
+        ("", "Edges first", Some("130")),
     ] {
         beside(&mut page, order);
         let asked = if order.is_empty() {
@@ -46,20 +54,7 @@ fn other_orders_stand_beside_deepest_point_first() {
         } else {
             order
         };
-        let line = [
-            &[
-                "check",
-                "--shape",
-                FIRST,
-                "--film",
-                "wrap-cast",
-                "--json",
-                "--order",
-                asked,
-            ],
-            more,
-        ];
-        let line = command_line(&line.concat());
+        let line = checked(asked, bridge);
         near(
             &page.eval("tautspan.page.orders.checks[1].peak_pct"),
             &line["peak_pct"],
@@ -184,19 +179,7 @@ fn lesson_and_chart_print_from_the_page_and_the_card_stands_again() {
         ("deepest-first", "210"),
         ("edge-first", "130"),
     ] {
-        let line = [
-            "check",
-            "--shape",
-            FIRST,
-            "--film",
-            "wrap-cast",
-            "--json",
-            "--bridge",
-            bridge,
-            "--order",
-            order,
-        ];
-        let peak = command_line(&line)["peak_pct"].as_f64().unwrap();
+        let peak = checked(order, Some(bridge))["peak_pct"].as_f64().unwrap();
         let words = format!("{peak:.1} %");
         assert!(lesson.says(1, &words) && !lesson.says(0, &words), "{words}");
     }
@@ -208,12 +191,20 @@ fn lesson_and_chart_print_from_the_page_and_the_card_stands_again() {
 
     let chart = printed(&mut page, "#print-chart");
     assert_eq!(chart.pages(), 1);
+    // Cell by cell, as the command line fills them.
     let line = command_line(&["chart", "--film", "wrap-cast", "--json"]);
-    let cells = line["grids"][0]["cells"].as_array().unwrap();
-    assert!(cells.len() == 64);
-    for cell in cells {
-        if let Some(width) = cell["bridge_mm"].as_f64() {
-            assert!(chart.says(0, &format!("{width:.0}")), "{width}");
+    let html = page.eval("(async () => (await tautspan.ask({ ask: 'chart', film: 'wrap-cast', tool: 'fingertip' })).html)()");
+    let cells = page.eval(&format!("[0, 1].map((k) => [...new DOMParser().parseFromString({html}, 'text/html').querySelectorAll('table')[k].querySelectorAll('td')].map((cell) => cell.textContent))"));
+    for (k, count) in [(0, 64), (1, 25)] {
+        let told = line["grids"][k]["cells"].as_array().unwrap();
+        let shown = cells[k].as_array().unwrap();
+        assert_eq!((told.len(), shown.len()), (count, count));
+        for (told, shown) in told.iter().zip(shown) {
+            let width = told["bridge_mm"].as_f64();
+            let number = shown.as_str().unwrap().split('\u{a0}').next().unwrap();
+            assert_eq!(number.parse::<f64>().ok(), width, "{told} and {shown}");
+            // And on the paper.
+            assert!(chart.says(0, number), "{number}");
         }
     }
     assert!(chart.says(0, "Bridge width in mm: wrap-cast, fingertip"));

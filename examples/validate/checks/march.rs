@@ -122,7 +122,7 @@ fn capstan() -> Group {
     };
     Group {
         title: "Tension over a lip falls by the rule of the capstan",
-        source: "Euler-Eytelwein, T2/T1 = exp(mu theta); Beer and Johnston, Vector Mechanics: Statics, problem 8.104, has mu 0.329 for two turns and 5000 over 80 lb by the same",
+        source: "Euler-Eytelwein, T2/T1 = exp(mu theta)",
         standing: Standing::Memory,
         tolerance: "printed to 6 decimals",
         rows: [(20.0, "45", 1.265_693), (0.0, "90", 1.601_978)]

@@ -128,7 +128,7 @@ fn rows_of(row: &Value, tolerance: f64) -> Vec<Row> {
 }
 
 /// A row of the table of landmarks.
-pub(crate) fn made_of(row: &Value) -> Made {
+fn made_of(row: &Value) -> Made {
     let pair = |v: &Value| Some((v[0].as_f64()?, v[1].as_f64()?));
     let points = row["points"].as_array().expect("points").iter();
     Made {

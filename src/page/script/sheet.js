@@ -31,7 +31,7 @@ async function fillSheet(page) {
     ${[0, 2, 4].map((i) => pairOf("tell", i)).join("")}<p>${escape(doWords(advice))} ${escape(verdict(orders.checks))}</p></section>
     <section>${head("Lesson sheet: why")}
     <h3>Peak against bridge width</h3><p class="keys">${firstOf("#curve .keys").innerHTML}</p><div class="drawing" id="sheet-curve"></div>
-    <ul><li>A wider bridge brings more film into the recess: the same extra panel is shared out further.</li><li>Deepest point first draws on all of the bridge; edges first has stuck the flats down by the time film is needed, and no width helps it.</li><li>Film that is cold over the flats gives little: warm it up to the tapes.</li></ul>
+    <ul><li>A wider bridge brings more film into the recess: the same extra panel is shared out further.</li><li>Deepest point first draws on all of the bridge; edges first has stuck the flats down by the time film is needed, so a wider bridge helps it little or not at all.</li><li>Film that is cold over the flats gives little: warm it up to the tapes.</li></ul>
     ${training}<h3>Before work</h3><p>${escape(byId("cautions").textContent)}</p></section>`;
   // Laid out beside the screen, so that there is a size to draw in; drawn in the paper's width.
   host.classList.add("drawn");
