@@ -9,7 +9,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::channel;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// Where Debian and others put it.
 const NAMES: [&str; 2] = ["firefox-esr", "firefox"];
@@ -151,7 +151,13 @@ impl Firefox {
     }
 
     /// One command and its result.
-    fn call(&mut self, method: &str, mut params: Value) -> Value {
+    fn call(&mut self, method: &str, params: Value) -> Value {
+        self.tried(method, params)
+            .unwrap_or_else(|refused| panic!("{method}: {refused}"))
+    }
+
+    /// One command, which the browser may refuse.
+    fn tried(&mut self, method: &str, mut params: Value) -> Result<Value, Value> {
         self.next += 1;
         if !self.window.is_empty() {
             params["context"] = json!(self.window);
@@ -164,11 +170,15 @@ impl Firefox {
             let text = self
                 .socket
                 .text()
-                .unwrap_or_else(|e| panic!("{method}: {e}"));
-            let answer: Value = serde_json::from_slice(&text).expect("JSON");
+                .unwrap_or_else(|e| panic!("{method} {params}: {e}"));
+            let mut answer: Value = serde_json::from_slice(&text).expect("JSON");
             if answer["id"] == json!(self.next) {
-                assert_eq!(answer["type"], "success", "{method}: {answer}");
-                return answer["result"].clone();
+                let done = answer["type"] == "success";
+                return if done {
+                    Ok(answer["result"].take())
+                } else {
+                    Err(answer)
+                };
             }
             let entry = &answer["params"];
             if answer["method"] == "log.entryAdded"
@@ -177,6 +187,18 @@ impl Firefox {
                 self.faults.push(entry.to_string());
             }
         }
+    }
+
+    /// The value of an expression; `Err` where the document went away under it.
+    fn evaluated(&mut self, expression: &str) -> Result<Value, Value> {
+        // As text, for its own values come with their types.
+        let whole = format!("(async () => JSON.stringify((await ({expression})) ?? null))()");
+        let answer = self.tried(
+            "script.evaluate",
+            json!({"expression": whole, "target": {"context": self.window}, "awaitPromise": true}),
+        )?;
+        let text = answer["result"]["value"].as_str().ok_or(&answer);
+        Ok(serde_json::from_str(text.map_err(Value::clone)?).expect("JSON"))
     }
 
     /// One pointer's doings, each a kind with its place and time.
@@ -203,15 +225,8 @@ fn drawn(places: impl IntoIterator<Item = (f64, f64)>) -> Vec<Value> {
 
 impl Screen for Firefox {
     fn eval(&mut self, expression: &str) -> Value {
-        // As text, for its own values come with their types.
-        let whole = format!("(async () => JSON.stringify((await ({expression})) ?? null))()");
-        let answer = self.call(
-            "script.evaluate",
-            json!({"expression": whole, "target": {"context": self.window}, "awaitPromise": true}),
-        );
-        let text = answer["result"]["value"].as_str();
-        let text = text.unwrap_or_else(|| panic!("{expression}: {answer}"));
-        serde_json::from_str(text).expect("JSON")
+        self.evaluated(expression)
+            .unwrap_or_else(|refused| panic!("{expression}: {refused}"))
     }
 
     fn faults(&self) -> &[String] {
@@ -225,12 +240,27 @@ impl Screen for Firefox {
         );
     }
 
+    /// Firefox at times never answers a navigation that is to wait for its end, so it is asked.
     fn go(&mut self, address: &str) {
-        for url in ["about:blank", address] {
-            let to = json!({"url": url, "wait": "complete"});
-            self.call("browsingContext.navigate", to);
+        let ready = "document.documentElement.dataset.ready === '1'";
+        for (url, there) in [
+            ("about:blank", "!document.body.children.length"),
+            (address, ready),
+        ] {
+            self.call(
+                "browsingContext.navigate",
+                json!({"url": url, "wait": "none"}),
+            );
+            let from = Instant::now();
+            while self.evaluated(there) != Ok(json!(true)) {
+                assert!(
+                    from.elapsed() < PATIENCE,
+                    "{url} never came; the console said {:?}",
+                    self.faults
+                );
+                std::thread::sleep(Duration::from_millis(30));
+            }
         }
-        self.wait("document.documentElement.dataset.ready === '1'");
     }
 
     fn click(&mut self, selector: &str) {
