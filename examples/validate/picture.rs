@@ -127,7 +127,7 @@ pub(crate) fn facets_against_curves() -> Made<Picture> {
 pub(crate) fn meshes_round_an_end() -> Made<Picture> {
     let (mut stretch, mut area) = (Vec::new(), Vec::new());
     for stop in [20.0, 15.0, 10.0, 7.5, 5.0] {
-        let laid = round_ends::laid(Some(stop));
+        let laid = round_ends::laid(Some(stop), &StretchLaw::default());
         stretch.push((stop, laid.mesh_doubt[0].max(1e-6)));
         area.push((stop, laid.mesh_doubt[1].max(1e-6)));
     }
@@ -187,7 +187,7 @@ pub(crate) fn effects(all: &[Effect]) -> Made<Picture> {
         name: "range",
         title: "What the peak hangs on",
         words: format!(
-            "The channel 80, 40, 25 mm, {BRIDGE:.0} mm of bridge, deepest first, a fingertip, film warmed all over and rolled down; one thing changed at a time. Peaks in percent."
+            "The channel 80, 40, 25 mm, {BRIDGE:.0} mm of bridge, deepest first, a fingertip, film warmed all over and rolled down; one thing changed at a time. Peaks in percent; the law's at a rounded end of that channel, where an end's geometry adds to it."
         ),
         svg,
     })

@@ -1,7 +1,8 @@
 //! What the answer hangs on: the peak of one recess at one width, one thing changed at a time.
 
+use crate::checks::round_ends;
 use serde::Serialize;
-use tautspan::film::StretchLaw;
+use tautspan::film::{StretchLaw, TensileCurve};
 use tautspan::laydown::{Laying, Warm};
 use tautspan::{Bed, Bonds, Conditions, Order, Recess, Survey, Units, read_shape};
 
@@ -52,6 +53,17 @@ pub(crate) fn usual() -> f64 {
         Order::DeepestFirst,
         &Conditions::default(),
     )
+}
+
+/// Film whose force is as its elongation.
+fn straight() -> StretchLaw {
+    let curve = "elongation_pct,force_n_per_mm\n100,1\n";
+    StretchLaw::Curve(TensileCurve::read("straight", curve, 1.0).expect("a curve"))
+}
+
+/// The greatest stretch round an end, percent.
+fn at_an_end(law: &StretchLaw) -> f64 {
+    100.0 * (round_ends::laid(None, law).most.stretch[0] - 1.0)
 }
 
 /// Everything that may be otherwise, the most important first.
@@ -149,6 +161,11 @@ pub(crate) fn effects() -> Vec<Effect> {
                 shaped("channel:mouth=80,floor=40,depth=25,lip-radius=5,foot-radius=5"),
             ),
             to: ("0", shaped(SHAPE)),
+        },
+        Effect {
+            what: "law of the film, at a rounded end",
+            from: ("rubber's", at_an_end(&StretchLaw::default())),
+            to: ("force as elongation", at_an_end(&straight())),
         },
     ];
     all.sort_by(|a, b| b.spread().total_cmp(&a.spread()));

@@ -5,6 +5,7 @@ mod answer;
 mod assurance;
 mod assured;
 mod bay;
+mod both;
 mod check;
 mod closed;
 mod compare;

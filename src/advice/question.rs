@@ -110,7 +110,7 @@ const COARSE: f64 = 3.0;
 
 /// Steps in the mouth of a channel, at least, where readings stand at even ones: where the corners
 /// between them were found, and where none was. Half as many in a step, which has one wall. Fewer miss
-/// a ledge or a rib; more refuses combs that tell all there is.
+/// a ledge or a rib; more refuses combs that tell all there is. A gap in a scan is such a step.
 const FEWEST: (f64, f64) = (5.0, 9.0);
 
 /// All that an answer rests on. Numbers are in the unit their key names.
@@ -497,16 +497,23 @@ impl Question {
 
 /// A recess, unless it lies between its readings.
 fn dense_enough(recess: Recess) -> Result<Recess, RecessError> {
-    let Some((step, between)) = recess.section().even_step() else {
-        return Ok(recess);
+    let (panel, lips) = (recess.panel(), recess.outer());
+    let within = (panel.at(lips.0).x, panel.at(lips.1).x);
+    let gap = || recess.section().widest_gap(within.0, within.1);
+    let (step, few, gap) = match (recess.section().even_step(), gap()) {
+        (Some((step, found)), _) => (step, when(found, FEWEST.0, FEWEST.1), None),
+        (None, Some(gap)) => (gap.1 - gap.0, FEWEST.0, Some(gap)),
+        (None, None) => return Ok(recess),
     };
-    let few = when(between, FEWEST.0, FEWEST.1);
     let few = when(recess.kind() == Kind::Step, 0.5 * few, few);
     let (mouth, most) = (recess.mouth(), recess.mouth() / few);
-    match step > most {
-        true => Err(RecessError::Sparse { mouth, step, most }),
-        false => Ok(recess),
-    }
+    let sparse = RecessError::Sparse {
+        mouth,
+        step,
+        most,
+        gap,
+    };
+    when(step > most, Err(sparse), Ok(recess))
 }
 
 /// Numbers said in the bay.

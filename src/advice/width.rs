@@ -14,6 +14,7 @@ use super::answer::{
 };
 use super::assurance::guessed_hand;
 use super::bay::{AMBIENT, WarmZone};
+use super::both::both;
 use super::decide::{Decision, decide};
 use super::handling::Handling;
 use super::job::{Job, Limits, told};
@@ -40,7 +41,8 @@ use crate::told::{Told, add_new};
 /// # Accuracy
 /// The unrounded width is good to 1e-7 mm and on the safe side of the limit.
 pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
-    answered(job, Some(others))
+    let (warmth, answer) = both(|| warmth(job), || answered(job, Some(others)));
+    Recommendation { warmth, ..answer }
 }
 
 /// The same without what stands beside the width: what else would do, and other warmth.
@@ -163,7 +165,7 @@ fn answered(job: &Job<'_>, others: Option<&[FilmClass]>) -> Recommendation {
         }),
         recommended,
         orders,
-        warmth: others.map_or_else(Vec::new, |_| warmth(job)),
+        warmth: Vec::new(),
         ends: Vec::new(),
         family: None,
         scatter: None,
@@ -211,9 +213,11 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
             unknown: None,
         }
     };
-    [WarmZone::Whole, WarmZone::Mouth, WarmZone::Flats]
-        .map(row)
-        .into()
+    let (flats, [whole, mouth]) = both(
+        || row(WarmZone::Flats),
+        || [WarmZone::Whole, WarmZone::Mouth].map(row),
+    );
+    vec![whole, mouth, flats]
 }
 
 /// The width that is said: where it is the mouth, the next one that a tape shows.

@@ -96,12 +96,11 @@ fn recommend(
     let (mut job, others) = (setting.job(&bed), tautspan::builtin_films());
     if asked == Asked::Member {
         job.assurance = None;
+        return Ok(tautspan::advice::recommend_width(&job));
     }
     let mut answer = tautspan::recommend(&job, &others);
-    if asked != Asked::Member {
-        job.widen_the_ends(&mut answer);
-        job.hold_the_chosen(&mut answer);
-    }
+    job.widen_the_ends(&mut answer);
+    job.hold_the_chosen(&mut answer);
     let rough = answer.scatter.as_ref().is_some_and(|s| s.too_rough);
     if asked == Asked::Alone {
         answer.three_steps = tautspan::advice::three_steps(&job, &answer);

@@ -17,7 +17,7 @@ use super::laying::{card, chart, ends, moments, orders, steps, warmth};
 use super::reading::readings;
 use crate::advice::{
     Handling, Notice, Question, QuestionError, Readings, SectionSeen, Setting, recommend,
-    recommend_family, sweep, three_steps,
+    recommend_family, recommend_width, sweep, three_steps,
 };
 use crate::say::faults::Said;
 use crate::say::{Voice, told_in};
@@ -237,14 +237,13 @@ fn family_answer(
         let mut job = setting.job(&bed);
         if !assured {
             job.assurance = None;
+            return Ok(recommend_width(&job));
         }
         let mut answer = recommend(&job, &catalogue.films);
-        if assured && round_ends {
+        if round_ends {
             job.widen_the_ends(&mut answer);
         }
-        if assured {
-            job.hold_the_chosen(&mut answer);
-        }
+        job.hold_the_chosen(&mut answer);
         Ok::<_, Failure>(answer)
     })?;
     Ok(json(&answer))

@@ -108,7 +108,7 @@ pub enum RecessError {
         /// The gauge tolerance, mm.
         tolerance: f64,
     },
-    /// Readings at even steps, so few in the recess that its shape lies between them.
+    /// Readings so far apart in the recess that its shape lies between them.
     Sparse {
         /// From lip to lip, mm.
         mouth: f64,
@@ -116,6 +116,8 @@ pub enum RecessError {
         step: f64,
         /// The longest step that would do, mm.
         most: f64,
+        /// Of a scan, the abscissae between which it has no reading, mm; else all steps are alike.
+        gap: Option<(f64, f64)>,
     },
     /// No pocket is deeper than the gauge tolerance.
     NoRecess {

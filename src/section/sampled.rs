@@ -29,9 +29,9 @@ const ALIKE: (f64, f64) = (0.9, 0.5);
 const SHORTENED: f64 = 0.4;
 /// Readings from which steps can be told to be even, and those of a scan.
 const LEAST_READINGS: (usize, usize) = (8, 40);
-/// A scan has so many of its steps between a half and one and a half of the middle one; a step of more
-/// than three of those is a gap.
-const SCAN: (f64, f64) = (0.9, 3.0);
+/// Half of a scan's length is read in steps up to one of them; a step of more than three of that is
+/// a gap. Of a drawn section those are its flats, and there is none.
+const GAP: f64 = 3.0;
 /// Least height of what is cut off, mm: a gauge's tolerance. Lower takes noise for corners.
 const LEAST_CUT: f64 = 0.5;
 /// Turns of the chain, rad: at both ends of a facet that cuts a corner off (5 degrees), and where a
@@ -45,6 +45,17 @@ impl Section {
         let reading = self.reading()?;
         let between = |n: &SectionNotice| matches!(n, SectionNotice::BetweenReadings { .. });
         Some((even_step(&reading.raw)?, self.warnings.iter().any(between)))
+    }
+
+    /// The abscissae between which a scan has no reading, of those that lie at least partly between
+    /// two the ones furthest apart, mm.
+    pub(crate) fn widest_gap(&self, from: f64, to: f64) -> Option<(f64, f64)> {
+        let raw = &self.reading()?.raw;
+        let least = scan_gap(raw)?;
+        let gaps = raw.windows(2).filter(|w| (w[1] - w[0]).norm() > least);
+        gaps.map(|w| (w[0].x.min(w[1].x), w[0].x.max(w[1].x)))
+            .filter(|gap| gap.1 > from && gap.0 < to)
+            .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
     }
 
     /// The section with the corners that lie between its readings, where those stand at even steps.
@@ -81,11 +92,14 @@ fn scan_gap(points: &[Point]) -> Option<f64> {
         return None;
     }
     let mut steps: Vec<f64> = points.windows(2).map(|w| (w[1] - w[0]).norm()).collect();
-    let (n, middle) = (steps.len(), steps.len() / 2);
-    let step = *steps.select_nth_unstable_by(middle, f64::total_cmp).1;
-    let near = |s: &&f64| (0.5 * step..=1.5 * step).contains(*s);
-    let alike = steps.iter().filter(near).count();
-    (alike as f64 >= SCAN.0 * n as f64).then_some((SCAN.1 * step).max(SHORTEST))
+    steps.sort_by(f64::total_cmp);
+    let half = 0.5 * steps.iter().sum::<f64>();
+    let mut read = 0.0;
+    let middle = steps.iter().find(|&&step| {
+        read += step;
+        read >= half
+    });
+    middle.map(|step| (GAP * step).max(SHORTEST))
 }
 
 /// The step of readings that stand at even ones, mm.

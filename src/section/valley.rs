@@ -3,7 +3,8 @@
 //! Of walls down, up, down, up the inner pair is a rib if its ridge lies below the line
 //! between the outer lips. A wall down and the next one up are a channel if the smaller rise
 //! is a fair part of the larger, else each is a step. A wall up and the next one down without
-//! any channel are a hill: heights typed with the wrong sign.
+//! any channel are a hill, and so is a step that is the wall of a channel once the panel is turned
+//! over, whatever lies on its top: heights typed with the wrong sign.
 
 use super::kind::{Kind, Side};
 use super::pocket::below;
@@ -25,6 +26,9 @@ const LEVEL: f64 = 8.7e-4;
 const MOST_TURNS: usize = 5;
 /// A turn helps if it leaves less than this part of the slope.
 const HELPS: f64 = 0.7;
+/// Part of a step's depth that a channel of the panel turned over has at least, for the step to be
+/// the side of a hill.
+const HILL_PART: f64 = 0.8;
 /// How much more level the median direction must leave the flats to be taken, rad: 1 degree.
 const CLEARLY: f64 = 0.0175;
 
@@ -112,7 +116,7 @@ pub(super) struct Seen {
     pub(super) turn: f64,
     /// Recesses deeper than the gauge tolerance, left to right.
     pub(super) valleys: Vec<Valley>,
-    /// No channel, but walls up and down again.
+    /// The deepest recess is a step, and a wall of what rises and falls again.
     pub(super) hill: bool,
 }
 
@@ -128,6 +132,19 @@ impl Seen {
     fn flats(&self) -> usize {
         let valley = self.deepest(0.0).map(|i| self.valleys[i].flats());
         valley.map_or(0, |(a, b)| a.into_iter().chain(b).count())
+    }
+
+    /// Is the deepest recess a step, beside grooves, and a channel as deep once all is turned over?
+    fn has_grooves_on_a_hill(&self, line: &Polyline, gauge: f64) -> bool {
+        let grooves = self.valleys.iter().any(|v| v.kind() == Kind::Channel);
+        let step = self.deepest(0.0).map(|i| self.valleys[i]);
+        let Some(step) = step.filter(|v| grooves && v.kind() == Kind::Step) else {
+            return false;
+        };
+        let over = line.points().iter().map(|p| Point::new(p.x, -p.y));
+        let over = look(&Polyline::new(over.collect(), 0.0), -self.turn, gauge);
+        let channel = over.deepest(0.0).map(|i| over.valleys[i]);
+        channel.is_some_and(|v| v.kind() == Kind::Channel && v.depth >= HILL_PART * step.depth)
     }
 
     /// Mean slope of the flats beside the deepest recess, and the steeper of the two, rad; of
@@ -148,6 +165,13 @@ impl Seen {
 
 /// Finds the recesses of a panel, in the frame in which its flats are level.
 pub(super) fn see(line: &Polyline, gauge: f64) -> Seen {
+    let mut seen = in_its_frame(line, gauge);
+    seen.hill = seen.hill || seen.has_grooves_on_a_hill(line, gauge);
+    seen
+}
+
+/// The recesses in the frame in which the flats are level.
+fn in_its_frame(line: &Polyline, gauge: f64) -> Seen {
     let plain = settle(line, 0.0, gauge);
     let median = median_direction(line.points()).unwrap_or(0.0);
     if median.abs() <= COARSE_TURN {

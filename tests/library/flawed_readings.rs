@@ -76,17 +76,15 @@ const FLAWS: [Flaw; 11] = [
 impl Flaw {
     /// Share of the cases that may be answered unsafely, as counted over 20 000 of them: what no
     /// reading tells. A comb steps over ribs and ledges; a tape feels no rib; of a gap in close
-    /// readings only the sharpest corner is known; one slip among wide readings looks like panel; ribbed
-    /// channels in depths that were not said to be are read as a step (header: 14 of 2000).
+    /// readings only the sharpest corner is known; one slip among wide readings looks like panel.
     fn most_unsafe(self) -> f64 {
         match self {
-            Self::None => 0.0,
-            Self::Header => 0.01,
+            Self::None | Self::Header => 0.0,
+            Self::LeftOut => 0.01,
             Self::Tilt | Self::Rounded | Self::Scan => 0.015,
             Self::Gauge | Self::Slip => 0.02,
             Self::Tape => 0.03,
             Self::Thinned | Self::Comb => 0.055,
-            Self::LeftOut => 0.14,
         }
     }
 }
@@ -448,7 +446,8 @@ fn flawed_readings_seldom_lead_to_a_width_that_overstretches_film_on_the_true_se
             "{flaw:?}: {unsafe_} of {answered} answered"
         );
         // Refusing all would be safe too.
-        let least = asked as f64 * if flaw == Flaw::Thinned { 0.1 } else { 0.25 };
+        let few = matches!(flaw, Flaw::Thinned | Flaw::LeftOut);
+        let least = asked as f64 * if few { 0.1 } else { 0.25 };
         assert!(
             answered as f64 >= least,
             "{flaw:?}: {answered} of {asked} answered"

@@ -518,9 +518,34 @@ fn readings_that_are_not_plain_are_asked_back_with_the_fix() {
     let path = folder.path().join("bare.csv");
     fs::write(&path, "x;y\n-60;0\n0;-12\n60;0\n").unwrap();
     let bare = path.to_str().unwrap();
+    // Read every millimetre but for the right wall with its lip and foot.
+    let read = (-120..=120_i32).filter(|x| !(18..=43).contains(x));
+    let row = |x: i32| {
+        format!(
+            "{x},{:.1}\n",
+            -25.0 * (2.0 - f64::from(x.abs()) / 20.0).clamp(0.0, 1.0)
+        )
+    };
+    let gap = folder.path().join("gap.csv");
+    fs::write(
+        &gap,
+        format!("x_mm,y_mm\n{}", read.map(row).collect::<String>()),
+    )
+    .unwrap();
     let shape = "channel:mouth=80,floor=40,depth=25";
     for (args, words) in [
         (vec![bare], vec!["bare.csv:1:", "--units mm"]),
+        (
+            vec![gap.to_str().unwrap()],
+            vec!["no reading between x = 17 mm and x = 44 mm", "read lips"],
+        ),
+        (
+            vec![
+                "--points",
+                "-200,0 -60,0 -50,25 -10,25 -7,18 7,18 10,25 50,25 60,0 200,0",
+            ],
+            vec!["rises by 25 mm", "`--depths`"],
+        ),
         (
             vec!["--points", "60,0 0,-12 -60,0"],
             vec!["right to left", "`--leftwards`"],

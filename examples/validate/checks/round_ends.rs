@@ -15,7 +15,7 @@ fn reference(case: &str, quantity: &str) -> f64 {
 }
 
 /// The reference's channel, its press line ending where the reference's does.
-pub(crate) fn laid(press_stop: Option<f64>) -> LaidEnd {
+pub(crate) fn laid(press_stop: Option<f64>, law: &StretchLaw) -> LaidEnd {
     let section = Trapezoid {
         mouth: 80.0,
         floor: 40.0,
@@ -33,15 +33,16 @@ pub(crate) fn laid(press_stop: Option<f64>) -> LaidEnd {
         end_reach: 35.0,
         half_length: None,
     };
-    lay_end(&case, EndOrder::DeepestFirst, &StretchLaw::default()).expect("an answer")
+    lay_end(&case, EndOrder::DeepestFirst, law).expect("an answer")
 }
 
 pub(crate) fn groups() -> Vec<Group> {
     let pct = |stretch: f64| 100.0 * (stretch - 1.0);
-    let whole = laid(None);
+    let law = StretchLaw::default();
+    let whole = laid(None, &law);
     let area = reference("P=40", "laid on floor: greatest area");
     let most = reference("P=40", "laid on floor: greatest l1");
-    let near = laid(Some(5.0));
+    let near = laid(Some(5.0), &law);
     let near_area = reference("P=25", "laid on floor: greatest area");
     vec![Group {
         title: "Round a closed end: the channel 80, 40, 25 mm, 35 mm of reach",

@@ -31,15 +31,25 @@ impl RecessError {
                 )
                 .hint(format!("read it more closely, and lower {key}"))
             }
-            Self::Sparse { mouth, step, most } => Said::new(
-                format!(
-                    "readings {} apart in a recess {} wide",
-                    length(step),
-                    length(mouth)
-                ),
-                format!("readings at most {} apart", length(most)),
-            )
-            .hint("read lips, feet and every bend between them, wherever they lie".to_owned()),
+            Self::Sparse {
+                mouth,
+                step,
+                most,
+                gap,
+            } => {
+                let (mouth, most) = (length(mouth), length(most));
+                let found = match gap {
+                    Some((from, to)) => format!(
+                        "no reading between x = {} and x = {}, in a recess {mouth} wide",
+                        length(from),
+                        length(to)
+                    ),
+                    None => format!("readings {} apart in a recess {mouth} wide", length(step)),
+                };
+                Said::new(found, format!("readings at most {most} apart")).hint(
+                    "read lips, feet and every bend between them, wherever they lie".to_owned(),
+                )
+            }
             Self::Hill { height } => {
                 let tick = "then tick “Heights typed as depths” under the text";
                 let depths = to.choose("then say `--depths`", tick, "then say so");
