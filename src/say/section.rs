@@ -140,11 +140,18 @@ impl Say for SectionNotice {
                     "each reading errs by {errs}: a section of {pieces}{corners} was fitted to {readings} of them"
                 )
             }
-            Self::BetweenReadings { count: n, step_mm } => format!(
-                "the readings are {} apart: {} between them stand where they may lie at worst; read lips and feet themselves, or closer, for a narrower bridge",
-                voice.fine(*step_mm),
-                count(*n, "corner", "corners")
-            ),
+            Self::BetweenReadings { count: n, step_mm } => {
+                let stand = when(*n == 1, "stands where it", "stand where they");
+                let corners = format!(
+                    "{} between them {stand} may lie at worst (read lips and feet themselves, or closer, for a narrower bridge); ",
+                    count(*n, "corner", "corners"),
+                );
+                format!(
+                    "the readings are {} apart: {}a rib or a ledge between two of them is not seen, so read it where there is one",
+                    voice.fine(*step_mm),
+                    when(*n == 0, "", corners.as_str())
+                )
+            }
             Self::Squared { mm } => format!(
                 "walls that ran back by up to {} were squared off as vertical",
                 voice.fine(*mm)

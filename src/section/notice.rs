@@ -55,11 +55,12 @@ pub enum SectionNotice {
         /// Readings that they were fitted to.
         readings: usize,
     },
-    /// Corners that lie between readings at even steps were put where they may lie at worst.
+    /// Readings at even steps, or with a gap: corners that lie between them were put where they may
+    /// lie at worst, and what is narrower was not seen.
     BetweenReadings {
-        /// How many.
+        /// How many corners; 0 where none lies between.
         count: usize,
-        /// The step, mm.
+        /// The step, or the shortest gap, mm.
         step_mm: f64,
     },
     /// Walls that ran back were squared off as vertical.

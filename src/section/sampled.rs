@@ -43,8 +43,9 @@ impl Section {
     /// between them.
     pub(crate) fn even_step(&self) -> Option<(f64, bool)> {
         let reading = self.reading()?;
-        let between = |n: &SectionNotice| matches!(n, SectionNotice::BetweenReadings { .. });
-        Some((even_step(&reading.raw)?, self.warnings.iter().any(between)))
+        let found =
+            |n: &SectionNotice| matches!(n, SectionNotice::BetweenReadings { count: 1.., .. });
+        Some((even_step(&reading.raw)?, self.warnings.iter().any(found)))
     }
 
     /// The abscissae between which a scan has no reading, of those that lie at least partly between
@@ -64,21 +65,21 @@ impl Section {
         let fitted = self.reading().is_some_and(|r| r.fitted);
         let readings = self.reading().map_or(self.line.points(), |r| &r.raw);
         let points = self.line.points();
-        let (step, within) = match (even_step(readings), scan_gap(points)) {
+        let even = even_step(readings);
+        let (step_mm, within) = match (even, scan_gap(points)) {
             _ if fitted => return self,
             (Some(step), _) => (step, 0.0),
             (None, Some(gap)) => (gap, gap),
             (None, None) => return self,
         };
         let (points, count) = sharpened(points, within);
-        if count == 0 {
+        if count == 0 && even.is_none() {
             return self;
         }
-        let mut section = Self {
-            line: Polyline::new(points, 0.0),
-            ..self
-        };
-        let step_mm = step;
+        let mut section = self;
+        if count > 0 {
+            section.line = Polyline::new(points, 0.0);
+        }
         section
             .warnings
             .push(SectionNotice::BetweenReadings { count, step_mm });
