@@ -5,7 +5,6 @@ mod answer;
 mod assurance;
 mod assured;
 mod bay;
-mod both;
 mod check;
 mod closed;
 mod compare;

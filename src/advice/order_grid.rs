@@ -20,7 +20,7 @@
 //! Source: derived for this project; R. Bellman (1957), "Dynamic Programming".
 
 use crate::geometry::sort_by_number;
-use crate::geometry::{Polyline, cross, taut_length};
+use crate::geometry::{Polyline, cross, taut_lengths};
 use crate::laydown::{Bed, spread};
 
 /// Places over the recess: a step of about 1 mm in an ordinary one, and well under a second
@@ -144,9 +144,12 @@ impl Grid {
             best: vec![vec![(f64::INFINITY, Choice::None); n * n]; most + 1],
             places,
         };
-        for i in 0..n {
-            for j in i + 1..n {
-                grid.taut[i * n + j] = taut_length(&line, at[i], at[j]);
+        let vertex = |s: f64| line.lengths().partition_point(|&l| l < s);
+        let vertices: Vec<usize> = at.iter().map(|&s| vertex(s)).collect();
+        for (i, &from) in vertices.iter().enumerate() {
+            let lengths = taut_lengths(&line.points()[from..]);
+            for (j, &to) in vertices.iter().enumerate().skip(i + 1) {
+                grid.taut[i * n + j] = lengths[to - from];
             }
         }
         for length in 1..n {
@@ -188,41 +191,41 @@ impl Grid {
         let at = i * self.n() + j;
         for k in 1..=self.most {
             let mut best = self.best[k - 1][at];
-            let mut offer = |ln: f64, choice: Choice| {
-                if ln < best.0 - WORTH {
-                    best = (ln, choice);
-                }
-            };
             let (right, left) = (self.gain(i, j), self.gain(j, i));
-            offer(right, Choice::FromLeft);
-            offer(left, Choice::FromRight);
+            offer(&mut best, right, Choice::FromLeft);
+            offer(&mut best, left, Choice::FromRight);
             if k > 1 {
                 for c in i + 1..j {
                     let (to_right, to_left) = (self.least(c, j, k - 1), self.least(i, c, k - 1));
-                    offer(right - self.gain(c, j) + to_right, Choice::LeftTo(c));
-                    offer(left - self.gain(c, i) + to_left, Choice::RightTo(c));
+                    let right = right - self.gain(c, j) + to_right;
+                    offer(&mut best, right, Choice::LeftTo(c));
+                    offer(
+                        &mut best,
+                        left - self.gain(c, i) + to_left,
+                        Choice::RightTo(c),
+                    );
                 }
             }
-            self.offer_presses(i, j, k, &mut offer);
+            self.offer_presses(i, j, k, &mut best);
             self.best[k][at] = best;
         }
     }
 
     /// All presses in a span.
-    fn offer_presses(&self, i: usize, j: usize, k: usize, offer: &mut impl FnMut(f64, Choice)) {
+    fn offer_presses(&self, i: usize, j: usize, k: usize, best: &mut (f64, Choice)) {
         let half = 0.5 * self.pad;
         for p in i..j {
             let q = self.pad_end[p];
             // Clipped by the right end: the press itself is still inside.
             if q < j || self.places[p] + half <= self.places[j] {
-                self.offer_press((i, j), (p, q.min(j)), k, offer);
+                self.offer_press((i, j), (p, q.min(j)), k, best);
             }
         }
         // Clipped by the left end.
         let mut q = self.pad_end[i].min(j);
         while q > i + 1 && self.places[q - 1] - half >= self.places[i] {
             q -= 1;
-            self.offer_press((i, j), (i, q), k, offer);
+            self.offer_press((i, j), (i, q), k, best);
         }
     }
 
@@ -232,10 +235,24 @@ impl Grid {
         (i, j): (usize, usize),
         (p, q): (usize, usize),
         k: usize,
-        offer: &mut impl FnMut(f64, Choice),
+        best: &mut (f64, Choice),
     ) {
         let wide = self.places[q] - self.places[p];
         if (q == p && p == i) || ((p == i || q == j) && wide > self.pad + 1e-9) {
+            return;
+        }
+        let (from, to) = match (p > i, q < j) {
+            (true, true) => (1, k.saturating_sub(2)),
+            (true, false) => (k - 1, k - 1),
+            _ => (0, 0),
+        };
+        let inside = |a: usize| {
+            let both = self.least(i, p, a).max(self.least(q, j, k - 1 - a));
+            both.max(0.0)
+        };
+        // A press never takes film back: what is left to lay may be too much already.
+        let enough = best.0 - WORTH;
+        if !(from..=to).any(|a| inside(a) < enough) {
             return;
         }
         let n = self.n();
@@ -246,14 +263,8 @@ impl Grid {
         };
         let taut = |a: usize, b: usize| if b > a { self.taut[a * n + b] } else { 0.0 };
         let press = ((taut(i, p) + pad + taut(q, j)) / taut(i, j)).ln().max(0.0);
-        let (from, to) = match (p > i, q < j) {
-            (true, true) => (1, k.saturating_sub(2)),
-            (true, false) => (k - 1, k - 1),
-            _ => (0, 0),
-        };
         for a in from..=to {
-            let inside = self.least(i, p, a).max(self.least(q, j, k - 1 - a));
-            offer(press + inside.max(0.0), Choice::Press(p, q, a));
+            offer(best, press + inside(a), Choice::Press(p, q, a));
         }
     }
 
@@ -269,6 +280,13 @@ impl Grid {
         } else {
             0.5 * (from + to)
         }
+    }
+}
+
+/// Takes a move that is better by as much as counts.
+fn offer(best: &mut (f64, Choice), ln: f64, choice: Choice) {
+    if ln < best.0 - WORTH {
+        *best = (ln, choice);
     }
 }
 

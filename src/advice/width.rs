@@ -14,7 +14,6 @@ use super::answer::{
 };
 use super::assurance::guessed_hand;
 use super::bay::{AMBIENT, WarmZone};
-use super::both::both;
 use super::decide::{Decision, decide};
 use super::handling::Handling;
 use super::job::{Job, Limits, told};
@@ -41,8 +40,10 @@ use crate::told::{Told, add_new};
 /// # Accuracy
 /// The unrounded width is good to 1e-7 mm and on the safe side of the limit.
 pub fn recommend(job: &Job<'_>, others: &[FilmClass]) -> Recommendation {
-    let (warmth, answer) = both(|| warmth(job), || answered(job, Some(others)));
-    Recommendation { warmth, ..answer }
+    Recommendation {
+        warmth: warmth(job),
+        ..answered(job, Some(others))
+    }
 }
 
 /// The same without what stands beside the width: what else would do, and other warmth.
@@ -213,11 +214,9 @@ fn warmth(job: &Job<'_>) -> Vec<WarmthRow> {
             unknown: None,
         }
     };
-    let (flats, [whole, mouth]) = both(
-        || row(WarmZone::Flats),
-        || [WarmZone::Whole, WarmZone::Mouth].map(row),
-    );
-    vec![whole, mouth, flats]
+    [WarmZone::Whole, WarmZone::Mouth, WarmZone::Flats]
+        .map(row)
+        .into()
 }
 
 /// The width that is said: where it is the mouth, the next one that a tape shows.

@@ -63,6 +63,26 @@ pub(crate) fn taut_length(panel: &Polyline, left: f64, right: f64) -> f64 {
     pairs.map(|w| (chain[w[1]] - chain[w[0]]).norm()).sum()
 }
 
+/// Lengths of the taut film from the first point of a chain to each of its points, mm, in one
+/// pass; the chain runs left to right.
+pub(crate) fn taut_lengths(chain: &[Point]) -> Vec<f64> {
+    // The corners of the film so far, each with the film up to it.
+    let mut corners: Vec<(Point, f64)> = Vec::new();
+    let one = |&p: &Point| {
+        while let [.., (a, _), (b, _)] = corners[..]
+            && cross(b - a, p - b) >= 0.0
+        {
+            corners.pop();
+        }
+        let length = corners
+            .last()
+            .map_or(0.0, |&(b, film)| film + (p - b).norm());
+        corners.push((p, length));
+        length
+    };
+    chain.iter().map(one).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -75,6 +95,19 @@ mod tests {
         let film = taut_film(&line, 20.0, line.end() - 20.0);
         assert_eq!(film, vec![Point::new(-30.0, 0.0), Point::new(30.0, 0.0)]);
         assert_abs_diff_eq!(taut_length(&line, 0.0, line.end()), 100.0, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn lengths_to_all_points_are_those_to_each() {
+        let line = Polyline::new(chain("-20,0 0,0 0,-10 12,-14 30,-10 30,0 50,-2"), 0.0);
+        for (&s, length) in line
+            .lengths()
+            .iter()
+            .zip(taut_lengths(line.points()))
+            .skip(1)
+        {
+            assert_abs_diff_eq!(length, taut_length(&line, 0.0, s), epsilon = 1e-12);
+        }
     }
 
     #[test]

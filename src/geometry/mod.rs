@@ -13,7 +13,7 @@ pub(crate) mod thin;
 
 pub use closing::{Closing, OutOfReach};
 pub(crate) use crossing::first_crossing;
-pub(crate) use hull::{hull, taut_length};
+pub(crate) use hull::{hull, taut_length, taut_lengths};
 pub use hull::{path_length, taut_film};
 pub(crate) use outline::{Corner, Outline, Rounding, arc, facets, tidied};
 pub(crate) use polyline::{ON_VERTEX, cross};

@@ -147,7 +147,7 @@ impl Say for SectionNotice {
                     count(*n, "corner", "corners"),
                 );
                 format!(
-                    "the readings are {} apart: {}a rib or a ledge between two of them is not seen, so read it where there is one",
+                    "readings lie up to {} apart: {}a rib or a ledge between two of them is not seen, so read it where there is one",
                     voice.fine(*step_mm),
                     when(*n == 0, "", corners.as_str())
                 )

@@ -60,7 +60,7 @@ pub enum SectionNotice {
     BetweenReadings {
         /// How many corners; 0 where none lies between.
         count: usize,
-        /// The step, or the shortest gap, mm.
+        /// The step, or the longest gap, mm.
         step_mm: f64,
     },
     /// Walls that ran back were squared off as vertical.

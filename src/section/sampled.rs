@@ -59,23 +59,23 @@ impl Section {
             .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
     }
 
-    /// The section with the corners that lie between its readings, where those stand at even steps.
+    /// The section with the corners that lie between its readings, where those stand at even steps or
+    /// leave a gap.
     #[must_use]
     pub fn with_corners_between(self) -> Self {
         let fitted = self.reading().is_some_and(|r| r.fitted);
         let readings = self.reading().map_or(self.line.points(), |r| &r.raw);
-        let points = self.line.points();
-        let even = even_step(readings);
-        let (step_mm, within) = match (even, scan_gap(points)) {
-            _ if fitted => return self,
+        let even = even_step(readings).filter(|_| !fitted);
+        let (step_mm, within) = match (even, longest_gap(readings)) {
             (Some(step), _) => (step, 0.0),
-            (None, Some(gap)) => (gap, gap),
+            (None, Some((gap, least))) => (gap, least),
             (None, None) => return self,
         };
-        let (points, count) = sharpened(points, within);
-        if count == 0 && even.is_none() {
-            return self;
-        }
+        // Of a noisy scan the corners are those of the fit.
+        let (points, count) = match fitted {
+            true => (Vec::new(), 0),
+            false => sharpened(self.line.points(), within),
+        };
         let mut section = self;
         if count > 0 {
             section.line = Polyline::new(points, 0.0);
@@ -101,6 +101,14 @@ fn scan_gap(points: &[Point]) -> Option<f64> {
         read >= half
     });
     middle.map(|step| (GAP * step).max(SHORTEST))
+}
+
+/// The longest gap of a scan along x, and the length from which a step is one, mm.
+fn longest_gap(points: &[Point]) -> Option<(f64, f64)> {
+    let least = scan_gap(points)?;
+    let steps = points.windows(2).map(|w| (w[1].x - w[0].x).abs());
+    let longest = steps.fold(0.0, f64::max);
+    (longest > least).then_some((longest, least))
 }
 
 /// The step of readings that stand at even ones, mm.
@@ -213,6 +221,8 @@ fn meeting(points: &[Point], k: usize) -> Option<Point> {
 #[cfg(test)]
 mod tests {
     use super::super::{Typing, read_comb, read_points};
+    use super::SectionNotice;
+    use crate::geometry::Point;
 
     fn corners(heights: &str) -> Vec<(f64, f64)> {
         let comb = read_comb("comb", &format!("pitch=5: {heights}"), Typing::default());
@@ -245,6 +255,23 @@ mod tests {
             corners("0,0,0,-7,-12,-12,-12,-12"),
             [(15.0, 0.0), (15.0, -12.0)]
         );
+    }
+
+    // Reference: by hand. A lip at (0, 0) between readings at -4 and 3 mm, else a millimetre apart.
+    #[test]
+    fn a_gap_of_a_scan_is_said_and_its_corner_stands_in_it() {
+        let read = (-60..=60).filter(|x| !(-3..=2).contains(x));
+        let rows: Vec<String> = read.map(|x| format!("{x},{}", -x.clamp(0, 20))).collect();
+        let section = read_points("p", &rows.join(" "), Typing::default()).unwrap();
+        let section = section.with_corners_between();
+        let said = section.warnings().last();
+        let (count, step_mm) = (1, 7.0);
+        assert_eq!(
+            said,
+            Some(&SectionNotice::BetweenReadings { count, step_mm })
+        );
+        let near = |p: &&Point| p.coords.norm() < 1e-9;
+        assert_eq!(section.line().points().iter().filter(near).count(), 1);
     }
 
     #[test]
