@@ -18,7 +18,7 @@
 
 use super::Section;
 use super::notice::SectionNotice;
-use crate::geometry::{Point, Polyline};
+use crate::geometry::{Point, Polyline, Vector};
 
 /// Shortest step, mm: four gauge tolerances. Shorter steps cut off less than a millimetre of panel.
 const SHORTEST: f64 = 2.0;
@@ -66,7 +66,11 @@ impl Section {
         let fitted = self.reading().is_some_and(|r| r.fitted);
         let readings = self.reading().map_or(self.line.points(), |r| &r.raw);
         let even = even_step(readings).filter(|_| !fitted);
-        let (step_mm, within) = match (even, longest_gap(readings)) {
+        let gap = match fitted {
+            true => longest_gap(readings, |step| step.x.abs()),
+            false => longest_gap(self.line.points(), |step| step.norm()),
+        };
+        let (step_mm, within) = match (even, gap) {
             (Some(step), _) => (step, 0.0),
             (None, Some((gap, least))) => (gap, least),
             (None, None) => return self,
@@ -103,10 +107,11 @@ fn scan_gap(points: &[Point]) -> Option<f64> {
     middle.map(|step| (GAP * step).max(SHORTEST))
 }
 
-/// The longest gap of a scan along x, and the length from which a step is one, mm.
-fn longest_gap(points: &[Point]) -> Option<(f64, f64)> {
+/// The longest gap of a scan, and the length from which a step is one, mm. Noise and slips stand
+/// off the panel: of a noisy scan steps are measured along x.
+fn longest_gap(points: &[Point], length: impl Fn(Vector) -> f64) -> Option<(f64, f64)> {
     let least = scan_gap(points)?;
-    let steps = points.windows(2).map(|w| (w[1].x - w[0].x).abs());
+    let steps = points.windows(2).map(|w| length(w[1] - w[0]));
     let longest = steps.fold(0.0, f64::max);
     (longest > least).then_some((longest, least))
 }
@@ -265,7 +270,7 @@ mod tests {
         let section = read_points("p", &rows.join(" "), Typing::default()).unwrap();
         let section = section.with_corners_between();
         let said = section.warnings().last();
-        let (count, step_mm) = (1, 7.0);
+        let (count, step_mm) = (1, 58.0_f64.sqrt());
         assert_eq!(
             said,
             Some(&SectionNotice::BetweenReadings { count, step_mm })
